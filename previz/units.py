@@ -1,0 +1,28 @@
+"""Conversions between people's units (mm, degrees, stops) and SI. Nothing else knows a factor."""
+
+from __future__ import annotations
+
+import math
+
+MM_PER_M = 1000.0
+LX_PER_FOOTCANDLE = 1.0 / 0.3048**2
+
+
+def mm_to_m(value_mm: float) -> float:
+    """Millimetres to metres."""
+    return value_mm / MM_PER_M
+
+
+def m_to_mm(value_m: float) -> float:
+    """Metres to millimetres."""
+    return value_m * MM_PER_M
+
+
+def ratio_to_stops(ratio: float) -> float:
+    """Stops between two amounts of light whose quotient is `ratio` (> 0)."""
+    return math.log2(ratio)
+
+
+def stops_to_ratio(stops: float) -> float:
+    """Quotient of two amounts of light that lie `stops` apart."""
+    return 2.0**stops
