@@ -1,0 +1,1 @@
+"""The nouns of a scene and of the catalogue, as frozen, validated models in people's units."""

@@ -1,0 +1,60 @@
+"""How the cameras are set, the look of the picture, and its size."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from previz.model.base import Name, Noun, Text, ranged
+
+
+class WhiteBalance(Noun):
+    """What the cameras call white."""
+
+    cct_k: Annotated[float, ranged(1700.0, 20000.0)] | None = Field(
+        None, description="Set by number."
+    )
+    card: Name | None = Field(
+        None, description="Set from a white card held at this person's face."
+    )
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        if (self.cct_k is None) == (self.card is None):
+            raise ValueError("white balance is set by cct_k or from a card: give one")
+        return self
+
+
+class Exposure(Noun):
+    """Settings that all cameras share unless one says otherwise."""
+
+    iso: Annotated[float, ranged(25.0, 409600.0)] = Field(800.0, description="ISO speed.")
+    fps: Annotated[float, ranged(1.0, 1000.0)] = Field(25.0, description="Frames per second.")
+    shutter_deg: Annotated[float, ranged(1.0, 360.0)] = Field(
+        180.0, description="Shutter angle: 180 at 25 fps is 1/50 s."
+    )
+    nd_density: Annotated[float, ranged(0.0, 4.0)] = Field(
+        0.0, description="ND filter before the lens; 0.3 is one stop."
+    )
+    white_balance: WhiteBalance = Field(
+        WhiteBalance(cct_k=5600.0), description="What the cameras call white."
+    )
+
+
+class Look(Noun):
+    """From scene light to picture."""
+
+    view: Literal["film", "video"] = Field(
+        "film",
+        description="film: a film-like shoulder; video: straight, clipped at white.",
+    )
+    lut: Text | None = Field(None, description="A .cube file in the scene's folder, put on last.")
+
+
+class Deliver(Noun):
+    """Size of the pictures."""
+
+    size: Literal["360p", "720p", "hd", "uhd"] = Field(
+        "720p", description="Picture width 640, 1280, 1920 or 3840 pixels."
+    )

@@ -1,0 +1,98 @@
+"""Lights, and the boards, frames and flags that shape them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from previz.model.base import (
+    Bearing,
+    CatalogName,
+    Flag,
+    Name,
+    Noun,
+    Percent,
+    Point2,
+    Point3,
+    ranged,
+)
+
+
+class LightPlace(Noun):
+    """Where a light's face is: in plan, or in the trade's words round a person.
+
+    In words: `side` and `azimuth_deg` say how far round the subject from the A camera,
+    `elevation_deg` how high over the eyes, `distance_m` how far from them.
+    """
+
+    at_m: Point2 | None = Field(None, description="Plan position of the light's face.")
+    height_m: Annotated[float, ranged(0.0, 12.0)] | None = Field(
+        None, description="Height of the middle of the light's face."
+    )
+    side: Literal["camera_left", "camera_right"] | None = Field(
+        None, description="Side of the picture the light comes from."
+    )
+    azimuth_deg: Annotated[float, ranged(0.0, 180.0)] | None = Field(
+        None, description="Angle round the subject from the camera: 0 frontal, 180 behind."
+    )
+    elevation_deg: Annotated[float, ranged(-60.0, 89.0)] | None = Field(
+        None, description="Angle over the subject's eye level."
+    )
+    distance_m: Annotated[float, ranged(0.1, 50.0)] | None = Field(
+        None, description="Distance from the subject's eyes to the light's face."
+    )
+    camera: Name | None = Field(
+        None, description="Camera the words refer to; else the first camera."
+    )
+
+    @model_validator(mode="after")
+    def _numbers_or_words(self) -> Self:
+        numbers = {"at_m": self.at_m, "height_m": self.height_m}
+        words = {
+            "side": self.side,
+            "azimuth_deg": self.azimuth_deg,
+            "elevation_deg": self.elevation_deg,
+            "distance_m": self.distance_m,
+        }
+        for wanted, other in ((numbers, words), (words, numbers)):
+            if all(value is None for value in other.values()):
+                lacking = [key for key, value in wanted.items() if value is None]
+                if lacking and len(lacking) < len(wanted):
+                    raise ValueError(f"this place also needs {', '.join(lacking)}")
+        given = any(v is not None for v in numbers.values())
+        if given == any(v is not None for v in words.values()):
+            raise ValueError(
+                "a light's place is at_m with height_m, or side with azimuth_deg, "
+                "elevation_deg and distance_m"
+            )
+        return self
+
+
+class Light(Noun):
+    """One fixture, board, frame or flag on its stand."""
+
+    fixture: CatalogName = Field(description="Fixture from the catalogue.")
+    place: LightPlace = Field(description="Where its face is.")
+    aim: Name | None = Field(None, description="Person whose face it aims at.")
+    aim_m: Point3 | None = Field(None, description="Point it aims at, instead of a person.")
+    dimmer_pct: Percent = Field(100.0, description="Dimmer, in per cent of full light output.")
+    cct_k: Annotated[float, ranged(1700.0, 20000.0)] | None = Field(
+        None, description="Colour temperature, within what the fixture can do."
+    )
+    beam_deg: Annotated[float, ranged(1.0, 179.0)] | None = Field(
+        None, description="Beam angle (half value, full angle) of a focusable fixture."
+    )
+    on: Flag = Field(True, description="Switched on.")
+    stand: Literal["light_stand", "boom_arm", "none"] = Field(
+        "light_stand", description="What holds it; cameras see it."
+    )
+    turn_deg: Bearing = Field(0.0, description="Roll of the head about its own axis.")
+
+    @model_validator(mode="after")
+    def _one_aim(self) -> Self:
+        if self.aim is not None and self.aim_m is not None:
+            raise ValueError("a light aims at a person (aim) or at a point (aim_m): give one")
+        if self.aim is None and self.place.side is not None:
+            raise ValueError("a place in words needs a person to aim at (aim)")
+        return self

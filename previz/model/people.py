@@ -1,0 +1,75 @@
+"""The stand-in people."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from previz.model.base import Bearing, CatalogName, Flag, HexColour, Name, Noun, Point2, ranged
+
+
+class Clothes(Noun):
+    """What a person wears above the waist; trousers and shoes come with it."""
+
+    top: Literal["shirt", "jumper", "jacket", "dress"] = Field("shirt", description="Garment.")
+    colour: HexColour = Field("#5b6b7a", description="Its colour.")
+    trousers: HexColour = Field("#2e333b", description="Colour of the trousers.")
+    stripe: Flag = Field(False, description="A fine stripe: looks smart, may cause moire.")
+
+
+class Person(Noun):
+    """A stand-in: body by ANSUR II percentile, where it is, what it looks at."""
+
+    at_m: Point2 = Field(description="Plan position of the seat's middle, or of the feet.")
+    seat: CatalogName | None = Field(
+        None, description="Seat from the furniture catalogue; without it the person stands."
+    )
+    posture: Literal["seated", "standing", "leaning"] | None = Field(
+        None, description="Else seated when there is a seat, standing when there is none."
+    )
+    faces: Name | None = Field(None, description="Person or camera the body is turned to.")
+    turn_deg: Bearing | None = Field(
+        None, description="Instead of faces: 0 looks to plan south, positive turns to the east."
+    )
+    head_turn_deg: Annotated[float, ranged(-80.0, 80.0)] = Field(
+        0.0, description="Turn of the head against the body; positive to the person's left."
+    )
+    gaze: Name | None = Field(None, description="Person or camera looked at; else as faces.")
+    sex: Literal["female", "male"] = Field("female", description="Whose measurements to use.")
+    age_years: Annotated[float, ranged(16.0, 95.0)] = Field(40.0, description="Age.")
+    build: Literal["slim", "average", "heavy"] = Field("average", description="Build.")
+    stature_percentile: Annotated[float, ranged(1.0, 99.0)] | None = Field(
+        None, description="Stature among people of that sex, ANSUR II; 50 if nothing is given."
+    )
+    stature_cm: Annotated[float, ranged(135.0, 215.0)] | None = Field(
+        None, description="Stature, instead of a percentile."
+    )
+    skin: Literal["very_light", "light", "intermediate", "tan", "brown", "dark"] = Field(
+        "intermediate", description="Skin tone by individual typology angle (ITA) class."
+    )
+    hair: Literal["short", "medium", "long_tied", "curly", "bald", "covered"] = Field(
+        "short", description="Hair; covered is a headscarf."
+    )
+    hair_colour: Literal["black", "dark_brown", "brown", "blond", "red", "grey", "white"] = Field(
+        "dark_brown", description="Colour of the hair."
+    )
+    spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
+    expression: Literal["neutral", "talking", "smiling"] = Field("neutral", description="Face.")
+    hands: Literal["resting", "gesturing"] = Field("resting", description="Hands.")
+    clothes: Clothes = Field(Clothes(), description="Clothes.")
+
+    @model_validator(mode="after")
+    def _no_contradiction(self) -> Self:
+        if self.stature_cm is not None and self.stature_percentile is not None:
+            raise ValueError("give stature_percentile or stature_cm, not both")
+        if self.faces is not None and self.turn_deg is not None:
+            raise ValueError("give faces or turn_deg, not both")
+        if self.posture == "seated" and self.seat is None:
+            raise ValueError("a seated person needs a seat")
+        return self
+
+    @property
+    def seated(self) -> bool:
+        """Whether the person sits."""
+        return self.posture == "seated" or (self.posture is None and self.seat is not None)

@@ -1,0 +1,243 @@
+"""Records of the catalogue: what a sensor, a lens, a fixture, a material is known to be.
+
+Every record says where its values come from (`source`) and how sure they are (`kind`):
+`standard` printed in a standard, `generic` a typical value of its class, `measured` from a
+published measurement, `memory` from memory and not confirmed.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from previz.model.base import CatalogName, Count, Flag, Noun, Number, Text, ranged
+
+Positive = Annotated[float, ranged(1e-6, 1e9)]
+Reflectance = Annotated[float, ranged(0.0, 0.98)]
+Rgb = tuple[Reflectance, Reflectance, Reflectance]
+
+
+class Record(Noun):
+    """What every record has."""
+
+    label: Text = Field(description="What it is, in plain words.")
+    kind: Literal["standard", "generic", "measured", "memory"] = Field(
+        description="How the values are known."
+    )
+    source: Text = Field(min_length=3, description="Where the values come from.")
+
+
+class SensorMode(Noun):
+    """One recording mode: the part of the sensor it reads and the picture it writes."""
+
+    width_mm: Positive = Field(description="Width of the part read.")
+    height_mm: Positive = Field(description="Height of the part read.")
+    width_px: Annotated[int, Field(strict=True, ge=16, le=20000)] = Field(
+        description="Picture width."
+    )
+    height_px: Annotated[int, Field(strict=True, ge=16, le=20000)] = Field(
+        description="Picture height."
+    )
+    max_fps: Positive = Field(description="Highest frame rate.")
+    note: Text = Field("", description="What is special about it.")
+
+
+class Sensor(Record):
+    """An image sensor or film gate."""
+
+    width_mm: Positive = Field(description="Full width.")
+    height_mm: Positive = Field(description="Full height.")
+    base_iso: Positive = Field(description="Base ISO of a camera of this class.")
+    dynamic_range_stops: Positive = Field(description="Usable range, noise floor to clip.")
+    stops_over_grey: Positive = Field(description="Clip above 18 % grey at base ISO.")
+    modes: Annotated[dict[CatalogName, SensorMode], Field(min_length=1)] = Field(
+        description="Recording modes by name."
+    )
+
+    @model_validator(mode="after")
+    def _modes_fit(self) -> Self:
+        for name, mode in self.modes.items():
+            if mode.width_mm > self.width_mm + 0.01 or mode.height_mm > self.height_mm + 0.01:
+                raise ValueError(f"mode {name} reads more than the sensor has")
+        return self
+
+
+class Lens(Record):
+    """A lens: focal range, stops, light transmission, close focus."""
+
+    focal_length_mm: tuple[Positive, Positive] = Field(description="Shortest and longest.")
+    f_number: tuple[Positive, Positive] = Field(
+        description="Widest stop at the shortest and at the longest focal length."
+    )
+    t_number: tuple[Positive, Positive] = Field(
+        description="T-number of the widest stop at both ends."
+    )
+    min_iris_f_number: Positive = Field(description="Smallest stop.")
+    close_focus_m: Positive = Field(description="Nearest focus, from the sensor plane.")
+    image_circle_mm: Positive = Field(description="Diameter of the picture it covers.")
+    length_mm: Positive = Field(description="Length of the barrel.")
+    diameter_mm: Positive = Field(description="Diameter of the barrel at the front.")
+    weight_kg: Positive = Field(description="Weight.")
+
+    @property
+    def is_zoom(self) -> bool:
+        """Whether the focal length can be changed."""
+        return self.focal_length_mm[0] != self.focal_length_mm[1]
+
+    def widest_f_number(self, focal_length_mm: float) -> float:
+        """Widest stop at a focal length; between the ends it is interpolated in stops."""
+        return _between_ends(self.focal_length_mm, self.f_number, focal_length_mm)
+
+    def transmittance(self, focal_length_mm: float) -> float:
+        """Share of the light that passes, from T = N / sqrt(transmittance)."""
+        f_number = self.widest_f_number(focal_length_mm)
+        t_number = _between_ends(self.focal_length_mm, self.t_number, focal_length_mm)
+        return (f_number / t_number) ** 2
+
+
+def _between_ends(
+    focal: tuple[float, float], ends: tuple[float, float], focal_length_mm: float
+) -> float:
+    if focal[0] == focal[1]:
+        return ends[0]
+    share = (focal_length_mm - focal[0]) / (focal[1] - focal[0])
+    return float(ends[0] ** (1.0 - share) * ends[1] ** share)
+
+
+class Adapter(Record):
+    """A focal reducer (factor below 1) or an extender (above 1) behind the lens.
+
+    It multiplies focal length and f-number by `factor`; its glass keeps back some light.
+    """
+
+    factor: Annotated[float, ranged(0.3, 4.0)] = Field(description="Magnification.")
+    transmittance_pct: Annotated[float, ranged(10.0, 100.0)] = Field(
+        description="Light its glass lets through."
+    )
+    image_circle_factor: Positive = Field(description="What it does to the image circle.")
+    weight_kg: Positive = Field(description="Weight.")
+
+
+class LuxAt(Noun):
+    """Illuminance on the axis, as fixtures are specified."""
+
+    distance_m: Positive = Field(description="Distance from the face of the fixture.")
+    illuminance_lx: Positive = Field(description="Illuminance there, at full output.")
+    beam_deg: Annotated[float, ranged(1.0, 180.0)] = Field(
+        description="Beam angle (half value, full angle) it was measured at."
+    )
+
+
+class Fixture(Record):
+    """A light, or a board, frame or flag that shapes light.
+
+    `form` says how it is built. Lights give their output either as `flux_lm` or as
+    `lux_at`, one entry per end of the focus range.
+    """
+
+    form: Literal[
+        "panel", "softbox", "lantern", "tube", "fresnel", "practical",
+        "bounce_board", "diffusion_frame", "flag",
+    ] = Field(description="How it is built.")  # fmt: skip
+    width_m: Positive | None = Field(None, description="Width of the emitting face.")
+    height_m: Positive | None = Field(None, description="Height of the emitting face.")
+    diameter_m: Positive | None = Field(None, description="Diameter of a round face.")
+    length_m: Positive | None = Field(None, description="Length of a tube.")
+    flux_lm: Positive | None = Field(None, description="Luminous flux at full output.")
+    lux_at: tuple[LuxAt, ...] = Field((), max_length=2, description="Output as measured.")
+    beam_deg: Annotated[float, ranged(1.0, 180.0)] | None = Field(
+        None, description="Beam angle, half value, full angle; none: as a matt surface."
+    )
+    field_deg: Annotated[float, ranged(1.0, 180.0)] | None = Field(
+        None, description="Field angle, one tenth value, full angle."
+    )
+    cct_k: tuple[Positive, Positive] | None = Field(
+        None, description="Lowest and highest colour temperature; equal when fixed."
+    )
+    default_cct_k: Positive | None = Field(None, description="Setting if the scene says none.")
+    power_w: Annotated[float, ranged(0.0, 20000.0)] = Field(0.0, description="Power draw.")
+    weight_kg: Positive = Field(description="Weight without the stand.")
+    stand_footprint_m: Annotated[float, ranged(0.0, 3.0)] = Field(
+        description="Diameter of the circle its stand's legs cover; 0 for none."
+    )
+    stand_height_m: tuple[Number, Number] = Field(
+        description="Lowest and highest working height on that stand."
+    )
+    material: CatalogName | None = Field(
+        None, description="Surface of a board, frame, flag or lamp shade."
+    )
+    hot: Flag = Field(False, description="Gets hot enough to burn: cautions apply.")
+
+    @property
+    def emits(self) -> bool:
+        """Whether it makes light itself."""
+        return self.flux_lm is not None or bool(self.lux_at)
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        passive = self.form in ("bounce_board", "diffusion_frame", "flag")
+        if passive == self.emits:
+            raise ValueError(
+                "a light needs flux_lm or lux_at" if not passive else "a board gives no light"
+            )
+        if self.flux_lm is not None and self.lux_at:
+            raise ValueError("give flux_lm or lux_at, not both")
+        if self.emits and (self.cct_k is None or self.default_cct_k is None):
+            raise ValueError("a light needs cct_k and default_cct_k")
+        sizes = {
+            "lantern": (self.diameter_m,), "fresnel": (self.diameter_m,),
+            "practical": (self.diameter_m, self.height_m),
+            "tube": (self.diameter_m, self.length_m),
+        }.get(self.form, (self.width_m, self.height_m))  # fmt: skip
+        if any(size is None for size in sizes):
+            raise ValueError(f"a {self.form} lacks a size")
+        return self
+
+
+class Material(Record):
+    """A surface: reflectance, shine, pattern.
+
+    `reflectance` is linear BT.709 diffuse albedo. `roughness`, `specular`, `metallic`,
+    `sheen` and `clearcoat` are the terms of the common physically based surface model
+    (roughness squared is the microfacet width; specular 0.5 is a refractive index of 1.5).
+    """
+
+    reflectance: Rgb = Field(description="Diffuse reflectance, linear BT.709.")
+    roughness: Annotated[float, ranged(0.02, 1.0)] = Field(0.6, description="0.02 polished.")
+    specular: Annotated[float, ranged(0.0, 1.0)] = Field(0.5, description="0.5: index 1.5.")
+    metallic: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="1 for bare metal.")
+    sheen: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="Fabric's soft rim.")
+    clearcoat: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="Varnish.")
+    diffuse_transmittance: Annotated[float, ranged(0.0, 0.98)] = Field(
+        0.0, description="Share of light a thin sheet lets through, scattered."
+    )
+    clear: Flag = Field(False, description="Clear glass: seen through, reflects.")
+    pattern: Literal[
+        "none", "wood", "boards", "parquet", "plaster", "brick", "concrete", "tiles",
+        "weave", "carpet", "leather", "stone", "leaf", "speckle",
+    ] = Field("none", description="Procedural pattern at true scale.")  # fmt: skip
+    pattern_size_m: Positive | None = Field(
+        None, description="Size of the pattern's unit: width of a board, length of a brick."
+    )
+    second: Rgb | None = Field(None, description="The pattern's other colour: grain, mortar.")
+    relief_mm: Annotated[float, ranged(0.0, 20.0)] = Field(
+        0.0, description="Depth of the pattern's relief."
+    )
+
+
+class FurnitureRecord(Record):
+    """A piece of furniture or a prop: a shape and its measures."""
+
+    shape: CatalogName = Field(description="Shape that builds it.")
+    width_m: Positive | None = Field(None, description="Width.")
+    depth_m: Positive | None = Field(None, description="Depth.")
+    height_m: Positive | None = Field(None, description="Height.")
+    seat_height_m: Positive | None = Field(None, description="Height of the seat, sat on.")
+    materials: dict[CatalogName, CatalogName] = Field(
+        {}, description="Material by role: the shape's own parameter names."
+    )
+    options: dict[CatalogName, Number | Count | Text | Flag] = Field(
+        {}, description="Further parameters of the shape."
+    )
+    resizable: Flag = Field(True, description="Whether a scene may change its measures.")

@@ -1,0 +1,50 @@
+"""The scene: the one truth that everything else is made from."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from previz.model.base import Name, Noun, Text
+from previz.model.cameras import Camera
+from previz.model.exposure import Deliver, Exposure, Look
+from previz.model.furniture import Furniture
+from previz.model.lights import Light
+from previz.model.people import Person
+from previz.model.room import Daylight, Opening, Room
+from previz.model.sound import Sound
+
+FORMAT_VERSION = 1
+
+
+class Scene(Noun):
+    """A filmed interview: room, people, cameras, lights, exposure."""
+
+    previz: Literal[1] = Field(description="Format version of this file: 1.")
+    title: Text = Field(description="What the scene is.")
+    notes: Text = Field("", description="Anything worth telling the crew.")
+    seed: Annotated[int, Field(strict=True, ge=0, le=2**31)] = Field(
+        1, description="Repeats the same books, leaves, folds and hair."
+    )
+    room: Room = Field(description="The room.")
+    openings: dict[Name, Opening] = Field(
+        {}, max_length=40, description="Windows, doors and plain openings, by name."
+    )
+    daylight: Daylight = Field(Daylight(), description="What lies outside the windows.")
+    people: dict[Name, Person] = Field(
+        {}, max_length=12, description="Stand-in people, by name."
+    )
+    furniture: dict[Name, Furniture] = Field(
+        {}, max_length=200, description="Furniture and props, by name."
+    )
+    cameras: Annotated[dict[Name, Camera], Field(min_length=1, max_length=12)] = Field(
+        description="Cameras, by name; the first is the A camera."
+    )
+    lights: dict[Name, Light] = Field(
+        {}, max_length=40, description="Lights, boards, frames and flags, by name."
+    )
+    sound: Sound = Field(Sound(), description="Microphones.")
+    exposure: Exposure = Field(Exposure(), description="How the cameras are set.")
+    look: Look = Field(Look(), description="From scene light to picture.")
+    deliver: Deliver = Field(Deliver(), description="Size of the pictures.")
