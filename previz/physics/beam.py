@@ -1,0 +1,187 @@
+"""How a light spreads: relative intensity against the angle off its axis, and what follows.
+
+A profile is I(theta) / I(0) on 0 to 90 degrees, the same all round; nothing shines backwards.
+Beam angle is the full angle between the directions of 50 % of the axis intensity, field angle
+that of 10 %: the CIE's definition, by centre-beam intensity. The IES takes the maximum instead,
+which is the same for every profile here that falls from its axis on.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from previz.physics.checks import not_negative, positive
+
+Array = NDArray[np.float64]
+
+HALF_VALUE = 0.5
+FIELD_VALUE = 0.1
+_QUARTER_TURN = math.pi / 2.0
+
+
+@dataclass(frozen=True)
+class Profile:
+    """One beam: `relative` maps angles off axis, radians (any shape), to I / I0.
+
+    exponent  n when the profile is cos^n and nothing else (1: Lambertian), else None
+    """
+
+    relative: Callable[[Array], Array]
+    exponent: float | None = None
+
+    def __call__(self, angle_rad: ArrayLike) -> Array:
+        """I / I0 at each angle; 0 beyond 90 degrees."""
+        angle = np.abs(np.asarray(angle_rad, dtype=np.float64))
+        inside = np.minimum(angle, _QUARTER_TURN)
+        return np.where(angle <= _QUARTER_TURN, self.relative(inside), 0.0)
+
+
+# --- profiles --------------------------------------------------------------------------------
+
+
+def cosine_power(exponent: float) -> Profile:
+    """cos^n theta, n above 0."""
+    positive("exponent", exponent)
+    return Profile(lambda angle: np.maximum(np.cos(angle), 0.0) ** exponent, exponent)
+
+
+def lambertian() -> Profile:
+    """cos theta: a bare diffuser, equally bright from everywhere; beam angle 120 degrees."""
+    return cosine_power(1.0)
+
+
+def cosine_power_from_beam(beam_deg: float) -> Profile:
+    """cos^n with the exponent that gives the half-value full angle `beam_deg`.
+
+    Between 0 and 180 degrees, both excluded; 120 degrees is Lambertian.
+    """
+    half = _half_angle_rad("beam_deg", beam_deg)
+    return cosine_power(math.log(HALF_VALUE) / math.log(math.cos(half)))
+
+
+def gaussian_like(beam_deg: float, field_deg: float) -> Profile:
+    """exp(-ln 2 (theta / a)^p) through 50 % at `beam_deg` and 10 % at `field_deg`, full angles.
+
+    a is half the beam angle and p = ln(ln 10 / ln 2) / ln(field / beam): 2 (a true Gaussian) when
+    field / beam is 1.8226, higher for a flatter beam with a harder edge. Needs
+    0 < beam < field < 180. An empirical shape for lensed spots; no maker's curve is exactly so.
+    """
+    half = _half_angle_rad("beam_deg", beam_deg)
+    field = _half_angle_rad("field_deg", field_deg)
+    if not field > half:
+        raise ValueError(f"field_deg {field_deg!r} must be greater than beam_deg {beam_deg!r}")
+    power = math.log(math.log(1.0 / FIELD_VALUE) / math.log(1.0 / HALF_VALUE)) / math.log(
+        field / half
+    )
+
+    def relative(angle: Array) -> Array:
+        # Beyond 700 the exponential is below every float; the cap keeps a hard edge from overflow.
+        log_reach = np.log(np.maximum(angle, 1e-300) / half) * power
+        return np.exp(-np.minimum(math.log(2.0) * np.exp(np.minimum(log_reach, 50.0)), 700.0))
+
+    return Profile(relative)
+
+
+def tabulated(angles_rad: ArrayLike, intensities: ArrayLike) -> Profile:
+    """A measured profile: intensities (any unit) at rising angles from 0, linear between them,
+    0 beyond the last. ValueError when the shapes differ, angles don't rise from 0, or I(0) <= 0.
+    """
+    angles = np.asarray(angles_rad, dtype=np.float64)
+    values = np.asarray(intensities, dtype=np.float64)
+    if angles.ndim != 1 or angles.shape != values.shape or len(angles) < 2:
+        raise ValueError("angles and intensities must be two equally long lists of 2 or more")
+    if angles[0] != 0.0 or not np.all(np.diff(angles) > 0.0):
+        raise ValueError("angles must start at 0 and rise")
+    if not values[0] > 0.0 or np.any(values < 0.0):
+        raise ValueError("intensities must be 0 or more, and above 0 on the axis")
+    return Profile(lambda angle: np.interp(angle, angles, values / values[0], right=0.0))
+
+
+def _half_angle_rad(name: str, full_deg: float) -> float:
+    if not 0.0 < full_deg < 180.0:
+        raise ValueError(f"{name} must lie between 0 and 180 degrees, not {full_deg!r}")
+    return math.radians(full_deg) / 2.0
+
+
+# --- flux and intensity ----------------------------------------------------------------------
+
+
+def flux_factor(profile: Profile) -> float:
+    """Flux over axis intensity, lm/cd: 2 pi times the integral of (I / I0) sin theta.
+
+    2 pi / (n + 1) for cos^n; otherwise 512 panels of 8-point Gauss-Legendre, good to 1e-6 for
+    beams down to 1 degree.
+    """
+    if profile.exponent is not None:
+        return 2.0 * math.pi / (profile.exponent + 1.0)
+    angle, weight = _panels(512, 8)
+    return 2.0 * math.pi * float(weight @ (profile(angle) * np.sin(angle)))
+
+
+def _panels(count: int, order: int) -> tuple[Array, Array]:
+    """Nodes and weights of composite Gauss-Legendre on 0 to 90 degrees."""
+    node, weight = np.polynomial.legendre.leggauss(order)
+    half = _QUARTER_TURN / count / 2.0
+    centres = (2.0 * np.arange(count) + 1.0) * half
+    return (centres[:, None] + half * node).ravel(), np.tile(weight * half, count)
+
+
+def axis_intensity_cd(profile: Profile, flux_lm: float) -> float:
+    """Intensity on the axis of a light that puts out `flux_lm` in this profile."""
+    return not_negative("flux_lm", flux_lm) / flux_factor(profile)
+
+
+def flux_from_axis_intensity_lm(profile: Profile, intensity_cd: float) -> float:
+    """Flux of a light by its axis intensity."""
+    return not_negative("intensity_cd", intensity_cd) * flux_factor(profile)
+
+
+# --- for a renderer --------------------------------------------------------------------------
+
+
+def relative_luminance_table(profile: Profile, count: int = 181) -> tuple[Array, Array]:
+    """Angles (count,) from 0 to pi/2 and a flat emitter's L(theta) / L(0) = I / (I0 cos theta).
+
+    At 90 degrees the quotient is 0/0; the value a quarter step before stands in for it: right for
+    cos^n (1 for Lambertian), and finite where a wide profile has not died out at grazing angles.
+    """
+    if count < 2:
+        raise ValueError(f"count must be 2 or more, not {count}")
+    angle = np.linspace(0.0, _QUARTER_TURN, count)
+    looked_at = angle.copy()
+    looked_at[-1] -= 0.25 * (angle[-1] - angle[-2])
+    return angle, profile(looked_at) / np.cos(looked_at)
+
+
+# --- angles and distances --------------------------------------------------------------------
+
+
+def full_angle_rad(profile: Profile, share: float) -> float:
+    """Full angle, radians, at which a falling profile has come down to `share` of its axis value.
+
+    Pi when it never does before 90 degrees. By bisection to 1e-12.
+    """
+    if not 0.0 < share < 1.0:
+        raise ValueError(f"share must lie between 0 and 1, not {share!r}")
+    low, high = 0.0, _QUARTER_TURN
+    if float(profile(high)) > share:
+        return math.pi
+    while high - low > 1e-12:
+        middle = 0.5 * (low + high)
+        if float(profile(middle)) > share:
+            low = middle
+        else:
+            high = middle
+    return low + high
+
+
+def beam_diameter_m(full_angle_rad: float, distance_m: float) -> float:
+    """Width, metres, that a full angle (below pi) covers at `distance_m`: 2 d tan(angle / 2)."""
+    if not 0.0 < full_angle_rad < math.pi:
+        raise ValueError(f"full_angle_rad must lie between 0 and pi, not {full_angle_rad!r}")
+    return 2.0 * not_negative("distance_m", distance_m) * math.tan(full_angle_rad / 2.0)

@@ -1,0 +1,243 @@
+"""The thin lens and the frame behind it: angles, magnification, stops, adapters, diffraction.
+
+All laws are paraxial and for a distortion-free lens whose two principal planes are taken as one.
+Real photographic lenses follow them to a few per cent away from their closest focus; a lens with
+internal focusing breathes differently, and a fisheye not at all like this.
+Subject distances count from the lens (principal plane), not from the image plane.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from previz.physics.checks import not_negative, positive, within
+
+FULL_FRAME_WIDTH_MM = 36.0
+FULL_FRAME_HEIGHT_MM = 24.0
+GREEN_WAVELENGTH_NM = 550.0
+"""Near the eye's daylight peak of 555 nm (CIE 1924 V-lambda); the usual choice for diffraction."""
+
+
+# --- angles and fields -----------------------------------------------------------------------
+
+
+def diagonal(width: float, height: float) -> float:
+    """Diagonal of a frame, in the unit of its sides."""
+    return math.hypot(positive("width", width), positive("height", height))
+
+
+def angle_of_view_rad(extent: float, focal_length: float) -> float:
+    """Full angle, radians, that `extent` of the frame covers with the lens focused at infinity.
+
+    2 atan(extent / 2f). `extent` is the frame's width, height or diagonal.
+    Source: rectilinear projection; agrees with OpenUSD `GfCamera::GetFieldOfView`.
+    """
+    return 2.0 * math.atan(
+        positive("extent", extent) / (2.0 * positive("focal_length", focal_length))
+    )
+
+
+def focal_length_for_angle(extent: float, angle_rad: float) -> float:
+    """Focal length whose `angle_of_view_rad` over `extent` is `angle_rad` (0 to pi, exclusive)."""
+    if not 0.0 < angle_rad < math.pi:
+        raise ValueError(f"angle_rad must lie between 0 and pi, not {angle_rad!r}")
+    return positive("extent", extent) / (2.0 * math.tan(angle_rad / 2.0))
+
+
+def thin_lens_image_distance(focal_length: float, subject_distance: float) -> float:
+    """Distance from the lens to the sharp image of a subject at `subject_distance`.
+
+    1/f = 1/S + 1/v. Infinite subject distance gives f. ValueError when S <= f: no real image.
+    """
+    positive("focal_length", focal_length)
+    if not subject_distance > focal_length:
+        raise ValueError(
+            f"subject_distance {subject_distance!r} must be greater than the focal length "
+            f"{focal_length!r}: no real image is formed"
+        )
+    return 1.0 / (1.0 / focal_length - 1.0 / subject_distance)
+
+
+def magnification(focal_length: float, subject_distance: float) -> float:
+    """Size on the sensor over size in the world, f / (S - f), for the plane in focus at S."""
+    return thin_lens_image_distance(focal_length, subject_distance) / subject_distance
+
+
+def angle_of_view_focused_rad(extent: float, focal_length: float, subject_distance: float) -> float:
+    """Full angle, radians, with a thin lens focused at `subject_distance` by moving as a whole.
+
+    The image distance takes the focal length's place, so the angle narrows on near focus
+    ("breathing"). Exact for a thin lens only.
+    """
+    return angle_of_view_rad(extent, thin_lens_image_distance(focal_length, subject_distance))
+
+
+def field_size(extent: float, focal_length: float, distance: float) -> float:
+    """Length seen across `extent` in a plane at `distance`, pinhole at infinity focus: w D / f.
+
+    `extent` and `focal_length` in one unit; the result is in the unit of `distance`.
+    """
+    return (
+        positive("extent", extent)
+        * positive("distance", distance)
+        / positive("focal_length", focal_length)
+    )
+
+
+def distance_for_field(extent: float, focal_length: float, field: float) -> float:
+    """Distance at which `field` fills `extent`: the inverse of `field_size`."""
+    return (
+        positive("field", field)
+        * positive("focal_length", focal_length)
+        / positive("extent", extent)
+    )
+
+
+# --- formats ---------------------------------------------------------------------------------
+
+
+def crop_factor_by_diagonal(width_mm: float, height_mm: float) -> float:
+    """Full-frame diagonal (36x24 mm) over this frame's diagonal."""
+    return diagonal(FULL_FRAME_WIDTH_MM, FULL_FRAME_HEIGHT_MM) / diagonal(width_mm, height_mm)
+
+
+def crop_factor_by_width(width_mm: float) -> float:
+    """36 mm over this frame's width. Differs from the diagonal's factor when the aspect differs."""
+    return FULL_FRAME_WIDTH_MM / positive("width_mm", width_mm)
+
+
+def equivalent(focal_length: float, f_number: float, crop: float) -> tuple[float, float]:
+    """Focal length and f-number that give the same view, depth of field and blur on the
+    format that `crop` refers to. Exposure per area differs; total light is the same.
+    """
+    positive("crop", crop)
+    return positive("focal_length", focal_length) * crop, positive("f_number", f_number) * crop
+
+
+# --- stops -----------------------------------------------------------------------------------
+
+
+def t_number(f_number: float, transmittance: float) -> float:
+    """T-number of a lens that passes `transmittance` (0 to 1, above 0): N / sqrt(tau)."""
+    if not 0.0 < transmittance <= 1.0:
+        raise ValueError(f"transmittance must lie above 0 and up to 1, not {transmittance!r}")
+    return positive("f_number", f_number) / math.sqrt(transmittance)
+
+
+def transmittance_from(f_number: float, t_number: float) -> float:
+    """Light passed by a lens marked with both numbers: (N / T)^2. ValueError when T < N."""
+    if positive("t_number", t_number) < positive("f_number", f_number):
+        raise ValueError(f"T{t_number:g} below f/{f_number:g}: no lens passes more than it gets")
+    return (f_number / t_number) ** 2
+
+
+def stops_between(number: float, other: float) -> float:
+    """Stops of light lost by going from f- (or T-) `number` to `other`; negative when gained."""
+    return 2.0 * math.log2(positive("other", other) / positive("number", number))
+
+
+def number_after_stops(number: float, stops: float) -> float:
+    """The f- or T-number that lies `stops` darker than `number` (negative: brighter)."""
+    return positive("number", number) * math.exp2(stops / 2.0)
+
+
+def full_stops(first: int = 0, last: int = 9) -> tuple[float, ...]:
+    """Exact full-stop series 2^(k/2) for k = first..last: 1, 1.414, 2, 2.828, ...
+
+    Lenses are marked with the rounded figures 1.4, 2.8, 5.6, 11, 22 (ISO 517; number from memory).
+    """
+    return tuple(2.0 ** (k / 2.0) for k in range(first, last + 1))
+
+
+def third_stops(first: int = 0, last: int = 27) -> tuple[float, ...]:
+    """Exact third-stop series 2^(k/6) for k = first..last."""
+    return tuple(2.0 ** (k / 6.0) for k in range(first, last + 1))
+
+
+@dataclass(frozen=True)
+class Adapted:
+    """A lens behind an adapter: what it has become, and the light that brought or cost."""
+
+    focal_length: float
+    f_number: float
+    gain_stops: float
+
+
+def adapted(focal_length: float, f_number: float, factor: float) -> Adapted:
+    """The lens behind a focal reducer (factor < 1) or an extender (factor > 1), glass lossless.
+
+    Both focal length and f-number are multiplied; the entrance pupil stays as it was, so
+    illuminance on the sensor changes by 1 / factor^2. The T-number scales by `factor` as well.
+    """
+    positive("factor", factor)
+    return Adapted(
+        focal_length=positive("focal_length", focal_length) * factor,
+        f_number=positive("f_number", f_number) * factor,
+        gain_stops=-2.0 * math.log2(factor),
+    )
+
+
+def entrance_pupil(focal_length: float, f_number: float) -> float:
+    """Diameter of the hole the light comes through, f / N, in the unit of the focal length."""
+    return positive("focal_length", focal_length) / positive("f_number", f_number)
+
+
+def bellows_stops(magnification: float, pupil_ratio: float = 1.0) -> float:
+    """Stops lost to extension when focused near: 2 log2(1 + m / p), p = exit / entrance pupil.
+
+    Exact for a lens that focuses by moving as a whole.
+    """
+    ratio = not_negative("magnification", magnification) / positive("pupil_ratio", pupil_ratio)
+    return 2.0 * math.log2(1.0 + ratio)
+
+
+def natural_falloff(angle_rad: float) -> float:
+    """Illuminance off axis over that on axis, cos^4: the upper bound of a simple symmetric lens."""
+    return math.cos(within("angle_rad", abs(angle_rad), 0.0, math.pi / 2)) ** 4
+
+
+# --- diffraction -----------------------------------------------------------------------------
+
+
+def airy_disc_diameter_mm(f_number: float, wavelength_nm: float = GREEN_WAVELENGTH_NM) -> float:
+    """Diameter, mm, of the Airy disc to its first dark ring: 2.44 lambda N, at infinity focus.
+
+    Source: Airy 1835; first zero of J1 at 3.8317, so 2 x 1.2197.
+    """
+    return (
+        2.0
+        * 1.2196698912665045
+        * positive("wavelength_nm", wavelength_nm)
+        * 1e-6
+        * positive("f_number", f_number)
+    )
+
+
+def diffraction_limited_f_number(
+    disc_diameter_mm: float, wavelength_nm: float = GREEN_WAVELENGTH_NM
+) -> float:
+    """The f-number at which the Airy disc is `disc_diameter_mm` wide (say, two pixels)."""
+    return positive("disc_diameter_mm", disc_diameter_mm) / airy_disc_diameter_mm(
+        1.0, wavelength_nm
+    )
+
+
+# --- time ------------------------------------------------------------------------------------
+
+
+def shutter_s(shutter_deg: float, fps: float) -> float:
+    """Exposure time, seconds, of a shutter opening of `shutter_deg` (above 0, up to 360)."""
+    if not 0.0 < shutter_deg <= 360.0:
+        raise ValueError(f"shutter_deg must lie above 0 and up to 360, not {shutter_deg!r}")
+    return shutter_deg / 360.0 / positive("fps", fps)
+
+
+def shutter_deg(shutter_s: float, fps: float) -> float:
+    """Shutter opening, degrees, for an exposure time; ValueError above 360."""
+    return within(
+        "shutter_deg",
+        360.0 * positive("shutter_s", shutter_s) * positive("fps", fps),
+        0.0,
+        360.0 * (1.0 + 1e-12),
+    )
