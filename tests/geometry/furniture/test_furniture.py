@@ -1,0 +1,160 @@
+"""Every shape of the registry: closed bodies, exact size, feet on the floor, repeatable."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from previz.errors import CatalogError
+from previz.geometry.furniture import (
+    SHAPES,
+    build_furniture,
+    emitter_of,
+    furniture,
+    parameters_of,
+    seat_of,
+)
+from previz.geometry.furniture.base import Lamp, Seat
+from previz.geometry.piece import Piece, bounds
+
+WALL = {"picture", "clock", "tool_rack"}
+CEILING = {"pendant_lamp"}
+STANDING = sorted(set(SHAPES) - WALL - CEILING)
+VARIANTS: list[tuple[str, dict[str, Any]]] = [
+    *((name, {}) for name in SHAPES),
+    (
+        "side_chair",
+        {"seat_material": "leather_brown", "slats": 3, "width_m": 0.5, "height_m": 0.95},
+    ),
+    ("stool", {"legs": 3, "height_m": 0.6}),
+    ("workshop_stool", {"height_m": 0.75, "width_m": 0.46}),
+    ("armchair", {"width_m": 0.9, "seat_height_m": 0.45, "height_m": 0.9, "depth_m": 0.9}),
+    ("sofa", {"places": 3, "width_m": 2.3, "pillows": False}),
+    ("round_table", {"width_m": 0.5, "height_m": 0.5}),
+    ("shelves", {"width_m": 2.4, "bays": 3, "boards": 7, "height_m": 2.4, "fill": 1.0}),
+    ("shelves", {"fill": 0.0, "objects": False}),
+    ("floor_lamp", {"height_m": 1.75, "width_m": 0.5}),
+    ("desk", {"width_m": 1.2, "depth_m": 0.6}),
+    ("workbench", {"width_m": 1.2, "height_m": 0.95}),
+]
+IDS = [f"{name} {sorted(given)}" for name, given in VARIANTS]
+
+
+def triangles(pieces: tuple[Piece, ...]) -> int:
+    return sum(len(piece.mesh.faces) for piece in pieces)
+
+
+@pytest.mark.parametrize(("name", "given"), VARIANTS, ids=IDS)
+def test_closed_pieces_are_outward_bodies(name: str, given: dict[str, Any]) -> None:
+    for piece in build_furniture(name, **given):
+        assert np.isfinite(piece.mesh.vertices).all()
+        if piece.closed:
+            assert piece.mesh.is_watertight, piece.name
+            assert piece.mesh.is_winding_consistent, piece.name
+            assert piece.mesh.volume > 0, piece.name
+        if piece.colour is not None and piece.colour.ndim == 2:
+            assert piece.colour.shape == piece.mesh.vertices.shape
+        if piece.colour is not None:
+            assert piece.colour.min() >= 0
+            assert piece.colour.max() < 0.95
+
+
+@pytest.mark.parametrize(("name", "given"), VARIANTS, ids=IDS)
+def test_size_is_exactly_what_was_asked_for(name: str, given: dict[str, Any]) -> None:
+    asked = parameters_of(name) | given
+    low, high = bounds(build_furniture(name, **given))
+    size = high - low
+    if "height_m" in asked and name not in WALL | CEILING:
+        assert high[2] == pytest.approx(asked["height_m"], abs=1e-9)
+    if not name.startswith("plant") and name != "stool":
+        assert size[0] == pytest.approx(asked["width_m"], abs=1e-9)
+        assert -low[0] == pytest.approx(high[0], abs=1e-9)
+    if "depth_m" in asked:
+        assert size[1] == pytest.approx(asked["depth_m"], abs=1e-9)
+    if name in WALL:
+        assert high[1] == pytest.approx(0, abs=1e-9)
+    elif name in STANDING and "depth_m" in asked:
+        assert -low[1] == pytest.approx(high[1], abs=1e-9)
+
+
+@pytest.mark.parametrize(("name", "given"), VARIANTS, ids=IDS)
+def test_stands_on_the_floor_and_nothing_is_below(name: str, given: dict[str, Any]) -> None:
+    lowest = bounds(build_furniture(name, **given))[0, 2]
+    if name in STANDING:
+        assert lowest == pytest.approx(0, abs=1e-9)
+    else:
+        assert lowest > 0
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_same_seed_same_thing(name: str) -> None:
+    one, two = build_furniture(name), build_furniture(name)
+    assert [p.name for p in one] == [p.name for p in two]
+    for a, b in zip(one, two, strict=True):
+        np.testing.assert_array_equal(a.mesh.vertices, b.mesh.vertices)
+
+
+def test_another_seed_another_shelf() -> None:
+    one, two = build_furniture("shelves", seed=1), build_furniture("shelves", seed=2)
+    assert triangles(one) != triangles(two)
+
+
+@pytest.mark.parametrize("name", ["side_chair", "stool", "workshop_stool", "armchair"])
+def test_seats_are_light(name: str) -> None:
+    assert triangles(build_furniture(name)) < 10_000
+
+
+def test_a_full_wall_of_books_is_light_enough() -> None:
+    shelf = build_furniture("shelves", width_m=2.4, bays=3, boards=7, height_m=2.4, fill=1.0)
+    assert triangles(shelf) < 60_000
+
+
+@pytest.mark.parametrize("name", [n for n in SHAPES if isinstance(furniture(n), Seat)])
+def test_the_seat_is_where_it_says(name: str) -> None:
+    seat = seat_of(name)
+    pieces = [p for p in build_furniture(name) if p.name in ("seat", "cushions")]
+    top = max(p.mesh.bounds[1, 2] for p in pieces if p.name == "seat") if name not in (
+        "armchair", "sofa") else seat.height_m  # fmt: skip
+    assert top == pytest.approx(seat.height_m, abs=1e-9)
+    for x, y in seat.places:
+        hits, _, _ = pieces[0].mesh.ray.intersects_location([[x, y, 3.0]], [[0, 0, -1.0]])
+        # A dished seat is up to 9 mm lower in its middle than at its rim.
+        assert seat.height_m - 0.01 <= hits[:, 2].max() <= seat.height_m + 1e-9
+        ahead = [[x, y - seat.depth_m / 2 - 0.03, 3.0]]
+        assert not pieces[0].mesh.ray.intersects_any(ahead, [[0, 0, -1.0]])[0]
+
+
+def test_three_places_on_a_wide_sofa() -> None:
+    seat = seat_of("sofa", places=3, width_m=2.3)
+    assert seat.places.shape == (3, 2)
+    assert np.ptp(seat.places[:, 0]) == pytest.approx(2 / 3 * (2.3 - 0.24))
+
+
+@pytest.mark.parametrize("name", [n for n in SHAPES if isinstance(furniture(n), Lamp)])
+def test_a_lamps_shade_touches_nothing_of_its_own(name: str) -> None:
+    glow = emitter_of(name)
+    assert glow is not None
+    inside = np.linalg.inv(glow.pose)
+    for piece in build_furniture(name):
+        local = piece.mesh.vertices @ inside[:3, :3].T + inside[:3, 3]
+        if glow.kind == "cylinder":
+            level = np.abs(local[:, 1]) <= glow.length_m / 2
+            reach = np.hypot(local[level, 0], local[level, 2])
+            assert not np.any(reach > glow.radius_m - 0.001)
+        else:
+            assert np.linalg.norm(local, axis=1).min() > glow.radius_m
+
+
+def test_what_gives_no_light_has_no_emitter() -> None:
+    assert emitter_of("table") is None
+
+
+def test_unknown_names_are_answered_with_the_nearest() -> None:
+    with pytest.raises(CatalogError, match="no furniture called stol; did you mean stool"):
+        build_furniture("stol")
+    with pytest.raises(CatalogError, match="did you mean height_m"):
+        build_furniture("stool", hight_m=1)
+    with pytest.raises(CatalogError, match="nothing to sit on"):
+        seat_of("table")
