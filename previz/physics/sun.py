@@ -1,0 +1,319 @@
+"""Where the sun stands, and how bright it is: from place and time.
+
+Angles in degrees, azimuth clockwise from north, elevation above the horizon; times must carry
+their zone. The position follows Reda & Andreas (NREL/TP-560-34302) with the largest terms only:
+within 3e-4 degree of the full algorithm for 1950 to 2050 (compared with pvlib), far less than
+refraction near the horizon leaves open.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+
+from previz.physics.checks import not_negative, positive, within
+from previz.physics.orbit import LATITUDE, LONGITUDE, NUTATION, RADIUS, Term
+
+DELTA_T_S = 69.0
+"""Terrestrial time less universal time in the 2020s; 30 s off moves the sun by 4e-4 degree."""
+HORIZON_DEG = -0.8333
+"""Elevation of the sun's centre at rise and set: 34' of refraction and 16' of radius."""
+ANGULAR_DIAMETER_DEG = 0.5332
+"""Mean angular diameter of the sun: 2 x 959.63 arcseconds."""
+EXTRATERRESTRIAL_LX = 127_500.0
+"""Illuminance of the sun outside the air at 1 au. Source: IES recommended practice for the
+calculation of daylight availability, 1984 (seen in public code that cites it)."""
+EXTINCTION = {"clear": 0.21, "partly_cloudy": 0.80}
+"""Optical depth for light per air mass (as above). Under a cloudy sky no sun comes through."""
+
+
+# --- position --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class SunPosition:
+    """The sun at one place and moment.
+
+    elevation_deg           true elevation of the centre, without refraction
+    apparent_elevation_deg  as seen through the air
+    azimuth_deg             clockwise from north, 0 to 360
+    distance_au             from the Earth
+    """
+
+    elevation_deg: float
+    apparent_elevation_deg: float
+    azimuth_deg: float
+    distance_au: float
+
+    @property
+    def direction_enu(self) -> tuple[float, float, float]:
+        """Unit vector to where the sun is seen: (east, north, up)."""
+        up = math.radians(self.apparent_elevation_deg)
+        round_ = math.radians(self.azimuth_deg)
+        return math.cos(up) * math.sin(round_), math.cos(up) * math.cos(round_), math.sin(up)
+
+
+def sun_position(
+    when: datetime,
+    latitude_deg: float,
+    longitude_deg: float,
+    altitude_m: float = 0.0,
+    *,
+    pressure_hpa: float = 1013.25,
+    temperature_c: float = 12.0,
+    delta_t_s: float = DELTA_T_S,
+) -> SunPosition:
+    """The sun over a place (north and east positive) at a moment with a time zone.
+
+    ValueError for a moment without a zone or a place off the globe.
+    """
+    _check_place(latitude_deg, longitude_deg)
+    sky = _geocentric(_julian_day(when), delta_t_s)
+    hour = math.radians(sky.sidereal_deg + longitude_deg - sky.right_ascension_deg)
+    declination = math.radians(sky.declination_deg)
+    hour, declination = _seen_from_surface(
+        hour, declination, math.radians(latitude_deg), altitude_m, sky.distance_au
+    )
+    elevation, azimuth = _horizontal(hour, declination, math.radians(latitude_deg))
+    true = math.degrees(elevation)
+    return SunPosition(
+        elevation_deg=true,
+        apparent_elevation_deg=true + refraction_deg(true, pressure_hpa, temperature_c),
+        azimuth_deg=math.degrees(azimuth) % 360.0,
+        distance_au=sky.distance_au,
+    )
+
+
+def refraction_deg(
+    elevation_deg: float, pressure_hpa: float = 1013.25, temperature_c: float = 12.0
+) -> float:
+    """Lift by the air at a true elevation (Saemundsson's formula, as in Meeus and the SPA).
+
+    0 once the whole disc is below the horizon. Within 0.1' in standard air; the real horizon
+    may differ by several minutes of arc.
+    """
+    if elevation_deg < HORIZON_DEG:
+        return 0.0
+    bent = math.radians(elevation_deg + 10.3 / (elevation_deg + 5.11))
+    air = not_negative("pressure_hpa", pressure_hpa) / 1010.0 * 283.0 / (273.0 + temperature_c)
+    return air * 1.02 / (60.0 * math.tan(bent))
+
+
+def equation_of_time_min(when: datetime, delta_t_s: float = DELTA_T_S) -> float:
+    """Sundial time less mean time, minutes, -15 to +17."""
+    day = _julian_day(when)
+    sky = _geocentric(day, delta_t_s)
+    millennia = (day + delta_t_s / 86400.0 - 2451545.0) / 365250.0
+    mean = 280.4664567 + millennia * (360007.6982779 + millennia * 0.03032028)
+    gap = mean - 0.0057183 - sky.right_ascension_deg + sky.equinoxes_deg
+    return 4.0 * ((gap + 180.0) % 360.0 - 180.0)
+
+
+@dataclass(frozen=True)
+class SunDay:
+    """Transit of the sun on one day, and its rise and set: None where it does neither."""
+
+    rise: datetime | None
+    transit: datetime
+    set: datetime | None
+
+
+def sun_day(day: date, latitude_deg: float, longitude_deg: float) -> SunDay:
+    """Rise, transit and set, in UTC, of the solar day whose noon lies nearest to 12:00 local mean
+    time of `day`. To about a second; the horizon is level and at `HORIZON_DEG`.
+    """
+    _check_place(latitude_deg, longitude_deg)
+    middle = datetime(day.year, day.month, day.day, 12, tzinfo=UTC) - timedelta(
+        hours=longitude_deg / 15.0
+    )
+    transit = middle
+    for _ in range(3):
+        transit -= timedelta(days=_hour_angle_deg(transit, longitude_deg) / 360.985647)
+    half = timedelta(hours=12)
+    return SunDay(
+        rise=_crossing(transit - half, transit, latitude_deg, longitude_deg),
+        transit=transit,
+        set=_crossing(transit + half, transit, latitude_deg, longitude_deg),
+    )
+
+
+# --- brightness ------------------------------------------------------------------------------
+
+
+def air_mass(elevation_deg: float) -> float:
+    """Air the light crosses, in vertical thicknesses, at an apparent elevation (Kasten & Young
+    1989). 1 at the zenith, 38 at the horizon; ValueError below it.
+    """
+    within("elevation_deg", elevation_deg, 0.0, 90.0)
+    return 1.0 / (
+        math.sin(math.radians(elevation_deg)) + 0.50572 * math.pow(elevation_deg + 6.07995, -1.6364)
+    )
+
+
+def direct_normal_illuminance_lx(
+    elevation_deg: float, extinction: float = EXTINCTION["clear"], distance_au: float = 1.0
+) -> float:
+    """Illuminance of the sun on a receiver that faces it: 127.5 klx / d^2 exp(-c m).
+
+    IES 1984 with the air mass of Kasten & Young in place of 1 / sin. A clear day as such gives;
+    haze halves it near the horizon. 0 when the sun is down.
+    """
+    if elevation_deg <= 0.0:
+        return 0.0
+    outside = EXTRATERRESTRIAL_LX / positive("distance_au", distance_au) ** 2
+    depth = not_negative("extinction", extinction) * air_mass(elevation_deg)
+    return outside * math.exp(-depth)
+
+
+def disc_solid_angle_sr(diameter_deg: float = ANGULAR_DIAMETER_DEG) -> float:
+    """Solid angle of a disc of this angular diameter (the sun: 6.8e-5 sr)."""
+    return 4.0 * math.pi * math.sin(math.radians(diameter_deg) / 4.0) ** 2
+
+
+def disc_luminance_cd_m2(
+    normal_illuminance_lx: float, diameter_deg: float = ANGULAR_DIAMETER_DEG
+) -> float:
+    """Luminance of an even disc that gives this illuminance when faced: E / (pi sin^2(a / 2))."""
+    return normal_illuminance_lx / (math.pi * math.sin(math.radians(diameter_deg) / 2.0) ** 2)
+
+
+# --- the sky from the Earth's centre ---------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Geocentric:
+    right_ascension_deg: float
+    declination_deg: float
+    sidereal_deg: float
+    equinoxes_deg: float
+    distance_au: float
+
+
+def _check_place(latitude_deg: float, longitude_deg: float) -> None:
+    within("latitude_deg", latitude_deg, -90.0, 90.0)
+    within("longitude_deg", longitude_deg, -180.0, 180.0)
+
+
+def _julian_day(when: datetime) -> float:
+    if when.utcoffset() is None:
+        raise ValueError(f"{when.isoformat()} has no time zone")
+    since = when - datetime(2000, 1, 1, 12, tzinfo=UTC)
+    return 2451545.0 + since / timedelta(days=1)
+
+
+def _geocentric(julian_day: float, delta_t_s: float) -> _Geocentric:
+    """Apparent sun, sections 3.2 to 3.10 of the report."""
+    days = julian_day - 2451545.0
+    centuries = (days + delta_t_s / 86400.0) / 36525.0
+    millennia = centuries / 10.0
+    longitude = _series(LONGITUDE, millennia) + math.pi
+    latitude = -_series(LATITUDE, millennia)
+    distance = _series(RADIUS, millennia)
+    wobble, tilt_change = _nutation_deg(centuries)
+    tilt = math.radians(
+        23.4392911111 - centuries * (0.0130025833 + centuries * 4.31e-8) + tilt_change
+    )
+    seen = longitude + math.radians(wobble - 20.4898 / 3600.0 / distance)
+    right_ascension = math.atan2(
+        math.sin(seen) * math.cos(tilt) - math.tan(latitude) * math.sin(tilt), math.cos(seen)
+    )
+    declination = math.asin(
+        math.sin(latitude) * math.cos(tilt) + math.cos(latitude) * math.sin(tilt) * math.sin(seen)
+    )
+    equinoxes = wobble * math.cos(tilt)
+    turn = 280.46061837 + 360.98564736629 * days + 3.87933e-4 * (days / 36525.0) ** 2
+    return _Geocentric(
+        right_ascension_deg=math.degrees(right_ascension),
+        declination_deg=math.degrees(declination),
+        sidereal_deg=turn % 360.0 + equinoxes,
+        equinoxes_deg=equinoxes,
+        distance_au=distance,
+    )
+
+
+def _series(lists: Sequence[Sequence[Term]], millennia: float) -> float:
+    total = 0.0
+    for power, terms in enumerate(lists):
+        part = sum(size * math.cos(phase + rate * millennia) for size, phase, rate in terms)
+        total += part * millennia**power
+    return total * 1e-8
+
+
+def _nutation_deg(centuries: float) -> tuple[float, float]:
+    """Nutation in longitude and in obliquity."""
+    arguments = (
+        297.85036 + 445267.111480 * centuries,
+        357.52772 + 35999.050340 * centuries,
+        134.96298 + 477198.867398 * centuries,
+        93.27191 + 483202.017538 * centuries,
+        125.04452 - 1934.136261 * centuries,
+    )
+    longitude = obliquity = 0.0
+    for factors, along, across in NUTATION:
+        angle = math.radians(sum(n * x for n, x in zip(factors, arguments, strict=True)))
+        longitude += along * math.sin(angle)
+        obliquity += across * math.cos(angle)
+    return longitude / 3.6e7, obliquity / 3.6e7
+
+
+# --- and from its surface --------------------------------------------------------------------
+
+
+def _seen_from_surface(
+    hour: float, declination: float, latitude: float, altitude_m: float, distance_au: float
+) -> tuple[float, float]:
+    """Hour angle and declination, radians, with parallax; section 3.12 of the report."""
+    parallax = math.radians(8.794 / 3600.0 / distance_au)
+    flat = 0.99664719
+    reduced = math.atan(flat * math.tan(latitude))
+    height = altitude_m / 6378140.0
+    x = math.cos(reduced) + height * math.cos(latitude)
+    y = flat * math.sin(reduced) + height * math.sin(latitude)
+    across = math.cos(declination) - x * math.sin(parallax) * math.cos(hour)
+    shift = math.atan2(-x * math.sin(parallax) * math.sin(hour), across)
+    lowered = math.atan2((math.sin(declination) - y * math.sin(parallax)) * math.cos(shift), across)
+    return hour - shift, lowered
+
+
+def _horizontal(hour: float, declination: float, latitude: float) -> tuple[float, float]:
+    """Elevation and azimuth, radians, of an hour angle and declination."""
+    east = -math.cos(declination) * math.sin(hour)
+    north = math.sin(declination) * math.cos(latitude) - math.cos(declination) * math.cos(
+        hour
+    ) * math.sin(latitude)
+    up = math.sin(declination) * math.sin(latitude) + math.cos(declination) * math.cos(
+        hour
+    ) * math.cos(latitude)
+    return math.atan2(up, math.hypot(east, north)), math.atan2(east, north)
+
+
+def _hour_angle_deg(when: datetime, longitude_deg: float) -> float:
+    sky = _geocentric(_julian_day(when), DELTA_T_S)
+    hour = sky.sidereal_deg + longitude_deg - sky.right_ascension_deg
+    return (hour + 180.0) % 360.0 - 180.0
+
+
+def _height_deg(when: datetime, latitude_deg: float, longitude_deg: float) -> float:
+    sky = _geocentric(_julian_day(when), DELTA_T_S)
+    hour = math.radians(_hour_angle_deg(when, longitude_deg))
+    up, _ = _horizontal(hour, math.radians(sky.declination_deg), math.radians(latitude_deg))
+    return math.degrees(up)
+
+
+def _crossing(
+    night: datetime, noon: datetime, latitude_deg: float, longitude_deg: float
+) -> datetime | None:
+    """The moment between lowest and highest sun when it crosses the horizon, by bisection."""
+    low = _height_deg(night, latitude_deg, longitude_deg)
+    high = _height_deg(noon, latitude_deg, longitude_deg)
+    if not low < HORIZON_DEG < high:
+        return None
+    for _ in range(24):
+        middle = night + (noon - night) / 2
+        if _height_deg(middle, latitude_deg, longitude_deg) < HORIZON_DEG:
+            night = middle
+        else:
+            noon = middle
+    return night + (noon - night) / 2
