@@ -1,0 +1,155 @@
+"""A room from a scan: any mesh file trimesh reads, set upright, in metres, on the floor."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+import trimesh
+from numpy.typing import ArrayLike
+
+from previz.geometry.piece import Array, Piece
+from previz.physics.colour import srgb_decode
+
+MOST_TRIANGLES = 2_000_000
+MOST_BYTES = 1_000_000_000
+LARGEST_SIZE_M = 1000.0
+SUFFIXES = (".glb", ".gltf", ".obj", ".ply", ".stl")
+DEFAULT_MATERIAL = "painted_plaster"
+
+UpAxis = Literal["x", "y", "z"]
+
+# Rows that turn the file's axes into the world's, with the named axis upright.
+_UPRIGHT: dict[str, list[list[float]]] = {
+    "x": [[0, 1, 0], [0, 0, 1], [1, 0, 0]],
+    "y": [[1, 0, 0], [0, 0, -1], [0, 1, 0]],
+    "z": [[1, 0, 0], [0, 1, 0], [0, 0, 1]],
+}
+
+
+def load_scan(
+    path: Path,
+    scale: float = 1.0,
+    up_axis: UpAxis = "y",
+    floor: Literal["lowest"] | float = "lowest",
+    turn_deg: float = 0.0,
+    *,
+    centre: bool = False,
+    material: str = DEFAULT_MATERIAL,
+) -> tuple[Piece, ...]:
+    """The meshes of a scan in world metres, one piece each.
+
+    scale     metres per unit of the file
+    floor     height in the upright, scaled scan that becomes z = 0; "lowest": its lowest point
+    turn_deg  turn about the vertical, counter-clockwise from above, after setting it upright
+    centre    put the middle of its plan on x = y = 0 (after turning)
+
+    Colour per vertex or face, a texture's colour at each vertex, or a material's base colour
+    becomes `Piece.colour` as linear reflectance. ValueError, one line, when the file cannot be
+    used.
+    """
+    parts = _read(path)
+    matrix = np.eye(4)
+    matrix[:3, :3] = scale * (_turn(turn_deg) @ np.array(_UPRIGHT[up_axis], dtype=float))
+    for part in parts:
+        part.apply_transform(matrix)
+    corners = np.array([part.bounds for part in parts])
+    low, high = corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)
+    if not 0 < np.max(high - low) <= LARGEST_SIZE_M:
+        raise ValueError(
+            f"{path.name}: the scan is {np.max(high - low):.4g} m across after scaling by "
+            f"{scale:g}; at most {LARGEST_SIZE_M:.0f} m is a room"
+        )
+    middle = (low + high) / 2
+    ground = low[2] if floor == "lowest" else floor
+    shift = (-middle[0] if centre else 0.0, -middle[1] if centre else 0.0, -ground)
+    # glTF 2.0 (3.9.2 and 3.7.2.1) stores factors and vertex colours linear; others in sRGB.
+    linear = path.suffix.lower() in {".glb", ".gltf"}
+    pieces = []
+    for index, part in enumerate(parts, 1):
+        part.apply_translation(shift)
+        pieces.append(_piece(f"scan_{index}", part, material, linear))
+    return tuple(pieces)
+
+
+def _read(path: Path) -> list[trimesh.Trimesh]:
+    """The file's meshes, in its own axes and units, checked."""
+    if path.suffix.lower() not in SUFFIXES:
+        raise ValueError(f"{path.name}: a scan is one of {', '.join(SUFFIXES)}")
+    if not path.is_file():
+        raise ValueError(f"{path.name}: there is no such file")
+    if path.stat().st_size > MOST_BYTES:
+        raise ValueError(f"{path.name}: larger than {MOST_BYTES // 1_000_000} MB")
+    try:
+        loaded: Any = trimesh.load_scene(path, process=False, allow_remote=False)
+        # trimesh's readers raise whatever they trip over (struct, json, key, index, ...).
+        parts = [part for part in loaded.dump() if isinstance(part, trimesh.Trimesh)]
+    except Exception as error:
+        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise ValueError(f"{path.name}: cannot be read as a mesh ({reason})") from error
+    parts = [part for part in parts if len(part.faces)]
+    _check(path, parts)
+    return parts
+
+
+def _check(path: Path, parts: list[trimesh.Trimesh]) -> None:
+    triangles = sum(len(part.faces) for part in parts)
+    if triangles == 0:
+        raise ValueError(f"{path.name}: holds no triangles")
+    if triangles > MOST_TRIANGLES:
+        raise ValueError(
+            f"{path.name}: {triangles} triangles; at most {MOST_TRIANGLES} (reduce the mesh)"
+        )
+    if not all(np.isfinite(part.vertices).all() for part in parts):
+        raise ValueError(f"{path.name}: a vertex is not a finite number")
+    if any(part.faces.min() < 0 or part.faces.max() >= len(part.vertices) for part in parts):
+        raise ValueError(f"{path.name}: a triangle names a vertex that is not there")
+
+
+def _turn(degrees: float) -> Array:
+    cos, sin = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
+
+
+def _piece(name: str, mesh: trimesh.Trimesh, material: str, linear: bool) -> Piece:
+    mesh, colour = _coloured(mesh, linear)
+    bare = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+    return Piece(name, bare, material, colour=colour, closed=bool(bare.is_watertight))
+
+
+def _coloured(mesh: trimesh.Trimesh, linear: bool) -> tuple[trimesh.Trimesh, Array | None]:
+    """The mesh with its colour per vertex or as a whole; face colours part shared vertices.
+
+    `linear`: the file's plain colours are linear already; a texture never is.
+    """
+    visual: Any = mesh.visual
+    if visual.kind == "vertex":
+        return mesh, _reflectance(visual.vertex_colors, linear)
+    if visual.kind == "face":
+        corners = mesh.faces.ravel()
+        parted = trimesh.Trimesh(
+            mesh.vertices[corners], np.arange(len(corners)).reshape(-1, 3), process=False
+        )
+        return parted, _reflectance(np.repeat(visual.face_colors, 3, axis=0), linear)
+    if visual.kind == "texture" and visual.material is not None:
+        return mesh, _textured(visual, linear)
+    return mesh, None
+
+
+def _textured(visual: Any, linear: bool) -> Array:
+    """The texture's colour at each vertex, or the material's one colour where there is none."""
+    material = visual.material
+    base = _reflectance(np.asarray(material.main_color)[None], linear)[0]
+    image = getattr(material, "baseColorTexture", None) or getattr(material, "image", None)
+    if image is None or visual.uv is None:
+        return base
+    seen: Array = _reflectance(trimesh.visual.color.uv_to_color(visual.uv, image), linear=False)
+    factored = getattr(material, "baseColorFactor", None) is not None
+    return np.asarray(seen * base) if factored else seen
+
+
+def _reflectance(codes: ArrayLike, linear: bool) -> Array:
+    """Linear BT.709 from 8-bit codes (n, 3 or 4)."""
+    values = np.asarray(codes, dtype=float)[..., :3] / 255.0
+    return values if linear else np.asarray(srgb_decode(values))
