@@ -1,0 +1,53 @@
+"""Does the scene agree with itself, with the catalogue and with the files it names?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from previz.scenefile.known import check_names
+from previz.scenefile.lighting import check_lights
+from previz.scenefile.optics import check_cameras
+from previz.scenefile.paths import PathError, resolve_inside
+from previz.scenefile.placing import check_placing
+from previz.scenefile.validate import Fault
+from previz.scenefile.view import View
+from previz.scenefile.wording import Trail, listed, shown
+from previz.scenefile.yaml_tree import Mapping
+
+if TYPE_CHECKING:
+    from previz.catalog import Catalog
+
+MESH_ENDINGS = (".glb", ".gltf", ".obj", ".ply", ".stl")
+ASSETS: tuple[tuple[Trail, tuple[str, ...]], ...] = (
+    (("room", "scan", "file"), MESH_ENDINGS),
+    (("look", "lut"), (".cube",)),
+)
+"""Where a scene names files, and how their names may end."""
+
+
+def cross_reference(
+    tree: Mapping, faults: list[Fault], catalog: Catalog, folder: Path
+) -> list[Fault]:
+    """What does not fit together among the values that are sound in themselves."""
+    view = View(tree, faults)
+    check_names(view, catalog)
+    check_cameras(view, catalog)
+    check_lights(view, catalog)
+    check_placing(view, catalog)
+    _check_files(view, folder, catalog.root)
+    return view.found
+
+
+def _check_files(view: View, folder: Path, catalog_root: Path) -> None:
+    for trail, endings in ASSETS:
+        name = view.text(*trail)
+        if name is None:
+            continue
+        if not name.lower().endswith(endings):
+            view.say(trail, f"must end in {listed(endings)}, found {shown(name)}")
+            continue
+        try:
+            resolve_inside(folder, name, catalog_root)
+        except PathError as error:
+            view.say(trail, f"{shown(name)}: {error}")

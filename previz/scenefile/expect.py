@@ -1,0 +1,154 @@
+"""What would be right at a place of the scene, in words and as a stand-in value."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from previz.model.base import CatalogName, HexColour, Name
+from previz.scenefile.schema import Schema, shapes
+from previz.scenefile.wording import listed, nearest, shown
+
+_COUNT_WORDS = {2: "two", 3: "three"}
+_AXES = {2: "[x, y]", 3: "[x, y, z]"}
+_WITH_UNIT = re.compile(r"(?:[fFtT]/?)?([-+]?[0-9]+(?:\.[0-9]+)?) ?(?:[A-Za-z°%\"']{1,8})?")
+_COMMA = re.compile(r"([-+]?[0-9]+),([0-9]+)")
+
+
+def _pattern(annotated: Any) -> str:
+    return str(annotated.__metadata__[0].pattern)
+
+
+_PATTERNS = {
+    _pattern(Name): "a name of letters, digits and _ that starts with a letter",
+    _pattern(CatalogName): "a name from the catalogue (small letters, digits, _ and .)",
+    _pattern(HexColour): 'a colour such as "#5b6b7a", in quotes',
+}
+
+
+def wanted(node: Schema) -> str:
+    """What a value may be: `a number from 0.7 to 64`."""
+    parts = [_wanted_shape(shape) for shape in shapes(node)]
+    return listed(dict.fromkeys(parts))
+
+
+def _wanted_shape(shape: Schema) -> str:
+    if "const" in shape or "enum" in shape:
+        return listed(_choices(shape))
+    kind = shape.get("type")
+    if kind in ("number", "integer"):
+        noun = "a whole number" if kind == "integer" else "a number"
+        return f"{noun} {_range(shape)}".rstrip()
+    if kind == "boolean":
+        return "true or false"
+    if kind == "string":
+        return _PATTERNS.get(shape.get("pattern", ""), f"text{_at_most(shape)}")
+    if kind == "array":
+        return _wanted_list(shape)
+    return _wanted_group(shape)
+
+
+def _choices(shape: Schema) -> list[str]:
+    values = shape["enum"] if "enum" in shape else [shape["const"]]
+    return [str(value) for value in values]
+
+
+def _range(shape: Schema) -> str:
+    low, high = shape.get("minimum"), shape.get("maximum")
+    return "" if low is None or high is None else f"from {low:g} to {shown(high)}"
+
+
+def _at_most(shape: Schema) -> str:
+    longest = shape.get("maxLength")
+    return f" of at most {longest} characters" if longest else ""
+
+
+def _wanted_list(shape: Schema) -> str:
+    fixed = shape.get("prefixItems")
+    if fixed:
+        count = len(fixed)
+        numbers = f"{_COUNT_WORDS.get(count, count)} numbers {_AXES.get(count, '')}".rstrip()
+        return f"{numbers}, each {_range(fixed[0])}"
+    return f"a list of {shape.get('minItems', 0)} to {shape.get('maxItems')} points [x, y]"
+
+
+def _wanted_group(shape: Schema) -> str:
+    if "properties" in shape:
+        return f"a group of keys ({', '.join(shape['properties'])})"
+    low, high = shape.get("minProperties", 0), shape.get("maxProperties")
+    return f"a group of {low} to {high} named entries"
+
+
+def judged(node: Schema, value: object) -> str:
+    """`must be from 0.7 to 64, found 280`, with a hint where the slip is a common one."""
+    options = shapes(node)
+    numeric = [s for s in options if s.get("type") in ("number", "integer")]
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    if len(options) == 1 and numeric and is_number and _is_whole_enough(options[0], value):
+        right = _range(options[0]) or wanted(node)
+    else:
+        right = wanted(node)
+    return f"must be {right}, found {_found(value, options)}{_hint(value, options, numeric)}"
+
+
+def _is_whole_enough(shape: Schema, value: object) -> bool:
+    return shape["type"] == "number" or isinstance(value, int)
+
+
+def _found(value: object, options: list[Schema]) -> str:
+    if isinstance(value, str) and any(len(value) > s.get("maxLength", len(value)) for s in options):
+        return f"{len(value)} characters"
+    if isinstance(value, dict) and value:
+        return f"a group of {len(value)}" if len(value) > 1 else "a group of one key"
+    return shown(value)
+
+
+def _hint(value: object, options: list[Schema], numeric: list[Schema]) -> str:
+    if not isinstance(value, str):
+        return ""
+    choices = [c for s in options if "enum" in s or "const" in s for c in _choices(s)]
+    near = nearest(value, choices)
+    if near and len(choices) > 1:
+        return f"; did you mean {near}?"
+    return _number_hint(value.strip()) if numeric or _is_pointlike(options) else ""
+
+
+def _is_pointlike(options: list[Schema]) -> bool:
+    return False if not options else options[0].get("type") == "number"
+
+
+def _number_hint(text: str) -> str:
+    comma = _COMMA.fullmatch(text)
+    if comma:
+        return f"; write {comma[1]}.{comma[2]} with a point"
+    number = _WITH_UNIT.fullmatch(text)
+    if number and number[1] == text:
+        return f"; write {text} without quotes"
+    return f"; write {number[1]} alone, the key names the unit" if number else ""
+
+
+def stand_in(node: Schema) -> Any:
+    """A value that is valid at this place, to go on checking past a faulty one."""
+    if "default" in node and node["default"] is not None:
+        return node["default"]
+    options = shapes(node)
+    return _stand_in_shape(options[0]) if options else None
+
+
+def _stand_in_shape(shape: Schema) -> Any:
+    kind = shape.get("type")
+    if "const" in shape or "enum" in shape:
+        value: Any = shape["enum"][-1] if "enum" in shape else shape["const"]
+    elif kind in ("number", "integer"):
+        value = shape.get("minimum", 0)
+    elif kind == "boolean":
+        value = False
+    elif kind == "string":
+        value = "#808080" if shape.get("pattern") == _pattern(HexColour) else "x"
+    elif kind == "array":
+        items = shape.get("prefixItems") or [shape["items"]] * shape.get("minItems", 0)
+        value = [stand_in(item) for item in items]
+    else:
+        required = shape.get("required", [])
+        value = {key: stand_in(shape["properties"][key]) for key in required}
+    return value

@@ -1,0 +1,90 @@
+"""Names in a scene: does the catalogue have them, does the scene itself?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from previz.scenefile.view import View
+from previz.scenefile.wording import Trail, shown
+
+if TYPE_CHECKING:
+    from previz.catalog import Catalog, Kind
+
+# Where a scene names a record; * stands for every name of a collection.
+_USES: tuple[tuple[str, Kind, str], ...] = (
+    ("room.walls", "materials", "material"),
+    ("room.floor", "materials", "material"),
+    ("room.ceiling", "materials", "material"),
+    ("openings.*.material", "materials", "material"),
+    ("openings.*.dressing.material", "materials", "material"),
+    ("people.*.seat", "furniture", "seat"),
+    ("furniture.*.piece", "furniture", "piece of furniture"),
+    ("furniture.*.material", "materials", "material"),
+    ("cameras.*.sensor", "sensors", "sensor"),
+    ("cameras.*.lens", "lenses", "lens"),
+    ("cameras.*.adapter", "adapters", "adapter"),
+    ("lights.*.fixture", "fixtures", "fixture"),
+)
+
+# Where a scene names its own people and cameras, and which of them may be named.
+_REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("people.*.faces", ("people", "cameras")),
+    ("people.*.gaze", ("people", "cameras")),
+    ("cameras.*.aim", ("people",)),
+    ("cameras.*.focus", ("people",)),
+    ("lights.*.aim", ("people",)),
+    ("lights.*.place.camera", ("cameras",)),
+    ("sound.boom.over", ("people",)),
+    ("sound.lavalier", ("people",)),
+    ("exposure.white_balance.card", ("people",)),
+)
+_NOUN = {("people",): "person", ("cameras",): "camera", ("people", "cameras"): "person or camera"}
+
+
+def check_names(view: View, catalog: Catalog) -> None:
+    """Every name of a catalogue record, of a person, of a camera must be known."""
+    for pattern, kind, what in _USES:
+        for trail in _places(view, pattern):
+            name = view.text(*trail)
+            if name is not None and view.given(*trail) and name not in _usable(catalog, kind, what):
+                look = f"previz catalog list {kind}"
+                view.say_no_such(trail, what, _usable(catalog, kind, what), look)
+    for pattern, collections in _REFERENCES:
+        for trail in _places(view, pattern):
+            _check_reference(view, trail, collections)
+    _check_shared_names(view)
+
+
+def _usable(catalog: Catalog, kind: Kind, what: str) -> tuple[str, ...]:
+    names = catalog.names(kind)
+    if what == "seat":
+        return tuple(name for name in names if catalog.furniture(name).seat_height_m is not None)
+    return names
+
+
+def _places(view: View, pattern: str) -> list[Trail]:
+    parts = tuple(pattern.split("."))
+    if "*" not in parts:
+        return [parts]
+    collection, rest = parts[0], parts[2:]
+    return [(collection, name, *rest) for name in view.names(collection)]
+
+
+def _check_reference(view: View, trail: Trail, collections: tuple[str, ...]) -> None:
+    name = view.text(*trail) if view.given(*trail) else None
+    if name is None or (trail[-1] == "focus" and name == "eye"):
+        return
+    known = tuple(n for collection in collections for n in view.names(collection))
+    if name not in known:
+        view.say_no_such(trail, _NOUN[collections], known)
+    elif trail[0] == "people" and name == trail[1]:
+        view.say(trail, f"{shown(name)} is this person; name another, or a camera")
+
+
+def _check_shared_names(view: View) -> None:
+    """`faces` and `gaze` name people and cameras alike, so no two may share a name."""
+    for name in view.names("cameras"):
+        if name in view.names("people"):
+            view.say(("cameras", name), f"a person is called {shown(name)} too; rename one")
+    if "eye" in view.names("people"):
+        view.say(("people", "eye"), "eye has a meaning of its own in focus; rename this person")

@@ -1,0 +1,157 @@
+"""Variants: a file `based_on` others, merged key by key, and settings put on top.
+
+Files are merged in the order given, then the file's own keys win. Groups of keys merge
+deeply, lists are replaced whole, `null` takes an inherited entry away. Every value keeps the
+place it came from, so a message points to the file that must be corrected.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from previz.errors import Place, Problem
+from previz.scenefile.paths import PathError, resolve_inside
+from previz.scenefile.text import read_text
+from previz.scenefile.wording import clipped, nearest, shown
+from previz.scenefile.yaml_tree import MAX_NODES, Entry, Leaf, Mapping, Node, Sequence, read_tree
+
+MAX_LAYERS = 8
+MAX_FILES = 32
+BASED_ON = "based_on"
+
+
+@dataclass(frozen=True)
+class Layered:
+    """A scene's merged tree; None when a file could not be read at all."""
+
+    tree: Mapping | None
+    problems: list[Problem]
+    files: tuple[Path, ...]
+
+
+def read_layers(path: Path) -> Layered:
+    """Read a scene file and all it is based on. Never raises for anything in the files."""
+    reader = _Reader(path.parent)
+    tree = reader.load(path, ())
+    files = tuple(dict.fromkeys(reader.files))
+    problems = sorted(set(reader.problems), key=lambda p: (files.index(p.place.file), p))
+    return Layered(None if reader.broken else tree, problems, files)
+
+
+class _Reader:
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.files: list[Path] = []
+        self.problems: list[Problem] = []
+        self.nodes = 0
+        self.broken = False
+
+    def load(self, path: Path, above: tuple[Path, ...]) -> Mapping | None:
+        self.files.append(path)
+        own = self._read_one(path)
+        if own is None:
+            self.broken = True
+            return None
+        entry = own.entries.get(BASED_ON)
+        if entry is None:
+            return own
+        own = Mapping({k: e for k, e in own.entries.items() if k != BASED_ON}, own.place)
+        merged = Mapping({}, own.place)
+        for leaf in self._base_leaves(entry.node):
+            base = self._load_base(leaf, path, (*above, path))
+            if base is not None:
+                merged = merge(merged, base)
+        return merge(merged, own)
+
+    def _read_one(self, path: Path) -> Mapping | None:
+        text = read_text(path)
+        if isinstance(text, Problem):
+            self.problems.append(text)
+            return None
+        reading = read_tree(text, path)
+        self.problems += reading.problems
+        self.nodes += reading.weight.nodes
+        if reading.root is None:
+            return None
+        if self.nodes > MAX_NODES:
+            self.problems.append(
+                Problem(Place(path, 1, 1), f"all files together hold more than {MAX_NODES} values")
+            )
+            return None
+        if not isinstance(reading.root, Mapping):
+            self._refuse_root(reading.root)
+            return None
+        return reading.root
+
+    def _refuse_root(self, root: Leaf | Sequence) -> None:
+        if isinstance(root, Leaf) and root.faulty:
+            return
+        found = "a list" if isinstance(root, Sequence) else shown(root.value)
+        message = f"a scene is keys with values, such as title: and room:, found {found}"
+        self.problems.append(Problem(root.place, message))
+
+    def _base_leaves(self, node: Node) -> list[Leaf]:
+        items = node.items if isinstance(node, Sequence) else (node,)
+        good = []
+        for item in items:
+            if isinstance(item, Leaf) and isinstance(item.value, str):
+                good.append(item)
+            elif not (isinstance(item, Leaf) and item.faulty):
+                self._say(item.place, "must be a file name or a list of file names")
+        return good
+
+    def _load_base(self, leaf: Leaf, path: Path, above: tuple[Path, ...]) -> Mapping | None:
+        name = str(leaf.value)
+        try:
+            target = self._target(path, name)
+        except PathError as error:
+            self._say(leaf.place, f"{clipped(name)}: {error}{self._meant(path.parent, name)}")
+            return None
+        if any(target.resolve() == file.resolve() for file in above):
+            self._say(leaf.place, f"{clipped(name)} is based on this file in turn")
+            return None
+        if len(above) >= MAX_LAYERS:
+            self._say(leaf.place, f"more than {MAX_LAYERS} files based on one another")
+            return None
+        if len(self.files) >= MAX_FILES:
+            self._say(leaf.place, f"more than {MAX_FILES} files make up this scene")
+            return None
+        return self.load(target, above)
+
+    def _target(self, path: Path, name: str) -> Path:
+        """Names count from the folder of the file that gives them, inside the scene's folder."""
+        inner = path.parent.relative_to(self.folder) if path.parent != self.folder else Path()
+        resolve_inside(path.parent, name)
+        return resolve_inside(self.folder, (inner / name).as_posix())
+
+    def _meant(self, folder: Path, name: str) -> str:
+        try:
+            there = sorted(p.name for p in folder.iterdir() if p.suffix in (".yaml", ".yml"))
+        except OSError:
+            return ""
+        near = nearest(name, there[:200])
+        return f'; did you mean "{near}"?' if near and near != name else ""
+
+    def _say(self, place: Place, message: str) -> None:
+        self.broken = True
+        self.problems.append(Problem(place, f"{BASED_ON}: {message}"))
+
+
+def merge(base: Mapping, own: Mapping) -> Mapping:
+    """`own` laid over `base`; a null that takes nothing away stays, to be judged later."""
+    entries = dict(base.entries)
+    for key, entry in own.entries.items():
+        below = entries.get(key)
+        node = entry.node
+        if below is not None and _is_null(node):
+            del entries[key]
+        elif below is not None and isinstance(node, Mapping) and isinstance(below.node, Mapping):
+            entries[key] = Entry(entry.key_place, merge(below.node, node))
+        else:
+            entries[key] = entry
+    return Mapping(entries, own.place)
+
+
+def _is_null(node: Node) -> bool:
+    return isinstance(node, Leaf) and node.value is None and not node.faulty
