@@ -1,0 +1,126 @@
+"""What every renderer promises: stages in, light out. Light is cd/m2 and metres, never a picture.
+
+A back end names its abilities. Whoever needs one it lacks asks another back end, and tests
+hold every back end to each ability that it claims.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.stage.stage import Stage
+
+Image = NDArray[np.float32]
+
+
+class Ability(StrEnum):
+    """What a back end can do."""
+
+    LIGHT_LAYERS = "one image per light from one render"
+    BOUNCES = "light between surfaces"
+    THIN_LENS = "defocus of a thin lens"
+    BEAMS = "fixtures that throw more light on their axis"
+    OUTSIDE = "surroundings seen through windows"
+    HAIR = "hair as strands"
+    METER = "illuminance at a point"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How a picture is rendered. `max_depth` counts segments of a light path, -1 without end."""
+
+    width_px: int
+    height_px: int
+    samples: int
+    max_depth: int = 10
+    seed: int = 1
+
+
+@dataclass(frozen=True, eq=False)
+class Light:
+    """What one camera receives.
+
+    layers   by light: (height, width, 3) float32, linear BT.709, Y in cd/m2
+    albedo   (height, width, 3) float32, reflectance of what is seen first
+    normal   (height, width, 3) float32, its normal in the world
+    depth    (height, width) float32, metres along the lens axis through pixel centres, inf: none
+    objects  (height, width) uint16, `Stage.object_ids` through pixel centres, 0: none
+    samples  paths per pixel so far
+    """
+
+    layers: Mapping[str, Image]
+    albedo: Image
+    normal: Image
+    depth: Image
+    objects: NDArray[np.uint16]
+    samples: int
+
+    @property
+    def beauty(self) -> Image:
+        """All lights together, (height, width, 3)."""
+        return sum_layers(self.layers, self.albedo.shape)
+
+
+def sum_layers(layers: Mapping[str, Image], shape: tuple[int, ...]) -> Image:
+    """Sum of light layers; black of `shape` when there are none."""
+    total = np.zeros(shape, np.float32)
+    for image in layers.values():
+        total += image
+    return total
+
+
+class Exposing(Protocol):
+    """A picture in the making. Each `advance` adds one pass of samples to all layers."""
+
+    @property
+    def done(self) -> int:
+        """Samples per pixel so far."""
+
+    def advance(self, samples: int) -> None:
+        """Trace `samples` more paths per pixel."""
+
+    def light(self) -> Light:
+        """What was gathered so far, averaged."""
+
+    def state(self) -> dict[str, NDArray[np.generic]]:
+        """Everything needed to go on later, as arrays."""
+
+    def restore(self, state: Mapping[str, NDArray[np.generic]]) -> None:
+        """Go on from an earlier `state`."""
+
+
+class Renderer(Protocol):
+    """A stage loaded into a back end."""
+
+    def expose(self, camera: str, settings: Settings) -> Exposing:
+        """Begin a picture of `camera`."""
+
+    def meter(
+        self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
+    ) -> Mapping[str, NDArray[np.float64]]:
+        """Illuminance by light on flat receptors: layer -> (points, 3), linear BT.709, Y in lux."""
+
+
+class BackEnd(Protocol):
+    """A way to render: its name, what ran underneath, what it can do."""
+
+    @property
+    def name(self) -> str:
+        """Name of the back end."""
+
+    @property
+    def variant(self) -> str:
+        """What it runs on, as recorded in the manifest."""
+
+    @property
+    def abilities(self) -> frozenset[Ability]:
+        """What it can do."""
+
+    def load(self, stage: Stage) -> Renderer:
+        """Take a stage in."""

@@ -1,0 +1,168 @@
+"""A stage as a Mitsuba scene: merged meshes, emitters, the sensor. Import after a variant is set."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import mitsuba as mi
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.gear.emitter import EmitterShape
+from previz.render.merge import MergedMesh, merge
+from previz.render.pathtracer.hair import hair_shapes
+from previz.render.pathtracer.surfaces import COLOUR, METALLIC, ROUGHNESS, bsdf_of
+from previz.render.patterns import tile_of
+from previz.stage.stage import LUMINANCE_709, Emitter, Stage, StageCamera
+
+Shapes = dict[str, Any]
+
+
+@dataclass(frozen=True, eq=False)
+class Assembled:
+    """Everything of a stage that a scene is put together from, loaded once.
+
+    meshes   merged meshes with their Mitsuba shapes
+    strands  shapes of hair, with the number of the thing they grow on
+    lamps    emitting shapes, in the order of the stage's emitters
+    """
+
+    stage: Stage
+    meshes: tuple[tuple[MergedMesh, Any], ...]
+    strands: tuple[tuple[int, Any], ...]
+    lamps: tuple[tuple[Emitter, Any], ...]
+
+    def scene(self, camera: str | None, clear: bool = True) -> Any:
+        """A scene as `camera` sees it, without its own gear; `clear` False leaves out glass."""
+        shapes: Shapes = {"type": "scene"}
+        for number, (mesh, shape) in enumerate(self.meshes):
+            if mesh.surface.owner and mesh.surface.owner == camera:
+                continue
+            if clear or not mesh.surface.clear:
+                shapes[f"mesh_{number}"] = shape
+        shapes |= {f"hair_{number}": shape for number, (_, shape) in enumerate(self.strands)}
+        shapes |= {f"lamp_{number}": shape for number, (_, shape) in enumerate(self.lamps)}
+        return mi.load_dict(shapes, parallel=False)
+
+    @property
+    def has_glass(self) -> bool:
+        """Whether anything clear stands on the stage."""
+        return any(mesh.surface.clear for mesh, _ in self.meshes)
+
+
+def assemble(stage: Stage) -> Assembled:
+    """Load all shapes of a stage."""
+    merged = merge(stage.things, stage.object_ids, stage.materials)
+    meshes = tuple((mesh, _mesh(mesh, number, stage)) for number, mesh in enumerate(merged))
+    lamps = tuple(
+        (emitter, _lamp(emitter, f"lamp_{number}", stage))
+        for number, emitter in enumerate(stage.emitters)
+    )
+    return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps)
+
+
+def _mesh(mesh: MergedMesh, number: int, stage: Stage) -> Any:
+    props = mi.Properties()
+    props["bsdf"] = bsdf_of(mesh.surface, stage.materials)
+    textured = bool(mesh.surface.textured)
+    shape = mi.Mesh(
+        f"mesh_{number}",
+        vertex_count=len(mesh.vertices),
+        face_count=len(mesh.faces),
+        has_vertex_normals=True,
+        has_vertex_texcoords=textured,
+        props=props,
+    )
+    shape.add_attribute(COLOUR, 3, mesh.colour.reshape(-1))
+    shape.add_attribute(ROUGHNESS, 1, mesh.roughness)
+    shape.add_attribute(METALLIC, 1, mesh.metallic)
+    parameters = mi.traverse(shape)
+    parameters["vertex_positions"] = mesh.vertices.reshape(-1)
+    parameters["vertex_normals"] = mesh.normals.reshape(-1)
+    parameters["faces"] = mesh.faces.reshape(-1)
+    if textured:
+        name, _, tint = mesh.surface.textured.partition("@")
+        size = tile_of(stage.materials[name]).size_m
+        parameters["vertex_texcoords"] = (mesh.uv / size).reshape(-1)
+    parameters.update()
+    return shape
+
+
+def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
+    shape = _shape(emitter.shape)
+    mean = radiance_without_profile(emitter, stage)
+    flux = math.pi * emitter.shape.area_m2 * float(mean @ LUMINANCE_709)
+    radiance = emitter.rgb if emitter.window else emitter.luminance_cd_m2 * emitter.rgb
+    shape["emitter"] = {
+        "type": "area",
+        "radiance": {"type": "rgb", "value": [float(v) for v in radiance]},
+        # The square root keeps a small lamp from drowning in a window's share of samples.
+        "sampling_weight": max(math.sqrt(flux), 1e-6),
+    }
+    shape["bsdf"] = {
+        "type": "diffuse",
+        "reflectance": {"type": "rgb", "value": [emitter.reflectance] * 3},
+    }
+    shape["id"] = name
+    return mi.load_dict(shape)
+
+
+def radiance_without_profile(emitter: Emitter, stage: Stage) -> NDArray[np.float64]:
+    """Colour (3,) in cd/m2 of a matt surface that gives off the same light in all.
+
+    For a window it is what comes through its plane; for a beam, the mean over the beam.
+    """
+    if emitter.window and stage.outside is not None:
+        mean = stage.outside.mean_through(emitter.shape.direction)
+        return np.asarray(emitter.luminance_cd_m2 * emitter.rgb * mean, float)
+    colour = emitter.luminance_cd_m2 * np.asarray(emitter.rgb, float)
+    if emitter.profile is None:
+        return colour
+    cosines = np.linspace(0.0, 1.0, len(emitter.profile))
+    return np.asarray(colour * 2.0 * np.trapezoid(emitter.profile * cosines, cosines), float)
+
+
+def _shape(shape: EmitterShape) -> dict[str, Any]:
+    pose = mi.ScalarTransform4f(np.asarray(shape.pose, float))
+    if shape.kind == "rectangle":
+        scale = mi.ScalarTransform4f().scale([shape.width_m / 2, shape.height_m / 2, 1.0])
+        return {"type": "rectangle", "to_world": pose @ scale}
+    if shape.kind == "disc":
+        scale = mi.ScalarTransform4f().scale([shape.radius_m, shape.radius_m, 1.0])
+        return {"type": "disk", "to_world": pose @ scale}
+    if shape.kind == "sphere":
+        centre = [float(v) for v in shape.position_m]
+        return {"type": "sphere", "center": centre, "radius": shape.radius_m}
+    along = np.asarray(shape.pose[:3, 1], float) * shape.length_m / 2.0
+    ends = [[float(v) for v in shape.position_m + sign * along] for sign in (-1.0, 1.0)]
+    return {"type": "cylinder", "p0": ends[0], "p1": ends[1], "radius": shape.radius_m}
+
+
+def sensor(camera: StageCamera, size: tuple[int, int], pinhole: bool = False) -> Any:
+    """The camera as a Mitsuba sensor; its film has the picture's size and a box filter."""
+    pose = np.array(camera.pose, float)
+    pose[:3, 0] *= -1.0  # Mitsuba looks along +Z with +X to the left of the picture.
+    pose[:3, 2] *= -1.0
+    width, height = size
+    description: dict[str, Any] = {
+        "type": "perspective" if pinhole else "thinlens",
+        "to_world": mi.ScalarTransform4f(pose),
+        "fov": math.degrees(camera.horizontal_angle_rad),
+        "fov_axis": "x",
+        "near_clip": 0.01,
+        "far_clip": 1000.0,
+        "film": {
+            "type": "hdrfilm",
+            "width": width,
+            "height": height,
+            "rfilter": {"type": "box"},
+            "pixel_format": "rgb",
+            "component_format": "float32",
+        },
+    }
+    if not pinhole:
+        description["aperture_radius"] = camera.aperture_radius_m
+        description["focus_distance"] = camera.focus_distance_m
+    return mi.load_dict(description)

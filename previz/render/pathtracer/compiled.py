@@ -1,0 +1,175 @@
+"""The path tracer in a compiled variant: all light layers in one pass. Import after setting it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import drjit as dr
+import mitsuba as mi
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.render.contract import Light, Settings
+from previz.render.pathtracer.assemble import Assembled, assemble, sensor
+from previz.render.pathtracer.integrator import (
+    PROFILE_STEPS,
+    EmitterTable,
+    LayeredPaths,
+    meter_pass,
+    render_pass,
+)
+from previz.render.pathtracer.seeds import pass_seed
+from previz.stage.stage import Stage
+
+METER_BATCH = 4096
+
+
+def emitter_table(stage: Stage) -> EmitterTable:
+    """What the integrator must know of a stage's emitters; row 0 of the profiles is matt."""
+    numbers = {layer: number for number, layer in enumerate(stage.layers)}
+    rows = [np.ones(PROFILE_STEPS)]
+    steps = np.linspace(0.0, 1.0, PROFILE_STEPS)
+    profile = []
+    for emitter in stage.emitters:
+        profile.append(0 if emitter.profile is None else len(rows))
+        if emitter.profile is not None:
+            given = np.linspace(0.0, 1.0, len(emitter.profile))
+            rows.append(np.interp(steps, given, emitter.profile))
+    window = [
+        np.full(3, emitter.luminance_cd_m2 if emitter.window else 0.0) for emitter in stage.emitters
+    ]
+    return EmitterTable(
+        layer=np.array([numbers[emitter.layer] for emitter in stage.emitters], np.int64),
+        profile=np.array(profile, np.int64),
+        window=np.array(window).reshape(-1, 3),
+        profiles=np.array(rows),
+        outside=None if stage.outside is None else stage.outside.panorama,
+    )
+
+
+class CompiledRenderer:
+    """A stage in the compiled path tracer. Scenes are built once per camera and kept."""
+
+    def __init__(self, stage: Stage) -> None:
+        self.stage = stage
+        self.assembled: Assembled = assemble(stage)
+        self._table = emitter_table(stage)
+        self._paths: dict[tuple[str | None, int], LayeredPaths] = {}
+
+    def paths(self, camera: str | None, max_depth: int) -> LayeredPaths:
+        """The tracer for what `camera` sees (None: the set with every camera's gear)."""
+        owners = {thing.owner for thing in self.stage.things if thing.owner}
+        key = (camera if camera in owners else None, max_depth)
+        if key not in self._paths:
+            shadows = self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
+            self._paths[key] = LayeredPaths(
+                self.assembled.scene(key[0]),
+                shadows,
+                self._table,
+                len(self.stage.layers),
+                max_depth,
+            )
+        return self._paths[key]
+
+    def expose(self, camera: str, settings: Settings) -> CompiledExposing:
+        """Begin a picture of `camera`."""
+        return CompiledExposing(self, camera, settings)
+
+    def meter(
+        self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
+    ) -> Mapping[str, NDArray[np.float64]]:
+        """Illuminance by light on flat receptors, see `contract.Renderer`."""
+        paths = self.paths(None, 12)
+        total = np.zeros((len(points_m), len(self.stage.layers), 3))
+        done = 0
+        while done < samples:
+            batch = min(METER_BATCH, samples - done)
+            seed = pass_seed(self.stage.seed, done)
+            total += batch * meter_pass(paths, points_m, normals, batch, seed).astype(float)
+            done += batch
+        return {
+            layer: total[:, number] / samples for number, layer in enumerate(self.stage.layers)
+        }
+
+
+class CompiledExposing:
+    """A picture in the making; see `contract.Exposing`."""
+
+    def __init__(self, renderer: CompiledRenderer, camera: str, settings: Settings) -> None:
+        self._renderer = renderer
+        self._settings = settings
+        self._camera = renderer.stage.cameras[camera]
+        self._paths = renderer.paths(camera, settings.max_depth)
+        self._size = (settings.width_px, settings.height_px)
+        self._sensor = sensor(self._camera, self._size)
+        channels = 3 * len(renderer.stage.layers) + 6
+        self._sum = np.zeros((settings.height_px, settings.width_px, channels), np.float32)
+        self.done = 0
+
+    def advance(self, samples: int) -> None:
+        """Trace `samples` more paths per pixel."""
+        seed = pass_seed(self._settings.seed, self.done)
+        self._sum += samples * render_pass(self._paths, self._sensor, self._size, samples, seed)
+        self.done += samples
+
+    def light(self) -> Light:
+        """What was gathered so far, averaged."""
+        mean = self._sum / np.float32(max(self.done, 1))
+        layers = self._renderer.stage.layers
+        depth, objects = self._guides()
+        return Light(
+            layers={name: mean[..., 3 * i : 3 * i + 3] for i, name in enumerate(layers)},
+            albedo=mean[..., -6:-3],
+            normal=mean[..., -3:],
+            depth=depth,
+            objects=objects,
+            samples=self.done,
+        )
+
+    def state(self) -> dict[str, NDArray[np.generic]]:
+        """Sum of the samples and their number."""
+        return {"sum": self._sum, "done": np.array(self.done)}
+
+    def restore(self, state: Mapping[str, NDArray[np.generic]]) -> None:
+        """Go on from an earlier `state`."""
+        self._sum = np.asarray(state["sum"], np.float32)
+        self.done = int(state["done"])
+
+    def _guides(self) -> tuple[NDArray[np.float32], NDArray[np.uint16]]:
+        """Depth along the axis and thing number, through the pixels' centres of a pinhole."""
+        width, height = self._size
+        pinhole = sensor(self._camera, self._size, pinhole=True)
+        pixel = dr.arange(mi.UInt32, width * height)
+        centre = mi.Point2f(pixel % width + 0.5, pixel // width + 0.5)
+        ray, _ = pinhole.sample_ray(0.0, 0.5, centre / mi.Point2f(width, height), mi.Point2f(0.5))
+        ray.maxt = dr.largest(mi.Float)
+        found = self._paths.scene.ray_intersect_preliminary(ray, coherent=True)
+        hit = found.is_valid()
+        # The ray starts on the near clipping plane; depth counts from the lens.
+        lens = mi.Point3f(*[float(v) for v in self._camera.position_m])
+        forward = mi.Vector3f(*[float(v) for v in self._camera.forward])
+        depth = dr.select(hit, dr.dot(ray(found.t) - lens, forward), dr.inf)
+        shape = dr.select(hit, dr.reinterpret_array(mi.UInt32, found.shape), 0)
+        objects = self._objects(np.asarray(shape.numpy()), np.asarray(found.prim_index.numpy()))
+        return (
+            np.asarray(depth.numpy(), np.float32).reshape(height, width),
+            objects.reshape(height, width),
+        )
+
+    def _objects(self, shape: NDArray[Any], triangle: NDArray[Any]) -> NDArray[np.uint16]:
+        """Thing number of each hit, from the shape's registry number and the triangle's."""
+        objects = np.zeros(shape.shape, np.uint16)
+        assembled = self._renderer.assembled
+        for mesh, handle in assembled.meshes:
+            here = shape == _number(handle)
+            objects[here] = mesh.face_objects[triangle[here]]
+        for number, handle in assembled.strands:
+            objects[shape == _number(handle)] = number
+        for emitter, handle in assembled.lamps:
+            objects[shape == _number(handle)] = self._renderer.stage.object_ids.get(emitter.thing, 0)
+        return objects
+
+
+def _number(shape: Any) -> int:
+    return int(dr.reinterpret_array(mi.UInt32, mi.ShapePtr(shape))[0])

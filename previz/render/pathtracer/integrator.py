@@ -1,0 +1,273 @@
+"""A path tracer that keeps the light of every lamp apart.
+
+The estimator is the usual one: at each vertex one emitter sample and one surface sample,
+joined by the balance of their densities (power heuristic), with Russian roulette. Each
+contribution is added to the layer of the emitter that it came from, so the sum of the
+layers is the picture, exactly. What an emitter sends is its radiance times a factor looked
+up here: by angle for a fixture with a beam, by direction for a window.
+
+Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a variant is set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import drjit as dr
+import mitsuba as mi
+import numpy as np
+from mitsuba.ad.integrators.common import mis_weight
+from numpy.typing import NDArray
+
+PROFILE_STEPS = 64
+
+
+@dataclass(frozen=True, eq=False)
+class EmitterTable:
+    """What is known of each emitter of a scene, in the order of `scene.emitters()`.
+
+    layer    number of its light layer, (n,)
+    profile  row of `profiles`, (n,)
+    window   share of `outside` it shows times its tint, (n, 3); zero for a lamp
+    profiles luminance relative to the axis at equal steps of cos(angle) 0..1, (rows, 64)
+    outside  panorama as in `previz.stage.outside`, or None
+    """
+
+    layer: NDArray[np.int64]
+    profile: NDArray[np.int64]
+    window: NDArray[np.float64]
+    profiles: NDArray[np.float64]
+    outside: NDArray[np.float32] | None
+
+
+class LayeredPaths:
+    """Traces paths through one loaded scene and returns radiance by light layer."""
+
+    def __init__(
+        self, scene: Any, shadows: Any, table: EmitterTable, layer_count: int, max_depth: int
+    ) -> None:
+        """`shadows` is the scene without clear glass, or None when there is no glass."""
+        self.scene = scene
+        self.shadows = shadows
+        self.layer_count = layer_count
+        self.max_depth = max_depth if max_depth > 0 else 1_000_000
+        self.roulette_depth = 5
+        self._load_table(table)
+
+    def _load_table(self, table: EmitterTable) -> None:
+        """Scatter the table to the emitters' registry numbers, which is what a hit gives."""
+        numbers = [dr.reinterpret_array(mi.UInt32, mi.EmitterPtr(e))[0] for e in self.scene.emitters()]
+        size = max(numbers, default=0) + 1
+        layer = np.zeros(size, np.uint32)
+        profile = np.zeros(size, np.uint32)
+        window = np.zeros((size, 3), np.float32)
+        if numbers:
+            layer[numbers] = table.layer
+            profile[numbers] = table.profile
+            window[numbers] = table.window
+        self._layer = mi.UInt32(layer)
+        self._profile = mi.UInt32(profile)
+        self._window = mi.Float(window.reshape(-1))
+        self._profiles = mi.Float(np.append(table.profiles.reshape(-1), 0.0).astype(np.float32))
+        self._has_profiles = len(table.profiles) > 1
+        self._outside = None
+        if table.outside is not None and table.window.any():
+            # One column is repeated at the end so that the seam at plan south interpolates.
+            picture = np.concatenate([table.outside, table.outside[:, :1]], axis=1)
+            self._outside = mi.Texture2f(mi.TensorXf(picture), wrap_mode=dr.WrapMode.Clamp)
+            self._outside_width = table.outside.shape[1]
+
+    def _factor(self, number: Any, cos_emission: Any, towards: Any, active: Any) -> Any:
+        """What multiplies an emitter's radiance: `towards` points at the emitter."""
+        factor = mi.Color3f(1.0)
+        if self._has_profiles:
+            step = dr.clip(cos_emission, 0.0, 1.0) * (PROFILE_STEPS - 1)
+            low = dr.minimum(mi.UInt32(step), PROFILE_STEPS - 2)
+            start = dr.gather(mi.UInt32, self._profile, number, active) * PROFILE_STEPS + low
+            below = dr.gather(mi.Float, self._profiles, start, active)
+            above = dr.gather(mi.Float, self._profiles, start + 1, active)
+            factor = mi.Color3f(dr.lerp(below, above, step - low))
+        if self._outside is not None:
+            window = dr.gather(mi.Color3f, self._window, number, active)
+            seen = self._look_outside(towards) * window
+            factor = dr.select(dr.max(window) > 0.0, seen, factor)
+        return factor
+
+    def _look_outside(self, direction: Any) -> Any:
+        around = dr.atan2(direction.x, -direction.y) * dr.inv_two_pi
+        around = dr.select(around < 0.0, around + 1.0, around)
+        down = dr.acos(dr.clip(direction.z, -1.0, 1.0)) * dr.inv_pi
+        column = (around * self._outside_width + 0.5) / (self._outside_width + 1)
+        return mi.Color3f(*self._outside.eval(mi.Point2f(column, down)))
+
+    def _sample_lamp(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any, Any]:
+        """A point on some lamp, its light over density, and where it is usable and unobstructed.
+
+        Clear glass stands in no shadow ray's way: light through a pane or spectacles goes
+        straight on, and sampling it only by chance would be noise.
+        """
+        direct = self.shadows is None
+        ds, weight = self.scene.sample_emitter_direction(si, sample, direct, active)
+        active = active & (ds.pdf != 0.0)
+        if not direct:
+            active &= ~self.shadows.ray_test(si.spawn_ray_to(ds.p), active)
+        return ds, weight, active
+
+    @dr.syntax
+    def trace(self, sampler: Any, ray: Any, active: Any, emission_first: bool) -> Any:
+        """Radiance by layer along `ray`, and albedo and normal of what it meets first.
+
+        With `emission_first` False, emitters that the ray itself meets give nothing (their
+        light is counted elsewhere).
+        """
+        scene = self.scene
+        context = mi.BSDFContext()
+        ray = mi.Ray3f(ray)
+        depth = mi.UInt32(0)
+        layers = [mi.Color3f(0.0) for _ in range(self.layer_count)]
+        albedo = mi.Color3f(0.0)
+        normal = mi.Vector3f(0.0)
+        throughput = mi.Color3f(1.0)
+        eta = mi.Float(1.0)
+        active = mi.Bool(active)
+        count_emission = mi.Bool(emission_first)
+        previous = dr.zeros(mi.SurfaceInteraction3f)
+        previous_pdf = mi.Float(1.0)
+        previous_delta = mi.Bool(True)
+
+        while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
+            si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
+            bsdf = si.bsdf(ray)
+
+            # Light that the surface sample ran into.
+            ds = mi.DirectionSample3f(scene, si, previous)
+            mis = mis_weight(
+                previous_pdf, scene.pdf_emitter_direction(previous, ds, ~previous_delta)
+            )
+            mis = dr.select(previous_delta, 1.0, mis)
+            number = dr.reinterpret_array(mi.UInt32, ds.emitter)
+            lit = active & count_emission & (number != 0)
+            emitted = throughput * mis * ds.emitter.eval(si, lit)
+            emitted *= self._factor(number, si.wi.z, ray.d, lit)
+            layer = dr.gather(mi.UInt32, self._layer, number, lit)
+            for i in range(self.layer_count):
+                layers[i] += dr.select(lit & (layer == i), emitted, 0.0)
+
+            # Light sampled for its own sake.
+            go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
+            sampling = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
+            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), sampling)
+            towards = si.to_local(ds.d)
+            value, pdf, sample, sample_weight = bsdf.eval_pdf_sample(
+                context, si, towards, sampler.next_1d(), sampler.next_2d(), go_on
+            )
+            mis = dr.select(ds.delta, 1.0, mis_weight(ds.pdf, pdf))
+            number = dr.reinterpret_array(mi.UInt32, ds.emitter)
+            received = throughput * mis * value * weight
+            received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
+            layer = dr.gather(mi.UInt32, self._layer, number, sampling)
+            for i in range(self.layer_count):
+                layers[i] += dr.select(sampling & (layer == i), received, 0.0)
+
+            # What the denoiser wants to know of the first thing met.
+            first = active & (depth == 0) & si.is_valid()
+            albedo = dr.select(first, bsdf.eval_diffuse_reflectance(si, first), albedo)
+            normal = dr.select(first, si.sh_frame.n, normal)
+
+            # On to the next vertex. Straight through glass counts as no vertex at all, since
+            # lamps behind the glass were sampled from the vertex before.
+            ray = si.spawn_ray(si.to_world(sample.wo))
+            eta *= sample.eta
+            throughput *= sample_weight
+            delta = mi.has_flag(sample.sampled_type, mi.BSDFFlags.Delta)
+            straight = delta & (dr.dot(sample.wo, si.wi) < -0.9999)
+            previous = dr.select(straight, previous, si)
+            previous_pdf = dr.select(straight, previous_pdf, sample.pdf)
+            previous_delta = dr.select(straight, previous_delta, delta)
+            count_emission |= ~straight
+            depth += 1
+
+            # Stop paths that carry little. A path that has carried nothing ends here.
+            brightest = dr.max(throughput)
+            survival = dr.minimum(brightest * eta * eta, 0.95)
+            roulette = depth >= self.roulette_depth
+            survived = sampler.next_1d() < survival
+            throughput = dr.select(roulette, throughput * dr.rcp(survival), throughput)
+            active = go_on & (brightest != 0.0) & (~roulette | survived)
+
+        return layers, albedo, normal
+
+    def receive(self, sampler: Any, point: Any, normal: Any) -> list[Any]:
+        """One sample of the illuminance by layer on flat receptors at `point` facing `normal`.
+
+        Lamps are sampled for their own sake; the rest arrives along a cosine-spread ray on
+        which lamps met directly count nothing.
+        """
+        si = dr.zeros(mi.SurfaceInteraction3f, dr.width(point))
+        si.p, si.n, si.t = point, normal, mi.Float(1.0)
+        si.sh_frame = mi.Frame3f(normal)
+        ds, weight, usable = self._sample_lamp(si, sampler.next_2d(), mi.Bool(True))
+        cosine = dr.maximum(dr.dot(ds.d, normal), 0.0)
+        usable &= cosine > 0.0
+        number = dr.reinterpret_array(mi.UInt32, ds.emitter)
+        direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
+        layer = dr.gather(mi.UInt32, self._layer, number, usable)
+
+        local = mi.warp.square_to_cosine_hemisphere(sampler.next_2d())
+        ray = mi.Ray3f(point, si.sh_frame.to_world(local))
+        bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
+        return [
+            dr.select(usable & (layer == i), direct, 0.0) + bounced[i] * dr.pi
+            for i in range(self.layer_count)
+        ]
+
+
+def render_pass(
+    paths: LayeredPaths, sensor: Any, size: tuple[int, int], samples: int, seed: int
+) -> NDArray[np.float32]:
+    """Mean of `samples` paths in each pixel's square: (height, width, 3 x layers + 6) float32.
+
+    The last six channels are albedo and normal. Memory does not grow with `samples`: the
+    compiled kernel adds every path to its pixel as it goes.
+    """
+    width, height = size
+    sampler = mi.load_dict({"type": "independent"})
+    sampler.seed(seed, width * height * samples)
+    pixel = dr.arange(mi.UInt32, width * height * samples) // samples
+    corner = mi.Point2f(pixel % width, pixel // width)
+    position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
+    ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
+    layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True)
+    return _gather(pixel, [*layers, albedo, normal], width * height, samples).reshape(
+        height, width, -1
+    )
+
+
+def meter_pass(
+    paths: LayeredPaths,
+    points: NDArray[np.float64],
+    normals: NDArray[np.float64],
+    samples: int,
+    seed: int,
+) -> NDArray[np.float32]:
+    """Mean of `samples` estimates of illuminance at each point: (points, layers, 3)."""
+    count = len(points)
+    sampler = mi.load_dict({"type": "independent"})
+    sampler.seed(seed, count * samples)
+    index = dr.arange(mi.UInt32, count * samples) // samples
+    point = dr.gather(mi.Point3f, mi.Float(points.reshape(-1)), index)
+    normal = dr.gather(mi.Normal3f, mi.Float(normals.reshape(-1)), index)
+    layers = paths.receive(sampler, point, normal)
+    return _gather(index, layers, count, samples).reshape(count, -1, 3)
+
+
+def _gather(index: Any, values: Sequence[Any], bins: int, samples: int) -> NDArray[np.float32]:
+    channels = [value[i] for value in values for i in range(3)]
+    total = dr.zeros(mi.Float, bins * len(channels))
+    for offset, channel in enumerate(channels):
+        # A path that met a numerical accident must not black out its pixel for ever.
+        sound = dr.select(dr.isfinite(channel), channel, 0.0)
+        dr.scatter_add(total, sound / samples, index * len(channels) + offset)
+    return np.asarray(total.numpy(), np.float32).reshape(bins, len(channels))

@@ -1,0 +1,164 @@
+"""The stage: everything standing where it belongs, in SI. All a renderer or a ruler needs.
+
+World: right-handed, metres, Z up, floor at z = 0. RGB is linear BT.709, scaled so that
+luminance Y is cd/m2.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.people.figure import Strands
+from previz.geometry.piece import Piece
+from previz.model.records import Material
+from previz.stage.outside import Outside
+
+Array = NDArray[np.float64]
+Kind = Literal["room", "person", "furniture", "gear"]
+
+LUMINANCE_709 = np.array([0.212639, 0.715169, 0.072192])
+"""Weights of linear BT.709 R, G, B in luminance Y (ITU-R BT.709 primaries, D65)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Thing:
+    """One thing on the set, named after where the scene file has it: `people.guest`.
+
+    `owner` names the camera whose own gear this is: that camera does not see it.
+    """
+
+    name: str
+    kind: Kind
+    pieces: tuple[Piece, ...]
+    strands: Strands | None = None
+    owner: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Emitter:
+    """A surface that gives light, the light layer it belongs to and the thing it is part of.
+
+    luminance_cd_m2  on its axis, at the dimmer's setting
+    rgb              colour, linear BT.709 with Y = 1, (3,)
+    profile          luminance relative to the axis at equal steps of cos(angle) from 0 to 1,
+                     or None for a matt (Lambertian) surface
+    window           the surface is a hole through which `Stage.outside` is seen; then
+                     luminance_cd_m2 is the share of light that the window lets in
+    """
+
+    layer: str
+    thing: str
+    shape: EmitterShape
+    luminance_cd_m2: float
+    rgb: Array
+    profile: Array | None = None
+    window: bool = False
+    reflectance: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class StageCamera:
+    """A camera ready to take a picture. `pose` is camera-to-world: looks along -Z, +Y up."""
+
+    name: str
+    pose: Array
+    sensor_width_m: float
+    sensor_height_m: float
+    focal_length_m: float
+    f_number: float
+    t_number: float
+    focus_distance_m: float
+    fps: float
+    shutter_s: float
+    iso: float
+    nd_density: float
+
+    @property
+    def position_m(self) -> Array:
+        """Entrance pupil in the world, (3,)."""
+        return self.pose[:3, 3]
+
+    @property
+    def forward(self) -> Array:
+        """Unit vector along the lens axis, (3,)."""
+        return -self.pose[:3, 2]
+
+    @property
+    def horizontal_angle_rad(self) -> float:
+        """Horizontal angle of view focused at infinity."""
+        return 2.0 * math.atan(self.sensor_width_m / (2.0 * self.focal_length_m))
+
+    @property
+    def aspect(self) -> float:
+        """Width of the picture over its height."""
+        return self.sensor_width_m / self.sensor_height_m
+
+    @property
+    def aperture_radius_m(self) -> float:
+        """Radius of the entrance pupil, f / 2N."""
+        return self.focal_length_m / (2.0 * self.f_number)
+
+    def picture_size(self, width_px: int) -> tuple[int, int]:
+        """Width and height in pixels of a picture of the given width; the height is even."""
+        return width_px, max(2, 2 * round(width_px / self.aspect / 2.0))
+
+    def project(self, points_m: Array, width_px: int, height_px: int) -> Array:
+        """Pixel of world points: (n, 3) -> (n, 2), from the top left corner of the picture.
+
+        A point behind the camera gives NaN.
+        """
+        local = (np.atleast_2d(points_m) - self.position_m) @ self.pose[:3, :3]
+        ahead = np.where(local[:, 2] < 0.0, -local[:, 2], np.nan)
+        x = local[:, 0] / ahead * self.focal_length_m / self.sensor_width_m
+        y = local[:, 1] / ahead * self.focal_length_m / self.sensor_height_m
+        return np.stack([width_px * (0.5 + x), height_px * (0.5 - y)], axis=1)
+
+    def axis_distance(self, point_m: Array) -> float:
+        """Distance of a world point from the lens along the lens axis, metres."""
+        return float((np.asarray(point_m) - self.position_m) @ self.forward)
+
+
+@dataclass(frozen=True, eq=False)
+class StagePerson:
+    """Where a person's landmarks are in the world; `face_forward` and `gaze` are unit vectors."""
+
+    name: str
+    landmarks: Mapping[str, Array]
+    face_forward: Array
+    gaze: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """A whole set. Build one from a scene with `previz.stage.build_stage`."""
+
+    title: str
+    digest: str
+    seed: int
+    things: tuple[Thing, ...]
+    emitters: tuple[Emitter, ...]
+    cameras: Mapping[str, StageCamera]
+    people: Mapping[str, StagePerson]
+    materials: Mapping[str, Material]
+    outside: Outside | None = None
+    white_xy: tuple[float, float] | None = None
+    white_card_of: str | None = None
+    notes: tuple[str, ...] = field(default=())
+
+    @cached_property
+    def layers(self) -> tuple[str, ...]:
+        """Names of the light layers, in the order of the emitters."""
+        return tuple(dict.fromkeys(emitter.layer for emitter in self.emitters))
+
+    @cached_property
+    def object_ids(self) -> Mapping[str, int]:
+        """Number of each thing in id images; 0 is nothing."""
+        return {thing.name: number for number, thing in enumerate(self.things, start=1)}
