@@ -20,8 +20,9 @@ METAL = "brushed_steel"
 POLE_RADIUS_M = 0.014
 STEPS_A_FOLD = 12
 ROWS = 28
-# Beyond this the fold's own loops would touch; a tighter stack is squeezed sideways instead.
+# Beyond these a fold's loops would touch the next fold's; tighter stacks are squeezed sideways.
 FULLEST_LOOP = 3.5
+WIDEST_SWING = 2.0
 FULLEST_STACK = 9.0
 UP = np.array([0.0, 0.0, 1.0])
 
@@ -89,8 +90,7 @@ def _cloth(
     rows = _folded_rows(swing, folds, default_rng(seed))
     x, y = rows[..., 0], rows[..., 1]
     x = (x - x[:, :1]) / (x[:, -1:] - x[:, :1])
-    depth = np.ptp(y, axis=1).mean()
-    y = y * fold_depth_m / depth if depth > 0 else y
+    y = y * width_m * fullness / folds
     z = np.linspace(1.0, 0.0, ROWS)[:, None] * np.ones_like(x)
     grid = np.stack([(x - 0.5) * width_m, y, z * height_m], axis=2)
     return _sheet(grid)
@@ -128,7 +128,7 @@ def _folded_rows(swing: float, folds: int, random: Generator) -> Array:
     loose = down**0.7
     lean = 0.16 * loose * (_wander(length, random) + down * _wander(length, random))
     tight = 1.0 + 0.13 * loose * _wander(length, random) + 0.05 * _wander(length, random)
-    angle = swing * tight * np.sin(2 * math.pi * (length + lean))
+    angle = np.minimum(swing * tight, WIDEST_SWING) * np.sin(2 * math.pi * (length + lean))
     steps = np.stack([np.cos(angle), np.sin(angle)], axis=2) / STEPS_A_FOLD
     curve = np.cumsum(steps, axis=1)
     curve[..., 1] -= _local_mean(curve[..., 1], STEPS_A_FOLD)

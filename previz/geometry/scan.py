@@ -151,5 +151,5 @@ def _textured(visual: Any, linear: bool) -> Array:
 
 def _reflectance(codes: ArrayLike, linear: bool) -> Array:
     """Linear BT.709 from 8-bit codes (n, 3 or 4)."""
-    values = np.asarray(codes, dtype=float)[..., :3] / 255.0
-    return values if linear else np.asarray(srgb_decode(values))
+    values: Array = np.asarray(codes, dtype=float)[..., :3] / 255.0
+    return values if linear else srgb_decode(values)

@@ -128,11 +128,12 @@ def _thicknesses(corners: Array, inward: Array, wanted_m: float) -> Array:
     floor = Polygon(corners)
     thickness = np.full(len(corners), float(wanted_m))
     for i, outline in enumerate(doubled):
-        behind = Polygon(outline).intersection(floor)
-        if behind.area < 1e-9:
-            continue
-        depth = (corners[i] - shapely.get_coordinates(behind)) @ inward[i]
-        thickness[i] = min(wanted_m, max(0.0, float(depth.min()) / 2))
+        # Where they only touch, the intersection holds lines and points besides polygons.
+        behind = shapely.get_parts(Polygon(outline).intersection(floor))
+        behind = behind[shapely.area(behind) > 1e-9]
+        if len(behind):
+            depth = (corners[i] - shapely.get_coordinates(behind)) @ inward[i]
+            thickness[i] = min(wanted_m, max(0.0, float(depth.min()) / 2))
     return thickness
 
 
