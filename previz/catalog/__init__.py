@@ -9,8 +9,18 @@ from pathlib import Path
 
 from previz.catalog import folders
 from previz.catalog.catalog import KINDS, SINGULAR, Catalog, Hit, Kind
+from previz.catalog.summary import luminous_reflectance, summary
 
-__all__ = ["KINDS", "SINGULAR", "Catalog", "Hit", "Kind", "data_file"]
+__all__ = [
+    "KINDS",
+    "SINGULAR",
+    "Catalog",
+    "Hit",
+    "Kind",
+    "data_file",
+    "luminous_reflectance",
+    "summary",
+]
 
 
 def data_file(*parts: str) -> Path:

@@ -13,7 +13,7 @@ from pydantic_core import ErrorDetails
 from previz.catalog import yaml_text
 from previz.errors import InputError, Place, Problem
 from previz.model.base import CatalogName
-from previz.model.records import Record
+from previz.model.records import SMALLEST, Record
 
 R = TypeVar("R", bound=Record)
 _NAME: TypeAdapter[str] = TypeAdapter(CatalogName)
@@ -76,6 +76,8 @@ def _what(detail: ErrorDetails, model: type[Record]) -> str:
     if detail["type"] == "value_error":
         return str(detail["ctx"]["error"])
     should_be = detail["msg"].removeprefix("Input ")
+    if detail["type"] == "greater_than_equal" and detail["ctx"]["ge"] == SMALLEST:
+        should_be = "should be more than 0"
     return f"found {_found(detail['input'])}, {should_be}"
 
 

@@ -13,7 +13,8 @@ from pydantic import Field, model_validator
 
 from previz.model.base import CatalogName, Count, Flag, Noun, Number, Text, ranged
 
-Positive = Annotated[float, ranged(1e-6, 1e9)]
+SMALLEST = 1e-6
+Positive = Annotated[float, ranged(SMALLEST, 1e9)]
 Reflectance = Annotated[float, ranged(0.0, 0.98)]
 Rgb = tuple[Reflectance, Reflectance, Reflectance]
 

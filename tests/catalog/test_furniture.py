@@ -1,0 +1,71 @@
+"""Every piece of furniture builds with its own parameters, at its own measures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from previz.catalog import Catalog
+from previz.geometry.furniture import SHAPES, build_furniture, parameters_of, seat_of
+from previz.geometry.piece import bounds
+from previz.model.records import FurnitureRecord
+
+CATALOG = Catalog.load()
+NAMES = CATALOG.names("furniture")
+MEASURES = ("width_m", "depth_m", "height_m", "seat_height_m")
+
+
+def parameters(record: FurnitureRecord) -> dict[str, Any]:
+    measures = {key: getattr(record, key) for key in MEASURES}
+    given = {key: value for key, value in measures.items() if value is not None}
+    return given | record.materials | record.options
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_builds_at_its_measures(name: str) -> None:
+    record = CATALOG.furniture(name)
+    known = parameters_of(record.shape)
+    assert set(parameters(record)) <= set(known)
+    assert all(isinstance(known[role], str) for role in record.materials), "a role is a material"
+    pieces = build_furniture(record.shape, **parameters(record))
+    low, high = bounds(pieces)
+    wanted = np.array([record.width_m, record.depth_m or record.width_m, record.height_m], float)
+    given = ~np.isnan(wanted)
+    assert ((high - low)[given] <= wanted[given] + 0.003).all()
+    assert all(piece.material in CATALOG.names("materials") for piece in pieces)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_has_the_size_of_furniture(name: str) -> None:
+    record = CATALOG.furniture(name)
+    sides = [side for side in (record.width_m, record.depth_m, record.height_m) if side is not None]
+    assert sides, "a piece says how large it is"
+    assert all(0.002 <= side <= 3.2 for side in sides)
+
+
+@pytest.mark.parametrize(
+    ("word", "low_m", "high_m"),
+    [("chair", 0.40, 0.50), ("stool", 0.40, 0.80), ("sofa", 0.38, 0.48)],
+)
+def test_seats_are_at_a_seat_height(word: str, low_m: float, high_m: float) -> None:
+    """Chairs 0.40 to 0.50 m, sofas a little lower, stools up to a bar: common practice."""
+    seats = [name for name in NAMES if word in CATALOG.furniture(name).shape]
+    assert len(seats) >= 3
+    for name in seats:
+        record = CATALOG.furniture(name)
+        seat = seat_of(record.shape, **parameters(record))
+        assert low_m <= seat.height_m <= high_m
+        assert record.seat_height_m in (None, seat.height_m)
+
+
+def test_every_shape_has_a_record() -> None:
+    assert {CATALOG.furniture(name).shape for name in NAMES} == set(SHAPES)
+
+
+@pytest.mark.parametrize("lamp", ["floor_lamp", "table_lamp"])
+def test_practical_light_fits_the_lamp_of_the_same_name(lamp: str) -> None:
+    body, light = CATALOG.furniture(lamp), CATALOG.fixture(f"practical_{lamp}")
+    assert light.diameter_m == body.width_m
+    assert light.height_m == body.options["shade_height_m"]
