@@ -71,5 +71,5 @@ class Person(Noun):
 
     @property
     def seated(self) -> bool:
-        """Whether the person sits."""
-        return self.posture == "seated" or (self.posture is None and self.seat is not None)
+        """Whether the person sits (leaning forward is sitting too)."""
+        return self.seat is not None and self.posture != "standing"

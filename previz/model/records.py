@@ -168,6 +168,9 @@ class Fixture(Record):
     material: CatalogName | None = Field(
         None, description="Surface of a board, frame, flag or lamp shade."
     )
+    body: CatalogName | None = Field(
+        None, description="Furniture shape that carries a practical; none: a bare bulb."
+    )
     hot: Flag = Field(False, description="Gets hot enough to burn: cautions apply.")
 
     @property
