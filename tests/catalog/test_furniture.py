@@ -8,7 +8,14 @@ import numpy as np
 import pytest
 
 from previz.catalog import Catalog
-from previz.geometry.furniture import SHAPES, build_furniture, parameters_of, seat_of
+from previz.geometry.furniture import (
+    SHAPES,
+    build_furniture,
+    furniture,
+    parameters_of,
+    seat_of,
+)
+from previz.geometry.furniture.base import Seat
 from previz.geometry.piece import bounds
 from previz.model.records import FurnitureRecord
 
@@ -18,8 +25,11 @@ MEASURES = ("width_m", "depth_m", "height_m", "seat_height_m")
 
 
 def parameters(record: FurnitureRecord) -> dict[str, Any]:
+    """What its shape is given; a stool's height is its seat's height, said once to the shape."""
     measures = {key: getattr(record, key) for key in MEASURES}
     given = {key: value for key, value in measures.items() if value is not None}
+    if "seat_height_m" not in parameters_of(record.shape):
+        given.pop("seat_height_m", None)
     return given | record.materials | record.options
 
 
@@ -57,7 +67,15 @@ def test_seats_are_at_a_seat_height(word: str, low_m: float, high_m: float) -> N
         record = CATALOG.furniture(name)
         seat = seat_of(record.shape, **parameters(record))
         assert low_m <= seat.height_m <= high_m
-        assert record.seat_height_m in (None, seat.height_m)
+        assert record.seat_height_m == seat.height_m
+
+
+def test_what_has_a_seat_height_can_be_sat_on_and_nothing_else() -> None:
+    """A scene's `seat:` takes the records with `seat_height_m`."""
+    for name in NAMES:
+        record = CATALOG.furniture(name)
+        thing = furniture(record.shape, **parameters(record))
+        assert isinstance(thing, Seat) == (record.seat_height_m is not None), name
 
 
 def test_every_shape_has_a_record() -> None:
