@@ -11,6 +11,7 @@ from previz.catalog import Catalog
 from previz.geometry.furniture import (
     SHAPES,
     build_furniture,
+    emitter_of,
     furniture,
     parameters_of,
     seat_of,
@@ -82,8 +83,20 @@ def test_every_shape_has_a_record() -> None:
     assert {CATALOG.furniture(name).shape for name in NAMES} == set(SHAPES)
 
 
-@pytest.mark.parametrize("lamp", ["floor_lamp", "table_lamp"])
-def test_practical_light_fits_the_lamp_of_the_same_name(lamp: str) -> None:
-    body, light = CATALOG.furniture(lamp), CATALOG.fixture(f"practical_{lamp}")
-    assert light.diameter_m == body.width_m
-    assert light.height_m == body.options["shade_height_m"]
+PRACTICALS = [name for name in CATALOG.names("fixtures") if CATALOG.fixture(name).body]
+
+
+@pytest.mark.parametrize("name", PRACTICALS)
+def test_practical_light_fits_its_lamp(name: str) -> None:
+    light = CATALOG.fixture(name)
+    assert light.body
+    known = parameters_of(light.body)
+    wanted = {"width_m": light.diameter_m, "shade_height_m": light.height_m}
+    glow = emitter_of(light.body, **{key: wanted[key] for key in wanted if key in known})
+    assert glow is not None
+    assert light.diameter_m
+    if glow.kind == "cylinder":
+        assert 2 * glow.radius_m == pytest.approx(light.diameter_m)
+        assert light.height_m == pytest.approx(glow.length_m, abs=0.02)
+    else:
+        assert 2 * glow.radius_m < light.diameter_m, "a bulb lies within its shade"

@@ -315,7 +315,7 @@ def test_fixture_stands(name: str) -> None:
     assert 0 < fixture.weight_kg < 12
     if fixture.form == "practical":
         assert fixture.stand_footprint_m <= 0.4
-        assert (fixture.material == "lamp_shade") == ("bulb" not in name)
+        assert (fixture.material == "lamp_shade") == (fixture.body in ("floor_lamp", "table_lamp"))
     else:
         assert 0.9 <= fixture.stand_footprint_m <= 1.2, "common light stands"
     if not fixture.emits:
