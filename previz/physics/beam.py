@@ -102,6 +102,36 @@ def tabulated(angles_rad: ArrayLike, intensities: ArrayLike) -> Profile:
     return Profile(lambda angle: np.interp(angle, angles, values / values[0], right=0.0))
 
 
+def through_grid(profile: Profile, depth_over_cell: float) -> Profile:
+    """The beam behind a grid of square cells with black, thin walls (an egg-crate).
+
+    depth_over_cell  depth of the cells over their width; light tilted by atan(sqrt 2 / this), or
+                     more, is gone
+
+    The share of a cell's mouth that is seen straight through, averaged all round:
+    (1 - t cos phi)(1 - t sin phi), t = tan(theta) x depth / width. Real walls reflect a little
+    and have thickness, so a real grid loses more on the axis and cuts less sharply.
+    """
+    not_negative("depth_over_cell", depth_over_cell)
+
+    def relative(angle: Array) -> Array:
+        return profile(angle) * _seen_through(np.tan(angle) * depth_over_cell)
+
+    return Profile(relative)
+
+
+def _seen_through(t: Array) -> Array:
+    """Mean over phi, 0 to 90 degrees, of (1 - t cos phi)+ (1 - t sin phi)+."""
+    # Where t > 1 only the phi between acos(1/t) and asin(1/t) let light pass.
+    inverse = 1.0 / np.maximum(t, 1.0)
+    start, end = np.arccos(inverse), np.arcsin(inverse)
+    width = np.maximum(end - start, 0.0)
+    sines = np.sin(end) - np.sin(start)
+    squares = np.sin(end) ** 2 - np.sin(start) ** 2
+    share = 2.0 / math.pi * (width - 2.0 * t * sines + t * t * squares / 2.0)
+    return np.where(t * t < 2.0, np.maximum(share, 0.0), 0.0)
+
+
 def _half_angle_rad(name: str, full_deg: float) -> float:
     if not 0.0 < full_deg < 180.0:
         raise ValueError(f"{name} must lie between 0 and 180 degrees, not {full_deg!r}")

@@ -2,7 +2,8 @@
 
 Numbers of the CIE's own published data table (ISO/CIE 11664-1; CIE DOI 10.25039/CIE.DS.xvudnb9b,
 number from memory), the 5 nm rows as held by colour-science 0.4.7; measured facts of public record.
-What lies outside this range moves a Planckian chromaticity by less than 3e-5.
+What this leaves out moves a Planckian (x, y) by 7e-6 at 3000 K, 4e-5 at 6500 K and less than 1e-4
+below 40 000 K, against 360 to 830 nm at 1 nm.
 """
 
 from __future__ import annotations

@@ -31,16 +31,17 @@ def output_share(level: float, curve: Curve = "linear") -> float:
 
 
 def level_for_share(share: float, curve: Curve = "linear") -> float:
-    """The setting that gives `share` of the light: the inverse of `output_share`, to 1e-12."""
+    """The setting that gives `share` of the light: the exact inverse of `output_share`."""
     within("share", share, 0.0, 1.0)
-    low, high = 0.0, 1.0
-    while high - low > 1e-12:
-        middle = 0.5 * (low + high)
-        if output_share(middle, curve) < share:
-            low = middle
-        else:
-            high = middle
-    return high if share == 1.0 else low if share == 0.0 else 0.5 * (low + high)
+    if curve == "linear":
+        return share
+    if curve == "square":
+        return math.sqrt(share)
+    if curve == "s_curve":
+        return 0.5 - math.sin(math.asin(1.0 - 2.0 * share) / 3.0)
+    if curve == "inverse_square":
+        return 1.0 - math.sqrt(1.0 - share)
+    raise ValueError(f"curve must be one of {', '.join(CURVES)}, not {curve!r}")
 
 
 def filament_cct_k(cct_k: float, share: float) -> float:

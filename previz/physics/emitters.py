@@ -8,6 +8,7 @@ inverse square law does not.
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -155,9 +156,15 @@ def _radius_within(diameter_m: float, distance_m: float) -> float:
 
 def _span(low: float, high: float) -> tuple[Array, Array]:
     """Gauss-Legendre nodes and weights between two numbers."""
-    node, weight = np.polynomial.legendre.leggauss(_NODES)
+    node, weight = _unit_nodes()
     half = 0.5 * (high - low)
     return low + half * (node + 1.0), weight * half
+
+
+@functools.cache
+def _unit_nodes() -> tuple[Array, Array]:
+    node, weight = np.polynomial.legendre.leggauss(_NODES)
+    return node, weight
 
 
 def _stretched(distance_m: float, reach_m: float) -> tuple[Array, Array]:

@@ -26,8 +26,8 @@ def illuminance_from_point_lx(
 ) -> float:
     """Inverse square and cosine law: I cos(tilt) / d^2; zero from behind (tilt over 90 deg).
 
-    An emitter of size s obeys it to 1 % from about five s on (disc by diameter, square nearly
-    seven), to 25 % at one diameter: see `form_factor_disc_axis`.
+    A disc obeys it to 1 % from five diameters on, a square from six sides; at one the law
+    says 25 and 33 % too much: see `form_factor_disc_axis`.
     """
     cosine = max(0.0, math.cos(tilt_rad))
     return (

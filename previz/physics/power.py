@@ -68,3 +68,10 @@ def smallest_breaker_a(continuous_a: float, other_a: float = 0.0, share: float =
     """Least breaker rating for a mixed load: continuous / share + the rest (NEC 210.20(A))."""
     within("share", share, 1e-6, 1.0)
     return not_negative("continuous_a", continuous_a) / share + not_negative("other_a", other_a)
+
+
+def rule(name: str) -> CircuitRule:
+    """The rule of that name; ValueError listing the names there are."""
+    if name not in CIRCUIT_RULES:
+        raise ValueError(f"a circuit is one of {', '.join(CIRCUIT_RULES)}, not {name!r}")
+    return CIRCUIT_RULES[name]

@@ -178,9 +178,9 @@ def horizontal_illuminance_lx(cover: Cover, sun_elevation_rad: float) -> float:
     """Light of the sky alone, without the sun, on open ground: A + B sin^C(elevation), klx.
 
     Source: IES daylight availability (Gillette, Pierpoint & Treado 1984), constants from memory;
-    their sum over two half skies agrees within 4 % with the half-sky formulas of the 1984
-    recommended practice. A mean: single days lie a factor of two either way. 0 when the sun is
-    down, which leaves out twilight.
+    with the sun at 30 degrees they agree within 4 % with the half-sky formulas of the 1984
+    recommended practice, both halves added. A mean: single days lie a factor of two either way.
+    0 when the sun is down, which leaves out twilight.
     """
     if cover not in _IES_HORIZONTAL_KLX:
         raise ValueError(f"cover must be clear, partly_cloudy or cloudy, not {cover!r}")

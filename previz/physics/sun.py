@@ -2,8 +2,8 @@
 
 Angles in degrees, azimuth clockwise from north, elevation above the horizon; times must carry
 their zone. The position follows Reda & Andreas (NREL/TP-560-34302) with the largest terms only:
-within 3e-4 degree of the full algorithm for 1950 to 2050 (compared with pvlib), far less than
-refraction near the horizon leaves open.
+within 4e-4 degree of the full algorithm for 1950 to 2050 (300 moments compared with pvlib), far
+less than refraction near the horizon leaves open.
 """
 
 from __future__ import annotations
@@ -157,8 +157,8 @@ def direct_normal_illuminance_lx(
 ) -> float:
     """Illuminance of the sun on a receiver that faces it: 127.5 klx / d^2 exp(-c m).
 
-    IES 1984 with the air mass of Kasten & Young in place of 1 / sin. A clear day as such gives;
-    haze halves it near the horizon. 0 when the sun is down.
+    IES 1984 with the air mass of Kasten & Young in place of 1 / sin. The default extinction is
+    a clear day's; haze takes far more, most of all low down. 0 when the sun is down.
     """
     if elevation_deg <= 0.0:
         return 0.0

@@ -24,6 +24,7 @@ SECOND_RADIATION_CONSTANT_M_K = 1.438776877e-2
 """c2 of Planck's law, CODATA 2018 (exact in the SI)."""
 LOWEST_CCT_K = 1000.0
 HIGHEST_CCT_K = 100_000.0
+FARTHEST_DUV = 0.05
 
 
 # --- loci ------------------------------------------------------------------------------------
@@ -32,7 +33,8 @@ HIGHEST_CCT_K = 100_000.0
 def planckian_xy(cct_k: float) -> Xy:
     """(x, y) of a black body at `cct_k` (1000 to 100 000 K).
 
-    Planck's law summed with the CIE 1931 functions at 5 nm; within 1e-4 of a 1 nm sum.
+    Planck's law summed with the CIE 1931 functions at 5 nm; within 1e-4 of a 1 nm sum up to
+    40 000 K, 1e-5 at 3000 K.
     """
     within("cct_k", cct_k, LOWEST_CCT_K, HIGHEST_CCT_K)
     x, y = _planckian_xy_many(np.array([cct_k]))
@@ -104,8 +106,8 @@ def cct_and_duv(xy: ArrayLike) -> tuple[float, float]:
     """Correlated colour temperature, K, and Duv of an (x, y): the nearest point of the
     Planckian locus in CIE 1960 (u, v), and the signed distance to it (positive: greener).
 
-    Looks from 1000 to 100 000 K and refines to about 0.01 K at 5600 K. CIE 15 holds the notion
-    for abs(Duv) up to 0.05; ValueError beyond 0.1 or at the ends of the range.
+    Looks from 1000 to 100 000 K and refines to about 0.01 K at 5600 K. ValueError beyond
+    abs(Duv) 0.05, where CIE 15 ends the notion, and at the ends of the range.
     """
     x, y = np.asarray(xy, dtype=np.float64)
     target = np.array(uv_from_xy((float(x), float(y))))
@@ -123,7 +125,7 @@ def cct_and_duv(xy: ArrayLike) -> tuple[float, float]:
     cct_k = 1e6 / centre
     away = target - _planckian_uv_many(np.array([cct_k]))[0]
     distance = float(np.linalg.norm(away))
-    if distance > 0.1:
+    if distance > FARTHEST_DUV:
         raise ValueError(f"({x:.4f}, {y:.4f}) is too far from white to have a colour temperature")
     return cct_k, math.copysign(distance, float(away @ np.array(_normal_uv(cct_k))))
 
