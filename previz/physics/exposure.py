@@ -300,8 +300,8 @@ def flicker_safe_shutters_s(mains_hz: float, fps: float) -> tuple[float, ...]:
 def is_flicker_safe(shutter_s: float, mains_hz: float, tolerance: float = 0.01) -> bool:
     """Whether the time is a whole number of light pulses, within `tolerance` of one pulse.
 
-    Also true of no mains light at all that is driven at high frequency. The default of 1 % lets
-    1/59.94 s and 1/60 s pass alike.
+    Lights on direct or high-frequency current need no such shutter. The default of 1 % lets
+    1/59.94 s pass as 1/60 s.
     """
     pulses = positive("shutter_s", shutter_s) * 2.0 * positive("mains_hz", mains_hz)
     return round(pulses) >= 1 and abs(pulses - round(pulses)) <= tolerance
