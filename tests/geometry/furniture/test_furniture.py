@@ -123,7 +123,8 @@ def test_the_seat_is_where_it_says(name: str) -> None:
         # A dished seat is up to 9 mm lower in its middle than at its rim.
         assert seat.height_m - 0.01 <= hits[:, 2].max() <= seat.height_m + 1e-9
         ahead = [[x, y - seat.depth_m / 2 - 0.03, 3.0]]
-        assert not pieces[0].mesh.ray.intersects_any(ahead, [[0, 0, -1.0]])[0]
+        beyond, _, _ = pieces[0].mesh.ray.intersects_location(ahead, [[0, 0, -1.0]])
+        assert len(beyond) == 0
 
 
 def test_three_places_on_a_wide_sofa() -> None:

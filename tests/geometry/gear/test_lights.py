@@ -1,0 +1,179 @@
+"""Lights: where the face is, that nothing covers it, that the stand reaches and stays clear."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+import trimesh
+
+from previz.geometry.gear.heads import (
+    BulbHead,
+    FresnelHead,
+    HeadShape,
+    LanternHead,
+    PanelHead,
+    SoftboxHead,
+    TubeHead,
+)
+from previz.geometry.gear.lights import LightGear, build_light
+from previz.geometry.gear.stands import StandShape
+from previz.geometry.piece import Array, Piece, bounds
+from previz.geometry.shell import unit
+
+HEADS: dict[str, HeadShape] = {
+    "panel": PanelHead(),
+    "panel with flaps": PanelHead(width_m=0.3, height_m=0.3, barn_doors_rad=1.2),
+    "softbox": SoftboxHead(),
+    "strip box": SoftboxHead(width_m=0.3, height_m=1.2, depth_m=0.35),
+    "gridded box": SoftboxHead(grid=True),
+    "octagon": SoftboxHead(width_m=1.2, height_m=1.2, depth_m=0.5, corners="octagon"),
+    "gridded octagon": SoftboxHead(width_m=1.2, height_m=1.2, corners="octagon", grid=True),
+    "fresnel": FresnelHead(),
+    "lantern": LanternHead(),
+    "tube": TubeHead(),
+    "upright tube": TubeHead(upright=True),
+    "bulb": BulbHead(),
+}
+STANDS = {
+    "none": None,
+    "light": StandShape(),
+    "turtle": StandShape(kind="turtle", footprint_m=0.45),
+    "boom": StandShape(kind="boom", boom_from_rad=np.pi, sandbag=True),
+}
+POSITION = np.array([0.5, -1.0, 2.0])
+AIMS = {"down": np.array([1.2, -2.2, 1.2]), "level": np.array([0.5, 2.0, 2.0])}
+STEEP = np.array([0.5, -1.6, 0.9])
+CASES = [pytest.param(*case, id=" / ".join(case)) for case in product(HEADS, STANDS, AIMS)]
+
+
+def light(head: str, stand: str, aim: str) -> LightGear:
+    return build_light(HEADS[head], POSITION, AIMS[aim], STANDS[stand])
+
+
+def ray_is_free(pieces: tuple[Piece, ...], origin: Array, direction: Array) -> bool:
+    hits = (p.mesh.ray.intersects_location([origin], [direction])[0] for p in pieces)
+    return not any(len(places) for places in hits)
+
+
+@pytest.mark.parametrize(("head", "stand", "aim"), CASES)
+def test_closed_bodies_on_the_floor(head: str, stand: str, aim: str) -> None:
+    gear = light(head, stand, aim)
+    for piece in gear.pieces:
+        assert piece.mesh.is_watertight, piece.name
+        assert piece.mesh.is_winding_consistent, piece.name
+        assert piece.mesh.volume > 0, piece.name
+    lowest = bounds(gear.pieces)[0, 2]
+    if STANDS[stand] is None:
+        assert lowest > 0
+    else:
+        assert lowest == pytest.approx(0, abs=1e-9)
+        feet = next(p for p in gear.pieces if p.name == "stand feet").mesh
+        soles = [body.bounds[0, 2] for body in feet.split()]
+        assert soles == pytest.approx([0, 0, 0], abs=1e-9)
+    assert sum(len(p.mesh.faces) for p in gear.pieces) < 20_000
+
+
+@pytest.mark.parametrize(("head", "stand", "aim"), CASES)
+def test_the_face_is_where_it_was_put_and_looks_at_its_aim(head: str, stand: str, aim: str) -> None:
+    gear = light(head, stand, aim)
+    toward = AIMS[aim] - POSITION
+    if head in ("lantern", "tube", "upright tube", "bulb"):
+        toward = toward * [1, 1, 0]
+    np.testing.assert_allclose(gear.emitter.position_m, POSITION, atol=1e-12)
+    np.testing.assert_allclose(gear.emitter.direction, unit(toward), atol=1e-12)
+    turned = gear.emitter.pose[:3, :3]
+    np.testing.assert_allclose(turned.T @ turned, np.eye(3), atol=1e-12)
+    assert np.linalg.det(turned) == pytest.approx(1)
+
+
+@pytest.mark.parametrize(("head", "stand", "aim"), CASES)
+def test_nothing_of_its_own_covers_the_face(head: str, stand: str, aim: str) -> None:
+    gear = light(head, stand, aim)
+    glow, pose = gear.emitter, gear.emitter.pose
+    starts: list[Array] = []
+    if glow.kind in ("rectangle", "disc"):
+        x, y = (glow.width_m / 2, glow.height_m / 2) if glow.kind == "rectangle" else (
+            glow.radius_m * 0.7, glow.radius_m * 0.7)  # fmt: skip
+        # Off the lines of an egg crate, which of course stands before the face.
+        for u, v in ((0.06, 0.06), (0.94, 0.94), (-0.94, 0.94), (0.94, -0.94), (-0.94, -0.94)):
+            starts.append(np.array([u * x, v * y, 0]))
+        assert all(
+            ray_is_free(gear.pieces, pose[:3, :3] @ s + pose[:3, 3], pose[:3, 2]) for s in starts
+        )
+    else:
+        ahead = POSITION + (glow.radius_m - 1e-4) * pose[:3, 2] + 0.007 * pose[:3, 1]
+        assert ray_is_free(gear.pieces, ahead, pose[:3, 2])
+
+
+@pytest.mark.parametrize(("head", "stand", "aim"), CASES)
+def test_the_housing_keeps_off_the_glowing_surface(head: str, stand: str, aim: str) -> None:
+    gear = light(head, stand, aim)
+    glow = gear.emitter
+    back = np.linalg.inv(glow.pose)
+    for piece in gear.pieces:
+        edges = piece.mesh.vertices[piece.mesh.edges_unique]
+        share = np.linspace(0, 1, 13)[:, None, None]
+        cloud = ((1 - share) * edges[:, 0] + share * edges[:, 1]).reshape(-1, 3)
+        x, y, z = (cloud @ back[:3, :3].T + back[:3, 3]).T
+        if glow.kind == "rectangle":
+            over = (np.abs(x) < glow.width_m / 2) & (np.abs(y) < glow.height_m / 2)
+            assert not np.any(over & (np.abs(z) < 0.001)), piece.name
+        elif glow.kind == "disc":
+            assert not np.any((np.hypot(x, y) < glow.radius_m) & (np.abs(z) < 0.001)), piece.name
+        elif glow.kind == "sphere":
+            assert np.sqrt(x**2 + y**2 + z**2).min() > glow.radius_m + 0.0005, piece.name
+        else:
+            beside = np.abs(y) < glow.length_m / 2
+            assert not np.any(beside & (np.hypot(x, z) < glow.radius_m + 0.001)), piece.name
+
+
+@pytest.mark.parametrize("stand", ["light", "turtle", "boom"])
+@pytest.mark.parametrize("head", HEADS)
+@pytest.mark.parametrize("aim", ["down", "level", "steep"])
+def test_the_stand_never_runs_through_the_head(head: str, stand: str, aim: str) -> None:
+    target = STEEP if aim == "steep" else AIMS[aim]
+    gear = build_light(HEADS[head], POSITION, target, STANDS[stand])
+    names = [piece.name for piece in gear.pieces]
+    first = names.index("stand legs")
+    head_parts = [
+        p for p in gear.pieces[:first] if p.name not in ("hook", "hubs", "clamp", "socket")
+    ]
+    for a in gear.pieces[first:]:
+        for b in head_parts:
+            apart = np.any(a.mesh.bounds[0] > b.mesh.bounds[1]) or np.any(
+                b.mesh.bounds[0] > a.mesh.bounds[1]
+            )
+            if not apart:
+                common = trimesh.boolean.intersection([a.mesh, b.mesh], check_volume=False)
+                assert common.is_empty or common.volume < 2e-6, (a.name, b.name)
+
+
+@pytest.mark.parametrize("head", HEADS)
+def test_the_stand_reaches_the_head(head: str) -> None:
+    gear = light(head, "light", "level")
+    first = [piece.name for piece in gear.pieces].index("stand legs")
+    tip = next(p for p in gear.pieces if p.name == "stand spigot").mesh.vertices
+    held = np.concatenate([piece.mesh.vertices for piece in gear.pieces[:first]])
+    top = tip[tip[:, 2].argmax()]
+    assert np.linalg.norm(held - top, axis=1).min() < 0.03
+
+
+def test_footprint_is_the_radius_asked_for() -> None:
+    for kind in ("light", "turtle"):
+        stand = StandShape(kind=kind, footprint_m=0.6, turn_rad=0.3)
+        gear = build_light(PanelHead(), POSITION, AIMS["level"], stand)
+        feet = next(p for p in gear.pieces if p.name == "stand feet").mesh
+        column = next(p for p in gear.pieces if p.name == "stand column").mesh.bounds
+        axis = column.mean(axis=0)[:2]
+        reach = np.hypot(*(feet.vertices[:, :2] - axis).T).max()
+        assert reach == pytest.approx(0.6, abs=2e-4)
+
+
+def test_a_boom_stands_off_by_its_length() -> None:
+    stand = StandShape(kind="boom", boom_m=2.0, boom_from_rad=0.5)
+    gear = build_light(FresnelHead(), POSITION, AIMS["down"], stand)
+    column = next(p for p in gear.pieces if p.name == "stand spigot").mesh.bounds.mean(axis=0)
+    fresnel = next(p for p in gear.pieces if p.name == "yoke").mesh.bounds.mean(axis=0)
+    assert np.hypot(*(column - fresnel)[:2]) == pytest.approx(2.0, abs=0.02)
