@@ -10,6 +10,7 @@ from previz.scenefile.lighting import check_lights
 from previz.scenefile.optics import check_cameras
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.placing import check_placing
+from previz.scenefile.settings import COLLECTIONS
 from previz.scenefile.validate import Fault
 from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, listed, shown
@@ -18,6 +19,8 @@ from previz.scenefile.yaml_tree import Mapping
 if TYPE_CHECKING:
     from previz.catalog import Catalog
 
+# More names in one collection than the models accept anywhere: that has been reported.
+MAX_NAMES = 200
 MESH_ENDINGS = (".glb", ".gltf", ".obj", ".ply", ".stl")
 ASSETS: tuple[tuple[Trail, tuple[str, ...]], ...] = (
     (("room", "scan", "file"), MESH_ENDINGS),
@@ -31,6 +34,8 @@ def cross_reference(
 ) -> list[Fault]:
     """What does not fit together among the values that are sound in themselves."""
     view = View(tree, faults)
+    if any(len(view.names(collection)) > MAX_NAMES for collection in COLLECTIONS):
+        return []
     check_names(view, catalog)
     check_cameras(view, catalog)
     check_lights(view, catalog)

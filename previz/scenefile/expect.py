@@ -28,13 +28,14 @@ _PATTERNS = {
 
 def wanted(node: Schema) -> str:
     """What a value may be: `a number from 0.7 to 64`."""
-    parts = [_wanted_shape(shape) for shape in shapes(node)]
+    parts: list[str] = []
+    for shape in shapes(node):
+        is_choice = "const" in shape or "enum" in shape
+        parts += _choices(shape) if is_choice else [_wanted_shape(shape)]
     return listed(dict.fromkeys(parts))
 
 
 def _wanted_shape(shape: Schema) -> str:
-    if "const" in shape or "enum" in shape:
-        return listed(_choices(shape))
     kind = shape.get("type")
     if kind in ("number", "integer"):
         noun = "a whole number" if kind == "integer" else "a number"
@@ -74,14 +75,18 @@ def _wanted_list(shape: Schema) -> str:
 
 def _wanted_group(shape: Schema) -> str:
     if "properties" in shape:
-        return f"a group of keys ({', '.join(shape['properties'])})"
-    low, high = shape.get("minProperties", 0), shape.get("maxProperties")
-    return f"a group of {low} to {high} named entries"
+        keys = shape.get("required") or list(shape["properties"])
+        more = ", ..." if len(shape["properties"]) > len(keys[:4]) else ""
+        return f"a group of keys ({', '.join(keys[:4])}{more})"
+    return "a group of named entries"
 
 
 def judged(node: Schema, value: object) -> str:
     """`must be from 0.7 to 64, found 280`, with a hint where the slip is a common one."""
     options = shapes(node)
+    if isinstance(value, dict) and "maxProperties" in options[0]:
+        low, high = options[0].get("minProperties", 0), options[0]["maxProperties"]
+        return f"must have {low} to {high} entries, found {len(value)}"
     numeric = [s for s in options if s.get("type") in ("number", "integer")]
     is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
     if len(options) == 1 and numeric and is_number and _is_whole_enough(options[0], value):
@@ -110,11 +115,7 @@ def _hint(value: object, options: list[Schema], numeric: list[Schema]) -> str:
     near = nearest(value, choices)
     if near and len(choices) > 1:
         return f"; did you mean {near}?"
-    return _number_hint(value.strip()) if numeric or _is_pointlike(options) else ""
-
-
-def _is_pointlike(options: list[Schema]) -> bool:
-    return False if not options else options[0].get("type") == "number"
+    return _number_hint(value.strip()) if numeric else ""
 
 
 def _number_hint(text: str) -> str:

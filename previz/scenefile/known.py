@@ -46,20 +46,17 @@ def check_names(view: View, catalog: Catalog) -> None:
     for pattern, kind, what in _USES:
         for trail in _places(view, pattern):
             name = view.text(*trail)
-            if name is not None and view.given(*trail) and name not in _usable(catalog, kind, what):
+            if name is None or not view.given(*trail):
+                continue
+            if name not in catalog.names(kind):
                 look = f"previz catalog list {kind}"
-                view.say_no_such(trail, what, _usable(catalog, kind, what), look)
+                view.say_no_such(trail, what, catalog.names(kind), look)
+            elif what == "seat" and catalog.furniture(name).seat_height_m is None:
+                view.say(trail, f"{name} cannot be sat on; see previz catalog list {kind}")
     for pattern, collections in _REFERENCES:
         for trail in _places(view, pattern):
             _check_reference(view, trail, collections)
     _check_shared_names(view)
-
-
-def _usable(catalog: Catalog, kind: Kind, what: str) -> tuple[str, ...]:
-    names = catalog.names(kind)
-    if what == "seat":
-        return tuple(name for name in names if catalog.furniture(name).seat_height_m is not None)
-    return names
 
 
 def _places(view: View, pattern: str) -> list[Trail]:
@@ -75,9 +72,10 @@ def _check_reference(view: View, trail: Trail, collections: tuple[str, ...]) -> 
     if name is None or (trail[-1] == "focus" and name == "eye"):
         return
     known = tuple(n for collection in collections for n in view.names(collection))
+    own = trail[1] if trail[0] == "people" else None
     if name not in known:
-        view.say_no_such(trail, _NOUN[collections], known)
-    elif trail[0] == "people" and name == trail[1]:
+        view.say_no_such(trail, _NOUN[collections], tuple(n for n in known if n != own))
+    elif name == own:
         view.say(trail, f"{shown(name)} is this person; name another, or a camera")
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from previz.model.records import Lens, Sensor
 from previz.scenefile.view import View
-from previz.scenefile.wording import listed
+from previz.scenefile.wording import listed, spoken
 
 if TYPE_CHECKING:
     from previz.catalog import Catalog
@@ -56,10 +56,8 @@ def _check_mode(view: View, camera: str, sensor: Sensor) -> None:
     if fps is not None and fps > mode.max_fps:
         fast = [n for n, m in sensor.modes.items() if m.max_fps >= fps]
         hint = f"; {listed(fast)} is fast enough" if fast else ""
-        view.say(
-            ("exposure", "fps"),
-            f"camera {camera} records up to {mode.max_fps:g} in mode {name}, found {fps:g}{hint}",
-        )
+        limit = f"camera {spoken(camera)} records up to {mode.max_fps:g} in mode {name}"
+        view.say(("exposure", "fps"), f"{limit}, found {fps:g}{hint}")
 
 
 def _check_focal_length(view: View, camera: str, lens: Lens) -> None:
@@ -73,7 +71,7 @@ def _check_focal_length(view: View, camera: str, lens: Lens) -> None:
     value = view.number(*trail)
     if value is None or low - _FOCAL_SLACK_MM <= value <= high + _FOCAL_SLACK_MM:
         return
-    right = f"from {low:g} to {high:g}" if lens.is_zoom else f"{low:g}, or left out"
+    right = f"from {low:g} to {high:g}" if lens.is_zoom else f"{low:g}, or left out,"
     view.say_found(trail, f"{right} with the lens {lens_name}")
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from previz.scenefile.rooms import Plan, room_plan, wall_number
 from previz.scenefile.view import View
-from previz.scenefile.wording import Trail
+from previz.scenefile.wording import Trail, spoken
 
 if TYPE_CHECKING:
     from previz.catalog import Catalog
@@ -73,7 +73,7 @@ def _check_openings(view: View, plan: Plan | None) -> None:
             continue
         for other in holes:
             if hole.overlaps(other):
-                view.say(("openings", name), f"overlaps {other.name} in the same wall")
+                view.say(("openings", name), f"overlaps {spoken(other.name)} in the same wall")
         holes.append(hole)
 
 
@@ -160,7 +160,7 @@ def _check_apart(view: View, collection: str, rest: tuple[str, ...], apart_m: fl
             if math.dist(point, there) < apart_m and not _one_above_other(view, name, other):
                 view.say(
                     (collection, name, *rest),
-                    f"{other} is at the same spot; keep them {apart_m:g} m apart at least",
+                    f"{spoken(other)} is at the same spot; keep them {apart_m:g} m apart at least",
                 )
                 break
         seen.append((name, point))

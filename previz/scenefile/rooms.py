@@ -46,7 +46,7 @@ def is_scan(view: View) -> bool:
 
 def room_plan(view: View) -> Plan | None:
     """The outline if it is sound; reports what is wrong with a floor polygon."""
-    if is_scan(view):
+    if is_scan(view) or view.contradicts_itself("room"):
         return None
     height_m = view.number("room", "height_m")
     if not view.lacking("room", "floor_m"):
@@ -67,7 +67,7 @@ def wall_number(view: View, plan: Plan | None, collection: str, name: str) -> in
     """Number of the wall that `wall` names; reports a wall that the room does not have."""
     trail = (collection, name, "wall")
     value = view.value(*trail)
-    if value is not None and is_scan(view):
+    if value is not None and is_scan(view) and not view.contradicts_itself("room"):
         _refuse_on_scan(view, collection, name)
     if value is None or plan is None:
         return None

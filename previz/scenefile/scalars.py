@@ -41,12 +41,17 @@ def resolve(word: str) -> Scalar | Refused:
         return True
     if word in ("false", "False", "FALSE"):
         return False
+    if len(word) > _LONGEST_NUMBER:
+        is_number = _FLOAT.fullmatch(word) is not None
+        return (
+            Refused(f"a number may have at most {_LONGEST_NUMBER} characters")
+            if is_number
+            else word
+        )
     trap = _trap(word)
     if trap:
         return Refused(trap)
-    if _FLOAT.fullmatch(word):
-        return _number(word)
-    return word
+    return _number(word) if _FLOAT.fullmatch(word) else word
 
 
 def _trap(word: str) -> str | None:
@@ -64,8 +69,6 @@ def _trap(word: str) -> str | None:
 
 
 def _odd_number(word: str) -> str | None:
-    if len(word) > _LONGEST_NUMBER:
-        return None
     if _LEADING_ZERO.fullmatch(word):
         plain = word.lstrip("+-0") or "0"
         return f'{word} is read by some as octal; write {plain}, or "{word}" for text'
@@ -80,8 +83,6 @@ def _odd_number(word: str) -> str | None:
 
 
 def _number(word: str) -> int | float | Refused:
-    if len(word) > _LONGEST_NUMBER:
-        return Refused(f"a number may have at most {_LONGEST_NUMBER} characters")
     if _INT.fullmatch(word):
         return int(word)
     value = float(word)

@@ -8,6 +8,7 @@ _TAB = "a tab in the indentation; indent with spaces"
 
 # Parts of the reader's own words (its C and its Python version differ), most telling first.
 _SENTENCES = (
+    ("maximum nesting depth", "brackets are nested far too deep"),
     ("tab character", _TAB),
     ("character '\\t'", _TAB),
     ("mapping values are not allowed",
@@ -19,13 +20,15 @@ _SENTENCES = (
     ("unknown escape", "an unknown backslash escape; write \\\\ or use single quotes"),
     ("escape", "a wrong backslash escape; write \\\\ or use single quotes"),
     ("hexdecimal", "a wrong backslash escape; write \\\\ or use single quotes"),
-    ("tag handle", "tags (!) are refused; delete it"),
+    ("tag handle", "tags such as !name are refused; delete it"),
     ("',' or ']'", "a list opened with [ lacks a comma or its ]"),
     ("',' or '}'", "a group opened with { lacks a comma or its }"),
     ("<document start>", "nothing can follow here; check the indentation and the brackets"),
     ("directive", "lines that start with % are refused"),
     ("incompatible YAML", "lines that start with % are refused"),
     ("'-' indicator", "an item of this list must start with - at the same indentation"),
+    ("sequence entries are not allowed",
+     "a list cannot start in the middle of a line with -; put it on lines of its own, or in [ ]"),
     ("node content", "a value is expected here; put text that starts with a sign in quotes"),
     ("expected key", "this line does not fit the lines above; check indentation and quotes"),
     ("<block end>", "this line does not fit the lines above; check indentation and quotes"),

@@ -20,6 +20,10 @@ _OTHER_WORDS = {
     "angle": "turn_deg", "percentile": "stature_percentile", "height_cm": "stature_cm",
     "age": "age_years", "gel": "gel_nd", "name": "title",
 }  # fmt: skip
+_SPOKEN = {
+    "mm": "millimetres", "cm": "centimetres", "m": "metres", "deg": "degrees", "pct": "per cent",
+    "k": "kelvin", "lx": "lux", "years": "years",
+}  # fmt: skip
 _FOREIGN_UNITS = {
     "inch", "in", "ft", "feet", "kelvin", "percent", "degrees", "lux", "metres", "meters",
 }  # fmt: skip
@@ -61,8 +65,8 @@ def _unit_note(word: str, key: str) -> str:
     """Say the unit when the two keys differ in nothing else."""
     if word == key or _stem(word.lower()) != _stem(key) or "_" not in key:
         return ""
-    unit = UNITS.get(key.rsplit("_", 1)[1])
-    return f" (in {unit})" if unit in ("mm", "cm", "m", "degrees", "%", "K", "lx") else ""
+    unit = _SPOKEN.get(key.rsplit("_", 1)[1])
+    return f" (in {unit})" if unit else ""
 
 
 def _homes(word: str) -> list[str]:

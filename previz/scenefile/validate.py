@@ -7,6 +7,7 @@ model's own rules (give one of two keys) run only when its fields are in order.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -18,11 +19,13 @@ from previz.model.scene import Scene
 from previz.scenefile.expect import judged, stand_in, wanted
 from previz.scenefile.schema import Schema, child, model_schema, schema_at, shapes
 from previz.scenefile.unknown import meant_key, unknown_key_message
-from previz.scenefile.wording import Trail, clipped, dotted, nearest
+from previz.scenefile.wording import Trail, clipped, dotted, is_name, listed, nearest
 from previz.scenefile.yaml_tree import Leaf, Mapping, Node, Sequence, plain
 
 Kind = Literal["value", "missing", "unknown", "rule"]
 _MOST_ROUNDS = 8
+MAX_FAULTS = 200
+"""Faults after which looking for more ends: no one corrects more in one go."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +39,8 @@ class Fault:
     trail: Trail
     kind: Kind
     message: str
+    meant: Trail | None = None
+    """For an unknown key: where the key stands that was most likely meant."""
 
 
 def find_faults(tree: Mapping) -> list[Fault]:
@@ -60,9 +65,9 @@ class _Rounds:
     def __init__(self, tree: Mapping) -> None:
         self.data: Any = plain(tree)
         self.faults: dict[Trail, Fault] = {}
-        self.meant: set[Trail] = set()
         self.repaired_choices: set[Trail] = set()
         self.settled: set[Trail] = set()
+        self.thinned: set[Trail] = set()
         for trail in faulty_trails(tree):
             self.settled.add(trail)
             if schema_at(trail) is not None:
@@ -71,20 +76,31 @@ class _Rounds:
     def run(self) -> list[Fault]:
         for _ in range(_MOST_ROUNDS):
             new = self._new_faults()
-            if not new:
+            if not new or len(self.faults) >= MAX_FAULTS:
                 break
             for fault in new:
                 self.faults[fault.trail] = fault
                 self.settled.add(fault.trail)
             # Repairs come after all faults of a round are known: positions must not move.
             for fault in new:
-                if fault.kind != "rule":
-                    self._repair(fault.trail, drop=fault.kind == "unknown")
+                self._mend(fault)
+        meant = {fault.meant for fault in self.faults.values()}
         return [
             fault
             for fault in self.faults.values()
-            if not (fault.kind == "missing" and fault.trail in self.meant)
+            if not (fault.kind == "missing" and fault.trail in meant)
         ]
+
+    def _mend(self, fault: Fault) -> None:
+        if fault.kind == "unknown":
+            self._drop(fault.trail)
+        elif fault.kind != "rule":
+            self._repair(fault.trail)
+        if fault.meant is not None and not _holds(
+            _at(self.data, fault.meant[:-1]), fault.meant[-1]
+        ):
+            self.settled.add(fault.meant)
+            self._repair(fault.meant)
 
     def _new_faults(self) -> list[Fault]:
         try:
@@ -94,19 +110,21 @@ class _Rounds:
         else:
             return []
         found: dict[Trail, Fault] = {}
-        for detail in details:
+        for detail in details[:MAX_FAULTS]:
             fault = self._fault(detail)
             if self._is_news(fault):
                 found.setdefault(fault.trail, fault)
         return list(found.values())
 
     def _is_news(self, fault: Fault) -> bool:
-        under_settled = any(fault.trail[:n] in self.settled for n in range(len(fault.trail) + 1))
+        trail = fault.trail
+        if any(trail[:n] in self.settled for n in range(len(trail) + 1)):
+            return False
         if fault.kind == "rule":
             # A stand-in for a wrong choice may break a rule that the right choice would keep.
-            guessed = any(t[:-1] == fault.trail for t in self.repaired_choices)
-            return not guessed and fault.trail not in self.settled
-        return not under_settled
+            return not any(choice[:-1] == trail for choice in self.repaired_choices)
+        # A collection that is too small now was not before a misnamed entry was dropped.
+        return trail not in self.thinned
 
     def _fault(self, detail: ErrorDetails) -> Fault:
         trail, value, node = self._locate(detail)
@@ -121,7 +139,8 @@ class _Rounds:
         if kind == "missing" and isinstance(value, dict):
             return _missing((*trail, last))
         if kind == "value_error":
-            return Fault(trail, "rule", _said(trail, str(detail["ctx"]["error"])))
+            rule = str(detail["ctx"]["error"])
+            return Fault(trail, "rule", _said(trail, rule + _keys_found(rule, value)))
         if value is None and len(trail) == 2:
             return Fault(trail, "value", _said(trail, self._nothing_inherited(trail)))
         return Fault(trail, "value", _said(trail, judged(node, value)))
@@ -140,32 +159,39 @@ class _Rounds:
 
     def _unknown(self, trail: Trail) -> Fault:
         near = meant_key(trail)
-        if near:
-            self.meant.add((*trail[:-1], near))
-        return Fault(trail, "unknown", _said(trail[:-1], unknown_key_message(trail)))
+        meant = (*trail[:-1], near) if near else None
+        return Fault(trail, "unknown", _said(trail[:-1], unknown_key_message(trail)), meant)
 
     def _nothing_inherited(self, trail: Trail) -> str:
         parent = _at(self.data, trail[:-1])
-        others = [name for name, value in parent.items() if value is not None]
+        others = [n for n, value in parent.items() if value is not None and is_name(n)]
         near = nearest(str(trail[-1]), others)
         hint = f'; did you mean "{near}"?' if near else ""
         return f"null takes an inherited entry away, and none of this name is inherited{hint}"
 
-    def _repair(self, trail: Trail, drop: bool = False) -> None:
+    def _drop(self, trail: Trail) -> None:
         parent = _at(self.data, trail[:-1])
-        node = schema_at(trail)
-        part = trail[-1] if trail else ""
-        if not isinstance(parent, (dict, list)) or not trail:
+        if isinstance(parent, dict):
+            parent.pop(trail[-1], None)
+            self.thinned.add(trail[:-1])
+
+    def _repair(self, trail: Trail) -> None:
+        parent, node = _at(self.data, trail[:-1]), schema_at(trail)
+        if not trail or node is None or not isinstance(parent, (dict, list)):
             return
-        if drop or node is None:
-            if isinstance(parent, dict):
-                parent.pop(part, None)
+        part: Any = trail[-1]
+        if isinstance(parent, list) and not _holds(parent, part):
             return
         if any("enum" in shape for shape in shapes(node)):
             self.repaired_choices.add(trail)
-        if isinstance(parent, list) and not (isinstance(part, int) and part < len(parent)):
-            return
-        parent[part] = stand_in(node)  # type: ignore[index]
+        parent[part] = stand_in(node)
+
+
+def _keys_found(rule: str, group: dict[str, Any]) -> str:
+    """Which of the keys that a rule speaks of are there."""
+    named = set(re.findall(r"\w+", rule))
+    found = [key for key, value in group.items() if key in named and value is not None]
+    return f"; found {listed(found, 'and')}" if found and "not both" not in rule else ""
 
 
 def _missing(trail: Trail) -> Fault:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from previz.scenefile.schema import schema_at
 from previz.scenefile.validate import Fault, faulty_trails
-from previz.scenefile.wording import Trail, dotted, nearest, shown
+from previz.scenefile.wording import Trail, dotted, is_name, listed, nearest, shown
 from previz.scenefile.yaml_tree import Leaf, Mapping, Node, Sequence, plain
 
 Point = tuple[float, ...]
@@ -22,6 +22,8 @@ class View:
         self.found: list[Fault] = []
         self._bad: set[Trail] = set()
         bad = [fault.trail for fault in faults if fault.kind != "rule"]
+        bad += [fault.meant for fault in faults if fault.meant is not None]
+        self._ruled = {fault.trail for fault in faults if fault.kind == "rule"}
         for trail in [*bad, *faulty_trails(tree)]:
             self._bad.update(trail[:n] for n in range(len(trail) + 1) if _is_whole(trail, n))
 
@@ -35,6 +37,10 @@ class View:
         node = self._node(trail)
         empty = node is None or (isinstance(node, Leaf) and node.value is None)
         return not empty and trail not in self._bad
+
+    def contradicts_itself(self, *trail: str | int) -> bool:
+        """Whether the keys of the group there do not go together."""
+        return trail in self._ruled
 
     def lacking(self, *trail: str | int) -> bool:
         """Whether nothing is written there, rightly or wrongly."""
@@ -89,13 +95,16 @@ class View:
     ) -> None:
         """Note a name that nothing has, with the nearest that something does."""
         name = self.text(*trail) or ""
+        choices = tuple(choice for choice in choices if is_name(choice))
         near = nearest(name, choices)
         if near:
             hint = f'; did you mean "{near}"?'
         elif look:
             hint = f"; see {look}"
+        elif len(choices) == 1:
+            hint = f"; there is only {choices[0]}"
         elif choices:
-            hint = f"; there are {', '.join(choices[:12])}"
+            hint = f"; there are {listed(choices[:12], 'and')}"
         else:
             hint = "; there are none"
         self.say(trail, f"no {what} is called {shown(name)}{hint}")

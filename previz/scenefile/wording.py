@@ -11,14 +11,29 @@ Trail = tuple[str | int, ...]
 """Keys, and positions in lists (from 0), from the top of the scene down to a value."""
 
 LONGEST_SHOWN = 40
+_NAME = re.compile(r"[A-Za-z0-9_.]{1,60}")
 _PLAIN_KEY = re.compile(r"[A-Za-z0-9_]{1,60}")
 
 
 def clipped(text: str) -> str:
     """The text in double quotes on one line, cut to a readable length, controls escaped."""
     short = text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
-    quoted = json.dumps(short, ensure_ascii=False)
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in quoted)
+    return printable(json.dumps(short, ensure_ascii=False))
+
+
+def printable(text: str) -> str:
+    """The text with whatever cannot be seen escaped."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+
+
+def is_name(text: str) -> bool:
+    """Whether the text can name something in a scene or in the catalogue."""
+    return _NAME.fullmatch(text) is not None
+
+
+def spoken(name: str) -> str:
+    """A name as it is, or in quotes and escaped when it is none."""
+    return name if _PLAIN_KEY.fullmatch(name) else clipped(name)
 
 
 def shown(value: object) -> str:
@@ -47,8 +62,7 @@ def dotted(trail: Trail) -> str:
         if isinstance(part, int):
             text += f", item {part + 1}"
         else:
-            key = part if _PLAIN_KEY.fullmatch(part) else clipped(part)
-            text += f".{key}" if text else key
+            text += f".{spoken(part)}" if text else spoken(part)
     return text
 
 
@@ -58,6 +72,10 @@ def nearest(word: str, choices: Iterable[str]) -> str | None:
     lowered = {option.lower(): option for option in reversed(options)}
     if word.lower() in lowered:
         return lowered[word.lower()]
+    if len(word) >= 3:
+        longer = [option for option in options if option.lower().startswith(word.lower())]
+        if longer:
+            return longer[0]
     close = difflib.get_close_matches(word[:80].lower(), lowered, n=1, cutoff=0.65)
     return lowered[close[0]] if close else None
 

@@ -6,6 +6,7 @@ aliases are limited while reading and a hostile file costs no more than a good o
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -17,13 +18,14 @@ import yaml
 from previz.errors import Place, Problem
 from previz.scenefile.scalars import Refused, Scalar, resolve
 from previz.scenefile.syntax import syntax_message
-from previz.scenefile.wording import clipped
+from previz.scenefile.wording import clipped, printable
 
 MAX_DEPTH = 20
 MAX_NODES = 50_000
 MAX_CHARACTERS = 2_000_000
 MAX_ANCHORS = 100
 MAX_KEY_LENGTH = 200
+MAX_PROBLEMS = 100
 
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _COMMENTED_COLOUR = re.compile(r"\w+:\s+(#[0-9a-fA-F]{6})\b")
@@ -135,7 +137,16 @@ class _Builder:
         self.nodes = 0
         self.documents = 0
 
+    @functools.cached_property
+    def lines(self) -> list[str]:
+        return re.split("\r\n|\r|\n", self.text)
+
     def take(self, event: Any) -> None:
+        if len(self.problems) > MAX_PROBLEMS:
+            last = self.problems.pop().place
+            raise _StopError(
+                Problem(last, f"more than {MAX_PROBLEMS} problems; the rest is not read")
+            )
         place = Place(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
         if isinstance(event, yaml.DocumentStartEvent):
             self._start_document(place)
@@ -170,7 +181,7 @@ class _Builder:
             return Leaf(word, place)
         value = Refused(self._nothing_given()) if word == "" else resolve(word)
         if isinstance(value, Refused):
-            self.problems.append(Problem(place, value.reason))
+            self.problems.append(Problem(place, printable(value.reason)))
             return Leaf(None, place, faulty=True)
         return Leaf(value, place)
 
@@ -192,8 +203,7 @@ class _Builder:
 
     def _unquoted_colour(self, frame: _Frame) -> str | None:
         assert frame.key_place is not None
-        lines = self.text.split("\n")
-        rest = lines[frame.key_place.line - 1][frame.key_place.column - 1 :]
+        rest = self.lines[frame.key_place.line - 1][frame.key_place.column - 1 :]
         found = _COMMENTED_COLOUR.match(rest)
         return found[1] if found else None
 
@@ -215,8 +225,8 @@ class _Builder:
         word: str = event.value
         if not event.style and word == "<<":
             return "merge keys (<<) are refused; use based_on, or write the entries out"
-        if not event.style and (word in ("", "~") or not isinstance(_plain(word), str)):
-            return f'the key {word or "(empty)"} is not text; a key is a word such as "title"'
+        if not event.style and (word in ("", "~") or isinstance(resolve(word), bool | None)):
+            return f"the key {word or '(empty)'} is not text; a key is a word such as title"
         assert frame.entries is not None
         if word in frame.entries:
             line = frame.entries[word].key_place.line
@@ -226,15 +236,12 @@ class _Builder:
     def _alias(self, anchor: str, place: Place) -> None:
         if self._wants_key():
             raise _StopError(Problem(place, "a key must be plain text, not an alias (*)"))
+        name = clipped(anchor)[1:-1]
         if anchor not in self.anchored:
-            raise _StopError(
-                Problem(place, f"alias *{anchor}: no anchor &{anchor} stands before it")
-            )
+            raise _StopError(Problem(place, f"alias *{name}: no anchor &{name} stands before it"))
         target = self.anchored[anchor]
         if target is None:
-            raise _StopError(
-                Problem(place, f"alias *{anchor} lies inside the very value it repeats")
-            )
+            raise _StopError(Problem(place, f"alias *{name} lies inside the very value it repeats"))
         node, weight = target
         self._add(node, weight, None)
 
@@ -302,24 +309,17 @@ class _Builder:
 
     def _refuse_tag(self, event: Any, place: Place) -> None:
         if event.tag is not None:
-            raise _StopError(Problem(place, f"tags are refused ({clipped(event.tag)}); delete it"))
+            tag = clipped(event.tag.replace("tag:yaml.org,2002:", "!!"))[1:-1]
+            raise _StopError(Problem(place, f"tags such as {tag} are refused; delete it"))
 
     def _note_anchor(self, anchor: str | None, place: Place) -> None:
         if anchor is None:
             return
         if anchor in self.anchored:
-            raise _StopError(Problem(place, f"the anchor &{anchor} is given twice"))
+            raise _StopError(Problem(place, f"the anchor &{clipped(anchor)[1:-1]} is given twice"))
         if len(self.anchored) >= MAX_ANCHORS:
             raise _StopError(Problem(place, f"more than {MAX_ANCHORS} anchors (&)"))
         self.anchored[anchor] = None
-
-
-def _plain(word: str) -> Scalar:
-    """Key words such as `on` stay text; only numbers, booleans and null are refused as keys."""
-    value = resolve(word)
-    if not isinstance(value, Refused):
-        return value
-    return None if word[:1].isdigit() else word
 
 
 def plain(node: Node) -> Any:
