@@ -1,0 +1,78 @@
+"""Woven cloth, carpet and leather."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from previz.render.patterns.figure import Figure
+from previz.render.patterns.noise import Random, cells, fractal, noise, rows_of_noise, smooth_step
+
+WEAVE_PX, PX_PER_THREAD = 1024, 4
+CARPET_PX, PX_PER_TUFT = 1024, 5
+LEATHER_PX, LEATHER_CELLS = 512, 64
+
+
+def weave(random: Random, thread_m: float) -> Figure:
+    """Plain weave of threads `thread_m` apart.
+
+    A single thread is finer than a picture's pixel from a few metres on; what is seen from
+    there are the thick and thin places that run along threads, so each thread has its own.
+    """
+    n = WEAVE_PX
+    threads = n // PX_PER_THREAD
+    across = (np.arange(n) % PX_PER_THREAD + 0.5) / PX_PER_THREAD - 0.5
+    index = np.arange(n) // PX_PER_THREAD
+    round_up = (1.0 - 0.9 * across**2).astype(np.float32)
+    warp_over = (index[:, None] + index[None, :]) % 2 == 0
+
+    # Slubs: (threads, n) lines along each thread, short and long.
+    slubs = [
+        0.6 * rows_of_noise(random, threads, n, 20)
+        + 0.5 * rows_of_noise(random, threads, n, 5)
+        + 0.7 * random.standard_normal((threads, 1), np.float32)
+        for _ in range(2)
+    ]
+    # Neighbouring threads come off one bobbin: bands a few threads wide.
+    weft, warp = slubs[0][index], slubs[1][index].T
+    band = noise(random, n, 64, 4) + noise(random, n, 4, 64)
+    thick = np.where(warp_over, warp, weft)
+    shade = np.where(warp_over, round_up[None, :], round_up[:, None])
+    # Where a thread dives under its neighbour it lies in shadow.
+    dive = np.where(warp_over, round_up[:, None], round_up[None, :])
+    tone = shade * (0.75 + 0.25 * dive) * (1.0 + 0.055 * thick + 0.022 * band)
+    second = np.where(warp_over, np.float32(0.18), np.float32(0.78)) + 0.10 * thick
+    return Figure(
+        threads * thread_m,
+        np.clip(second, 0.0, 1.0).astype(np.float32),
+        np.clip(tone, 0.3, 1.6).astype(np.float32),
+    )
+
+
+def carpet(random: Random, tuft_m: float) -> Figure:
+    """Cut pile of tufts `tuft_m` apart, yarns of two colours, brushed this way and that."""
+    n = CARPET_PX
+    tufts = n // PX_PER_TUFT
+    pile = noise(random, n, tufts, tufts)
+    yarn = noise(random, n, tufts - 20, tufts - 20)
+    brushed = fractal(random, n, 5, 5, 4, 0.7)
+    tone = np.clip(1.0 + 0.20 * pile + 0.045 * brushed, 0.35, 1.6)
+    second = smooth_step(-1.2, 2.4, yarn - 0.3 * pile)
+    return Figure(tufts * tuft_m, second, tone.astype(np.float32))
+
+
+def leather(random: Random, cell_m: float) -> Figure:
+    """Grain of cells `cell_m` wide with creases between them."""
+    n = LEATHER_PX
+    grain = cells(random, n, LEATHER_CELLS, 1.0)
+    crease = 1.0 - smooth_step(0.02, 0.28, grain.second - grain.nearest)
+    own = random.normal(0.0, 1.0, LEATHER_CELLS**2).astype(np.float32)[grain.number]
+    cloud = fractal(random, n, 6, 6, 3, 0.6)
+    second = np.clip(0.12 + 0.65 * crease + 0.05 * own + 0.10 * cloud, 0.0, 1.0)
+    tone = 1.0 + 0.04 * own + 0.05 * cloud
+    height = -crease - 0.35 * np.minimum(grain.nearest, 1.0) ** 2
+    return Figure(
+        LEATHER_CELLS * cell_m,
+        second.astype(np.float32),
+        tone.astype(np.float32),
+        height.astype(np.float32),
+    )

@@ -1,0 +1,64 @@
+"""Plaster, concrete, stone: surfaces that vary over decimetres."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from previz.render.patterns.figure import Figure
+from previz.render.patterns.noise import F32, Random, fractal, noise, smooth_step
+
+SIZE_PX = 512
+
+
+def _side_m(size_m: float) -> float:
+    """Side of a tile of about 2.4 m that holds the pattern's unit a whole number of times."""
+    return size_m * max(2, round(2.4 / size_m))
+
+
+def plaster(random: Random, size_m: float) -> Figure:
+    """Trowelled plaster: strokes about half the unit long, clouds about the unit wide."""
+    side_m = _side_m(size_m)
+    n = SIZE_PX
+    units = max(2, round(side_m / size_m))
+    cloud = fractal(random, n, units, units, 4, 0.6)
+    # Two directions of strokes; each stays where it was the last to pass.
+    one, other = noise(random, n, 10 * units, 3 * units), noise(random, n, 3 * units, 10 * units)
+    last = smooth_step(-0.25, 0.25, noise(random, n, 3 * units, 3 * units))
+    stroke = other + last * (one - other)
+    grain = noise(random, n, 200, 200)
+    second = np.clip(0.45 + 0.22 * cloud + 0.12 * stroke, 0.0, 1.0)
+    tone = 1.0 + 0.012 * cloud + 0.010 * stroke + 0.006 * grain
+    height = 0.30 * cloud + 0.10 * stroke
+    return Figure(side_m, second, tone, height.astype(np.float32))
+
+
+def concrete(random: Random, size_m: float) -> Figure:
+    """Cast concrete: clouds, streaks down the formwork, small blow holes."""
+    side_m = _side_m(size_m)
+    n = 2 * SIZE_PX
+    units = max(2, round(side_m / size_m))
+    cloud = fractal(random, n, 2 * units, 2 * units, 5, 0.65)
+    streak = noise(random, n, 2 * units, 24 * units)
+    holes = _specks(random, n, 160, 2.35) * smooth_step(-0.6, 1.0, cloud)
+    second = np.clip(0.42 + 0.25 * cloud + 0.06 * streak, 0.0, 1.0)
+    tone = (1.0 + 0.04 * noise(random, n, 300, 300)) * (1.0 - 0.45 * holes)
+    return Figure(side_m, second, tone)
+
+
+def stone(random: Random, size_m: float) -> Figure:
+    """Sawn stone: drifting beds, and veins where a folded field changes sign."""
+    side_m = _side_m(size_m)
+    n = 2 * SIZE_PX
+    units = max(2, round(side_m / size_m))
+    bed = fractal(random, n, 3 * units, units, 4, 0.55)
+    folded = fractal(random, n, 2 * units, units, 5, 0.55)
+    vein = np.exp(-((folded / 0.035) ** 2)) * smooth_step(-0.4, 0.9, bed)
+    grain = noise(random, n, 400, 400)
+    second = np.clip(0.40 + 0.26 * bed + 0.05 * grain, 0.0, 1.0)
+    tone = 1.0 + 0.05 * grain + 0.30 * vein
+    return Figure(side_m, second, tone.astype(np.float32))
+
+
+def _specks(random: Random, n: int, across: int, rarity: float) -> F32:
+    """Round specks where noise passes `rarity` deviations; 0 to 1."""
+    return smooth_step(rarity, rarity + 0.5, noise(random, n, across, across))

@@ -1,0 +1,36 @@
+"""Leaves and speckled surfaces: patterns of millimetres."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from previz.render.patterns.figure import Figure
+from previz.render.patterns.noise import Random, fractal, noise, smooth_step
+
+LEAF_PX, LEAF_VEINS = 512, 16
+SPECKLE_PX, PX_PER_SPECKLE = 512, 4
+
+
+def leaf(random: Random, vein_m: float) -> Figure:
+    """Side veins `vein_m` apart that lean forward, a net of fine ones between them."""
+    n = LEAF_PX
+    place = (np.arange(n, dtype=np.float32) + 0.5) / n
+    count = LEAF_VEINS * (place[None, :] + place[:, None]) + 0.12 * noise(random, n, 10, 10)
+    from_vein = np.abs(count - np.floor(count) - 0.5)
+    vein = 1.0 - smooth_step(0.02, 0.10, (0.5 - from_vein).astype(np.float32))
+    net = np.exp(-((noise(random, n, 90, 90) / 0.25) ** 2))
+    cloud = fractal(random, n, 5, 5, 4, 0.6)
+    second = np.clip(0.10 + 0.6 * vein + 0.10 * net + 0.08 * cloud, 0.0, 1.0)
+    tone = 1.0 + 0.09 * cloud
+    return Figure(LEAF_VEINS * vein_m, second.astype(np.float32), tone.astype(np.float32))
+
+
+def speckle(random: Random, grain_m: float) -> Figure:
+    """Grains about `grain_m` wide of the second colour."""
+    n = SPECKLE_PX
+    grains = n // PX_PER_SPECKLE
+    speck = noise(random, n, grains, grains)
+    cloud = fractal(random, n, 6, 6, 4, 0.6)
+    second = np.clip(smooth_step(-0.2, 1.6, speck) + 0.10 * cloud, 0.0, 1.0)
+    tone = 1.0 + 0.06 * noise(random, n, grains, grains) + 0.03 * cloud
+    return Figure(grains * grain_m, second.astype(np.float32), tone.astype(np.float32))

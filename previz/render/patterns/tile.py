@@ -1,0 +1,125 @@
+"""A material's tile: the figure of its pattern in its own colours, with its own mean."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.model.records import Material
+from previz.render.patterns import cloth, masonry, mineral, small, timber
+from previz.render.patterns.figure import Figure
+
+F32 = NDArray[np.float32]
+
+DARKEST, LIGHTEST = 0.01, 0.95
+LEAST_SHARE_OF_BODY = 0.55
+"""How far a light second colour may darken the first to keep the mean. Without a limit, red
+brick between pale joints would have to be almost black in blue."""
+
+_MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], Figure], float]] = {
+    "wood": (timber.wood, 0.12),
+    "boards": (timber.boards, 0.14),
+    "parquet": (timber.parquet, 0.07),
+    "plaster": (mineral.plaster, 0.6),
+    "brick": (masonry.brick, 0.215),
+    "concrete": (mineral.concrete, 0.6),
+    "tiles": (masonry.tiles, 0.2),
+    "weave": (cloth.weave, 0.0012),
+    "carpet": (cloth.carpet, 0.006),
+    "leather": (cloth.leather, 0.004),
+    "stone": (mineral.stone, 0.4),
+    "leaf": (small.leaf, 0.01),
+    "speckle": (small.speckle, 0.005),
+}
+"""What draws each pattern, and the size of its unit where the material gives none."""
+
+_KEEP_SECOND = ("brick", "tiles")
+"""Patterns whose second colour, mortar, does not follow when the first is painted over."""
+
+_LEAST_RELIEF_MM = {"brick": 0.5, "boards": 0.3, "leather": 0.1, "plaster": 0.5, "tiles": 0.5}
+"""Relief that is worth its render time: what is shallower does not show two metres away."""
+
+
+@dataclass(frozen=True, eq=False)
+class Tile:
+    """One repeat of a pattern.
+
+    colour    (n, n, 3) float32, linear BT.709 reflectance
+    size_m    length of the tile's side
+    relief_m  (n, n) float32 height of the surface in metres, or None when it is flat
+    """
+
+    colour: F32
+    size_m: float
+    relief_m: F32 | None
+
+
+@lru_cache(maxsize=24)
+def tile_of(material: Material, base: tuple[float, ...] | None = None) -> Tile:
+    """The tile of a patterned material; `base` replaces its reflectance.
+
+    The mean of the tile is the reflectance; the figure is the same for materials that share
+    pattern and size. Columns run along the grain (u), rows across it (v).
+    """
+    mean = np.asarray(base or material.reflectance, np.float64)
+    if material.pattern == "none":
+        return Tile(np.broadcast_to(mean.astype(np.float32), (8, 8, 3)).copy(), 1.0, None)
+    figure = _figure(material.pattern, material.pattern_size_m)
+    relief = None
+    least = _LEAST_RELIEF_MM.get(material.pattern)
+    if figure.height is not None and least is not None and material.relief_mm >= least:
+        relief = figure.height * np.float32(material.relief_mm / 1000.0)
+    return Tile(_coloured(figure, mean, _second(material, mean)), figure.size_m, relief)
+
+
+@lru_cache(maxsize=24)
+def _figure(pattern: str, size_m: float | None) -> Figure:
+    make, usual_m = _MAKERS[pattern]
+    size_m = size_m or usual_m
+    return make(np.random.default_rng(zlib.crc32(f"{pattern} {size_m:.6f}".encode())), size_m)
+
+
+def _second(material: Material, mean: NDArray[np.float64]) -> NDArray[np.float64]:
+    own = np.asarray(material.reflectance, float)
+    if material.second is None:
+        return 0.7 * mean
+    second = np.asarray(material.second, float)
+    if material.pattern in _KEEP_SECOND:
+        return second
+    return np.asarray(mean * np.clip(second / np.maximum(own, 1e-3), 0.25, 4.0))
+
+
+def _coloured(figure: Figure, mean: NDArray[np.float64], second: NDArray[np.float64]) -> F32:
+    """The figure in two colours, so that each channel has exactly `mean`."""
+    second_part = figure.tone * figure.second
+    of_second = float(second_part.mean())
+    of_first = float(figure.tone.mean()) - of_second
+    # The second colour gives way where the first would have to be too dark to hold the mean.
+    room = (mean - LEAST_SHARE_OF_BODY * mean * of_first) / np.maximum(of_second * second, 1e-9)
+    second = second * min(1.0, float(room.min()))
+    first = (mean - of_second * second) / of_first
+    colour = np.empty((*figure.tone.shape, 3), np.float32)
+    for channel in range(3):
+        plane = colour[..., channel]
+        np.multiply(second_part, np.float32(second[channel] - first[channel]), out=plane)
+        plane += figure.tone * np.float32(first[channel])
+        _within_limits(plane, float(mean[channel]))
+    return colour
+
+
+def _within_limits(plane: F32, mean: float) -> None:
+    """Take contrast off about the mean, in place, until all values can be a surface's."""
+    above, below = float(plane.max()) - mean, mean - float(plane.min())
+    keep = min(
+        1.0,
+        max(LIGHTEST - mean, 0.0) / max(above, 1e-9),
+        max(mean - DARKEST, 0.0) / max(below, 1e-9),
+    )
+    plane -= np.float32(mean)
+    plane *= np.float32(keep)
+    plane += np.float32(mean)
