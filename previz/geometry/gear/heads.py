@@ -307,9 +307,7 @@ class TubeHead:
             hold - np.array([0, 0.015, 0]),
             0.0,
             plumb=True,
-            hang_m=np.array([0, half + 0.035, 0])
-            if self.upright
-            else hold + np.array([0, 0.015, 0]),
+            hang_m=top if self.upright else hold + np.array([0, 0.015, 0]),
         )
 
 
