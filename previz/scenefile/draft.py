@@ -20,7 +20,7 @@ from previz.scenefile.places import Places
 from previz.scenefile.prune import prune
 from previz.scenefile.schema import model_schema
 from previz.scenefile.settings import SET, apply_settings
-from previz.scenefile.validate import Fault, find_faults
+from previz.scenefile.validate import MAX_FAULTS, Fault, find_faults
 from previz.scenefile.wording import Trail
 from previz.scenefile.yaml_tree import Entry, Leaf, Mapping, plain
 
@@ -80,7 +80,7 @@ def read_scene(path: Path, catalog: Catalog, settings: tuple[str, ...] = ()) -> 
         folder=folder,
         scene=scene,
         pruned=pruned,
-        problems=_in_order(found, layered.files),
+        problems=[*_in_order(found, layered.files), *_more(faults, places)],
         places=places,
         files=layered.files,
         digest=_digest(tree, folder, catalog.root),
@@ -95,6 +95,12 @@ def _all_faults(tree: Mapping, catalog: Catalog, folder: Path) -> tuple[list[Fau
         return faults, error.problems
     except CatalogError as error:
         return faults, [Problem(Place(catalog.root), str(error))]
+
+
+def _more(faults: list[Fault], places: Places) -> list[Problem]:
+    if len(faults) < MAX_FAULTS:
+        return []
+    return [Problem(places.of(), "there may be more problems; correct these first")]
 
 
 def _place(places: Places, fault: Fault) -> Place:
@@ -114,6 +120,8 @@ def _sound_scene(
 ) -> tuple[Scene | None, bool]:
     """Leave out what is faulty until what remains is a scene without faults."""
     pruned = False
+    if len(faults) >= MAX_FAULTS:
+        return None, True
     for _ in range(_MOST_PRUNINGS):
         smaller = prune(tree, [fault.trail for fault in faults])
         if smaller is None:

@@ -43,7 +43,7 @@ def syntax_message(error: yaml.MarkedYAMLError, text: str) -> str:
         return _bad_start(_character(text, mark.line, mark.column))
     for part, sentence in _SENTENCES:
         if part in said:
-            return sentence + _opened_at(error, sentence)
+            return sentence + _opened_at(error, sentence, text.count("\n"))
     return "this is not YAML; check indentation, brackets and quotes"
 
 
@@ -58,8 +58,13 @@ def _character(text: str, line: int, column: int) -> str:
     return lines[line][column : column + 1] if line < len(lines) else ""
 
 
-def _opened_at(error: yaml.MarkedYAMLError, sentence: str) -> str:
+def _opened_at(error: yaml.MarkedYAMLError, sentence: str, last_line: int) -> str:
     start, end = error.context_mark, error.problem_mark
-    if start is None or end is None or start.line == end.line or "opened" not in sentence:
+    if (
+        start is None
+        or end is None
+        or start.line == min(end.line, last_line)
+        or "opened" not in sentence
+    ):
         return ""
     return f" (opened in line {start.line + 1})"
