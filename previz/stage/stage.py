@@ -149,7 +149,7 @@ class Stage:
     people: Mapping[str, StagePerson]
     materials: Mapping[str, Material]
     outside: Outside | None = None
-    white_xy: tuple[float, float] | None = None
+    white_cct_k: float | None = None
     white_card_of: str | None = None
     notes: tuple[str, ...] = field(default=())
 

@@ -52,12 +52,21 @@ class Assembled:
         return any(mesh.surface.clear for mesh, _ in self.meshes)
 
 
-def assemble(stage: Stage) -> Assembled:
-    """Load all shapes of a stage."""
+def assemble(stage: Stage, beams_as_spots: bool = False) -> Assembled:
+    """Load all shapes of a stage.
+
+    `beams_as_spots` makes fixtures with a beam spot lights, for a variant whose integrator
+    cannot shape what a surface sends.
+    """
     merged = merge(stage.things, stage.object_ids, stage.materials)
     meshes = tuple((mesh, _mesh(mesh, number, stage)) for number, mesh in enumerate(merged))
     lamps = tuple(
-        (emitter, _lamp(emitter, f"lamp_{number}", stage))
+        (
+            emitter,
+            _spot(emitter)
+            if beams_as_spots and emitter.profile is not None
+            else _lamp(emitter, f"lamp_{number}", stage),
+        )
         for number, emitter in enumerate(stage.emitters)
     )
     return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps)
@@ -109,6 +118,27 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
     return mi.load_dict(shape)
 
 
+def _spot(emitter: Emitter) -> Any:
+    """A beam as a spot light: same intensity on the axis, half of it at the half-value angle."""
+    assert emitter.profile is not None
+    cosines = np.linspace(0.0, 1.0, len(emitter.profile))
+    half_value = math.degrees(math.acos(np.interp(0.5, emitter.profile * cosines, cosines)))
+    return mi.load_dict(
+        {
+            "type": "spot",
+            "to_world": mi.ScalarTransform4f(np.asarray(emitter.shape.pose, float)),
+            "intensity": {"type": "rgb", "value": [float(v) for v in axis_intensity(emitter)]},
+            "cutoff_angle": min(2.0 * half_value, 89.0),
+            "beam_width": 0.1,
+        }
+    )
+
+
+def axis_intensity(emitter: Emitter) -> NDArray[np.float64]:
+    """Luminous intensity (3,) of a flat face on its axis, candela by colour."""
+    return emitter.luminance_cd_m2 * emitter.shape.area_m2 * np.asarray(emitter.rgb, float)
+
+
 def radiance_without_profile(emitter: Emitter, stage: Stage) -> NDArray[np.float64]:
     """Colour (3,) in cd/m2 of a matt surface that gives off the same light in all.
 
@@ -140,8 +170,13 @@ def _shape(shape: EmitterShape) -> dict[str, Any]:
     return {"type": "cylinder", "p0": ends[0], "p1": ends[1], "radius": shape.radius_m}
 
 
-def sensor(camera: StageCamera, size: tuple[int, int], pinhole: bool = False) -> Any:
-    """The camera as a Mitsuba sensor; its film has the picture's size and a box filter."""
+def sensor(
+    camera: StageCamera, size: tuple[int, int], pinhole: bool = False, centred: bool = False
+) -> Any:
+    """The camera as a Mitsuba sensor; its film has the picture's size and a box filter.
+
+    `centred` takes its one sample through the middle of each pixel.
+    """
     pose = np.array(camera.pose, float)
     pose[:3, 0] *= -1.0  # Mitsuba looks along +Z with +X to the left of the picture.
     pose[:3, 2] *= -1.0
@@ -162,6 +197,8 @@ def sensor(camera: StageCamera, size: tuple[int, int], pinhole: bool = False) ->
             "component_format": "float32",
         },
     }
+    if centred:
+        description["sampler"] = {"type": "stratified", "sample_count": 1, "jitter": False}
     if not pinhole:
         description["aperture_radius"] = camera.aperture_radius_m
         description["focus_distance"] = camera.focus_distance_m

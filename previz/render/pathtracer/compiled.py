@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -86,7 +87,7 @@ class CompiledRenderer:
         while done < samples:
             batch = min(METER_BATCH, samples - done)
             seed = pass_seed(self.stage.seed, done)
-            total += batch * meter_pass(paths, points_m, normals, batch, seed).astype(float)
+            total += meter_pass(paths, points_m, normals, batch, seed).astype(float)
             done += batch
         return {
             layer: total[:, number] / samples for number, layer in enumerate(self.stage.layers)
@@ -104,18 +105,19 @@ class CompiledExposing:
         self._size = (settings.width_px, settings.height_px)
         self._sensor = sensor(self._camera, self._size)
         channels = 3 * len(renderer.stage.layers) + 6
-        self._sum = np.zeros((settings.height_px, settings.width_px, channels), np.float32)
+        self._shape = (settings.height_px, settings.width_px, channels)
+        self._sum = dr.zeros(mi.Float, math.prod(self._shape))
         self.done = 0
 
     def advance(self, samples: int) -> None:
         """Trace `samples` more paths per pixel."""
         seed = pass_seed(self._settings.seed, self.done)
-        self._sum += samples * render_pass(self._paths, self._sensor, self._size, samples, seed)
+        render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum)
         self.done += samples
 
     def light(self) -> Light:
         """What was gathered so far, averaged."""
-        mean = self._sum / np.float32(max(self.done, 1))
+        mean = self._gathered() / np.float32(max(self.done, 1))
         layers = self._renderer.stage.layers
         depth, objects = self._guides()
         return Light(
@@ -129,12 +131,18 @@ class CompiledExposing:
 
     def state(self) -> dict[str, NDArray[np.generic]]:
         """Sum of the samples and their number."""
-        return {"sum": self._sum, "done": np.array(self.done)}
+        return {"sum": self._gathered(), "done": np.array(self.done)}
 
     def restore(self, state: Mapping[str, NDArray[np.generic]]) -> None:
         """Go on from an earlier `state`."""
-        self._sum = np.asarray(state["sum"], np.float32)
+        kept = np.asarray(state["sum"], np.float32)
+        if kept.shape != self._shape:
+            raise ValueError("the kept picture has another size or other light layers")
+        self._sum = mi.Float(kept.reshape(-1))
         self.done = int(state["done"])
+
+    def _gathered(self) -> NDArray[np.float32]:
+        return np.asarray(self._sum.numpy(), np.float32).reshape(self._shape)
 
     def _guides(self) -> tuple[NDArray[np.float32], NDArray[np.uint16]]:
         """Depth along the axis and thing number, through the pixels' centres of a pinhole."""
@@ -167,7 +175,8 @@ class CompiledExposing:
         for number, handle in assembled.strands:
             objects[shape == _number(handle)] = number
         for emitter, handle in assembled.lamps:
-            objects[shape == _number(handle)] = self._renderer.stage.object_ids.get(emitter.thing, 0)
+            number = self._renderer.stage.object_ids.get(emitter.thing, 0)
+            objects[shape == _number(handle)] = number
         return objects
 
 

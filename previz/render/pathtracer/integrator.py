@@ -225,24 +225,22 @@ class LayeredPaths:
 
 
 def render_pass(
-    paths: LayeredPaths, sensor: Any, size: tuple[int, int], samples: int, seed: int
-) -> NDArray[np.float32]:
-    """Mean of `samples` paths in each pixel's square: (height, width, 3 x layers + 6) float32.
+    paths: LayeredPaths, sensor: Any, size: tuple[int, int], samples: int, seed: int, total: Any
+) -> None:
+    """Add `samples` paths in each pixel's square to `total`, in place.
 
-    The last six channels are albedo and normal. Memory does not grow with `samples`: the
-    compiled kernel adds every path to its pixel as it goes.
+    `total` is a flat Float of height x width x (3 x layers + 6); the last six channels are
+    albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
+    path to its pixel as it goes.
     """
     width, height = size
-    sampler = mi.load_dict({"type": "independent"})
-    sampler.seed(seed, width * height * samples)
+    sampler = _seeded(seed, width * height * samples)
     pixel = dr.arange(mi.UInt32, width * height * samples) // samples
     corner = mi.Point2f(pixel % width, pixel // width)
     position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
     layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True)
-    return _gather(pixel, [*layers, albedo, normal], width * height, samples).reshape(
-        height, width, -1
-    )
+    _gather(pixel, [*layers, albedo, normal], total)
 
 
 def meter_pass(
@@ -252,22 +250,29 @@ def meter_pass(
     samples: int,
     seed: int,
 ) -> NDArray[np.float32]:
-    """Mean of `samples` estimates of illuminance at each point: (points, layers, 3)."""
+    """Sum of `samples` estimates of illuminance at each point: (points, layers, 3)."""
     count = len(points)
-    sampler = mi.load_dict({"type": "independent"})
-    sampler.seed(seed, count * samples)
+    sampler = _seeded(seed, count * samples)
     index = dr.arange(mi.UInt32, count * samples) // samples
     point = dr.gather(mi.Point3f, mi.Float(points.reshape(-1)), index)
     normal = dr.gather(mi.Normal3f, mi.Float(normals.reshape(-1)), index)
     layers = paths.receive(sampler, point, normal)
-    return _gather(index, layers, count, samples).reshape(count, -1, 3)
+    total = dr.zeros(mi.Float, count * paths.layer_count * 3)
+    _gather(index, layers, total)
+    return np.asarray(total.numpy(), np.float32).reshape(count, -1, 3)
 
 
-def _gather(index: Any, values: Sequence[Any], bins: int, samples: int) -> NDArray[np.float32]:
+def _seeded(seed: int, size: int) -> Any:
+    """A sampler; its seed is kept out of the kernel's text so that no pass compiles anew."""
+    sampler = mi.load_dict({"type": "independent"})
+    sampler.seed(dr.opaque(mi.UInt32, seed), size)
+    return sampler
+
+
+def _gather(index: Any, values: Sequence[Any], total: Any) -> None:
     channels = [value[i] for value in values for i in range(3)]
-    total = dr.zeros(mi.Float, bins * len(channels))
     for offset, channel in enumerate(channels):
         # A path that met a numerical accident must not black out its pixel for ever.
         sound = dr.select(dr.isfinite(channel), channel, 0.0)
-        dr.scatter_add(total, sound / samples, index * len(channels) + offset)
-    return np.asarray(total.numpy(), np.float32).reshape(bins, len(channels))
+        dr.scatter_add(total, sound, index * len(channels) + offset)
+    dr.eval(total)

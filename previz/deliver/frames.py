@@ -1,0 +1,57 @@
+"""Frames as files: PNG for people, OpenEXR with every light apart for those who grade."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+from PIL.PngImagePlugin import PngInfo
+
+from previz.deliver.files import whole_file
+from previz.render.contract import Light
+
+BT709_CHROMATICITIES = (0.64, 0.33, 0.30, 0.60, 0.15, 0.06, 0.3127, 0.3290)
+RGB = "RGB"
+
+
+def write_png(path: Path, picture: NDArray[np.uint8], notes: dict[str, str]) -> None:
+    """An 8 bit sRGB picture; `notes` go into its text fields."""
+    info = PngInfo()
+    for key, value in notes.items():
+        info.add_text(key, value)
+    with whole_file(path) as fresh:
+        Image.fromarray(picture).save(fresh, pnginfo=info, optimize=False)
+
+
+def write_exr(path: Path, light: Light, things: dict[str, int]) -> None:
+    """One multi-layer OpenEXR file of un-denoised light, 32 bit float.
+
+    R, G, B hold the beauty; each light has a layer of its name; `albedo`, `normal`; Z is
+    depth in metres along the lens axis; `objects.id` the number of the thing seen, whose
+    names stand in the header as `previz:object:NUMBER`.
+    """
+    import OpenEXR  # noqa: PLC0415 - 0.1 s that only this needs
+
+    channels: dict[str, NDArray[np.float32]] = {RGB: np.ascontiguousarray(light.beauty)}
+    for name, image in light.layers.items():
+        channels |= _rgb(f"light.{name}", image)
+    channels |= _rgb("albedo", light.albedo)
+    for axis, letter in enumerate("XYZ"):
+        channels[f"normal.{letter}"] = np.ascontiguousarray(light.normal[..., axis])
+    channels["Z"] = np.ascontiguousarray(light.depth)
+    channels["objects.id"] = np.ascontiguousarray(light.objects.astype(np.float32))
+    header = {
+        "compression": OpenEXR.ZIP_COMPRESSION,
+        "type": OpenEXR.scanlineimage,
+        "chromaticities": BT709_CHROMATICITIES,
+        "comments": "linear BT.709, cd/m2",
+        **{f"previz:object:{number}": name for name, number in things.items()},
+    }
+    with whole_file(path) as fresh:
+        OpenEXR.File(header, channels).write(str(fresh))
+
+
+def _rgb(name: str, image: NDArray[np.float32]) -> dict[str, NDArray[np.float32]]:
+    return {f"{name}.{c}": np.ascontiguousarray(image[..., i]) for i, c in enumerate(RGB)}

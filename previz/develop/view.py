@@ -1,0 +1,60 @@
+"""From scene-linear values to a picture, through OpenColorIO's built-in configuration."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.errors import Place, Problem
+
+CONFIGURATION = "ocio://cg-config-v2.2.0_aces-v1.3_ocio-v2.4"
+SCENE_LINEAR = "Linear Rec.709 (sRGB)"
+DISPLAY = "sRGB - Display"
+VIEWS = {"film": "ACES 1.0 - SDR Video", "video": "Un-tone-mapped"}
+
+
+def view_problem(lut: Path, place: Place) -> Problem | None:
+    """What is wrong with a .cube file, or None if it can be used."""
+    try:
+        _lut(str(lut))
+    except Exception as error:  # OpenColorIO raises its own, unexported types
+        reason = " ".join(str(error).split())[:160]
+        return Problem(place, f"look.lut: {lut.name} cannot be read as a .cube file ({reason})")
+    return None
+
+
+def develop(linear: NDArray[np.float32], view: str, lut: Path | None = None) -> NDArray[np.uint8]:
+    """Picture (height, width, 3), 8 bit sRGB, of scene-linear BT.709.
+
+    `view` is a key of VIEWS; `lut` a .cube file laid over the finished picture.
+    """
+    picture = np.ascontiguousarray(np.maximum(linear, 0.0), np.float32)
+    height, width = picture.shape[:2]
+    for processor in (_view(view), *((_lut(str(lut)),) if lut else ())):
+        processor.apply(_ocio().PackedImageDesc(picture, width, height, 3))
+    return np.asarray(np.clip(picture, 0.0, 1.0) * 255.0 + 0.5, np.uint8)
+
+
+def _ocio() -> Any:
+    import PyOpenColorIO  # noqa: PLC0415 - only who develops needs it
+
+    return PyOpenColorIO
+
+
+@lru_cache
+def _view(view: str) -> Any:
+    ocio = _ocio()
+    configuration = ocio.Config.CreateFromBuiltinConfig(CONFIGURATION.removeprefix("ocio://"))
+    transform = ocio.DisplayViewTransform(src=SCENE_LINEAR, display=DISPLAY, view=VIEWS[view])
+    return configuration.getProcessor(transform).getDefaultCPUProcessor()
+
+
+@lru_cache
+def _lut(path: str) -> Any:
+    ocio = _ocio()
+    transform = ocio.FileTransform(src=path, interpolation=ocio.INTERP_TETRAHEDRAL)
+    return ocio.Config.CreateRaw().getProcessor(transform).getDefaultCPUProcessor()

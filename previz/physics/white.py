@@ -1,0 +1,47 @@
+"""What counts as white light of a colour temperature.
+
+Warm lamps lie on the Planckian locus, daylight and lamps that imitate it on the daylight
+locus a little to the green side. The change-over is that of the reference illuminant of
+ANSI/IES TM-30 and CIE 224: Planckian up to 4000 K, daylight from 5000 K, mixed between
+(limits from memory, not confirmed).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.physics.colour import adaptation_matrix_709, rgb_from_xy
+from previz.physics.temperature import daylight_xy, planckian_xy
+
+PLANCKIAN_UP_TO_K = 4000.0
+DAYLIGHT_FROM_K = 5000.0
+D65_XY = (0.3127, 0.3290)
+
+Array = NDArray[np.float64]
+
+
+def white_xy(cct_k: float) -> tuple[float, float]:
+    """CIE 1931 x, y of white light at `cct_k`, 1700 to 25000 K."""
+    if cct_k <= PLANCKIAN_UP_TO_K:
+        x, y = planckian_xy(cct_k)
+    elif cct_k >= DAYLIGHT_FROM_K:
+        x, y = daylight_xy(cct_k)
+    else:
+        share = (cct_k - PLANCKIAN_UP_TO_K) / (DAYLIGHT_FROM_K - PLANCKIAN_UP_TO_K)
+        warm, cool = np.array(planckian_xy(cct_k)), np.array(daylight_xy(cct_k))
+        x, y = (1.0 - share) * warm + share * cool
+    return float(x), float(y)
+
+
+def white_rgb(cct_k: float) -> Array:
+    """White light at `cct_k` as linear BT.709 with Y = 1, (3,)."""
+    return np.asarray(rgb_from_xy(white_xy(cct_k)), float)
+
+
+def neutral_matrix(white: tuple[float, float]) -> Array:
+    """3x3 for linear BT.709 that turns light of chromaticity `white` into a neutral grey.
+
+    Bradford adaptation from that white to D65, which linear BT.709 shows as R = G = B.
+    """
+    return np.asarray(adaptation_matrix_709(white, D65_XY), float)

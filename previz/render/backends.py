@@ -1,0 +1,54 @@
+"""The table of back ends: which can render on this machine. Heavy imports happen on choice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from previz.render.contract import Ability, BackEnd
+from previz.render.variants import choose
+
+_COMMON = frozenset({Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR})
+
+
+class PathTracer:
+    """Mitsuba 3 in one of its variants."""
+
+    name = "path tracer"
+
+    def __init__(self, variant: str) -> None:
+        """Take `variant` for the whole process: Mitsuba holds one at a time."""
+        import mitsuba  # noqa: PLC0415
+
+        mitsuba.set_variant(variant)
+        mitsuba.set_log_level(mitsuba.LogLevel.Error)
+        self.variant = variant
+
+    @property
+    def compiled(self) -> bool:
+        """Whether the variant compiles kernels, which light layers in one pass need."""
+        return "_ad_" in self.variant
+
+    @property
+    def abilities(self) -> frozenset[Ability]:
+        """What it can do."""
+        if not self.compiled:
+            return _COMMON
+        return _COMMON | {Ability.BEAMS, Ability.OUTSIDE, Ability.METER}
+
+    def load(self, stage: Any) -> Any:
+        """Take a stage in."""
+        if self.compiled:
+            from previz.render.pathtracer.compiled import CompiledRenderer  # noqa: PLC0415
+
+            return CompiledRenderer(stage)
+        from previz.render.pathtracer.scalar import ScalarRenderer  # noqa: PLC0415
+
+        return ScalarRenderer(stage)
+
+
+def path_tracer(variant: str | None = None) -> BackEnd:
+    """The path tracer in the best variant that works here, or in the one asked for.
+
+    Raises MissingError when none works.
+    """
+    return PathTracer(choose(variant).variant)

@@ -1,0 +1,159 @@
+"""The path tracer where nothing can be compiled: one render per light. Slow, but always there.
+
+Every light gets its share of the samples in a render of its own with the others dark, which
+gives the same light layers. Beams are drawn as spot lights of the same axis intensity and
+half-value angle, windows as matt surfaces of the same light. Import after a variant is set.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import mitsuba as mi
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.errors import MissingError
+from previz.render.contract import Light, Settings
+from previz.render.pathtracer.assemble import (
+    assemble,
+    axis_intensity,
+    radiance_without_profile,
+    sensor,
+)
+from previz.render.pathtracer.seeds import pass_seed
+from previz.stage.stage import Stage
+
+GUIDE_SAMPLES = 16
+F32 = NDArray[np.float32]
+
+
+class ScalarRenderer:
+    """A stage in the scalar variant."""
+
+    def __init__(self, stage: Stage) -> None:
+        self.stage = stage
+        self.assembled = assemble(stage, beams_as_spots=True)
+
+    def expose(self, camera: str, settings: Settings) -> ScalarExposing:
+        """Begin a picture of `camera`."""
+        return ScalarExposing(self, camera, settings)
+
+    def meter(
+        self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
+    ) -> Mapping[str, NDArray[np.float64]]:
+        """Not here: MissingError says what to install."""
+        raise MissingError(
+            "metering (a white card among it) needs the compiled path tracer; "
+            "`previz doctor` says what to install"
+        )
+
+
+class ScalarExposing:
+    """A picture in the making; see `contract.Exposing`."""
+
+    def __init__(self, renderer: ScalarRenderer, camera: str, settings: Settings) -> None:
+        self._stage = renderer.stage
+        self._assembled = renderer.assembled
+        self._settings = settings
+        self._camera = renderer.stage.cameras[camera]
+        self._size = (settings.width_px, settings.height_px)
+        self._scene = renderer.assembled.scene(camera)
+        self._sensor = sensor(self._camera, self._size)
+        self._integrator = mi.load_dict({"type": "path", "max_depth": settings.max_depth})
+        self._parameters = mi.traverse(self._scene)
+        shape = (settings.height_px, settings.width_px, 3)
+        self._sums = {layer: np.zeros(shape, np.float32) for layer in self._stage.layers}
+        self.done = 0
+
+    def advance(self, samples: int) -> None:
+        """Trace `samples` more paths per pixel, shared out among the lights."""
+        share = max(1, round(samples / max(1, len(self._sums))))
+        for number, layer in enumerate(self._sums):
+            self._switch_to(layer)
+            seed = pass_seed(self._settings.seed + number, self.done)
+            image = mi.render(
+                self._scene,
+                sensor=self._sensor,
+                integrator=self._integrator,
+                spp=share,
+                seed=seed,
+            )
+            self._sums[layer] += samples * np.array(image, np.float32)[..., :3]
+        self.done += samples
+
+    def light(self) -> Light:
+        """What was gathered so far, averaged."""
+        count = np.float32(max(self.done, 1))
+        albedo, normal = self._first_hits()
+        depth, objects = self._guides()
+        layers = {layer: image / count for layer, image in self._sums.items()}
+        return Light(layers, albedo, normal, depth, objects, self.done)
+
+    def state(self) -> dict[str, NDArray[np.generic]]:
+        """Sum of the samples by layer and their number."""
+        return {"done": np.array(self.done), **{f"sum_{k}": v for k, v in self._sums.items()}}
+
+    def restore(self, state: Mapping[str, NDArray[np.generic]]) -> None:
+        """Go on from an earlier `state`."""
+        for layer, blank in self._sums.items():
+            kept = np.asarray(state[f"sum_{layer}"], np.float32)
+            if kept.shape != blank.shape:
+                raise ValueError("the kept picture has another size or other light layers")
+            self._sums[layer] = kept
+        self.done = int(state["done"])
+
+    def _switch_to(self, layer: str) -> None:
+        """Leave one light on; dark ones take no samples either."""
+        for number, (emitter, _) in enumerate(self._assembled.lamps):
+            on = emitter.layer == layer
+            if emitter.profile is not None:
+                light, colour = f"lamp_{number}", axis_intensity(emitter)
+                value = f"{light}.intensity.value"
+            else:
+                light = f"lamp_{number}.emitter"
+                colour = radiance_without_profile(emitter, self._stage)
+                value = f"{light}.radiance.value"
+            self._parameters[value] = mi.Color3f([float(v) if on else 0.0 for v in colour])
+            self._parameters[f"{light}.sampling_weight"] = 1.0 if on else 0.0
+        self._parameters.update()
+
+    def _first_hits(self) -> tuple[F32, F32]:
+        values = self._auxiliary("a:albedo,n:sh_normal", GUIDE_SAMPLES, self._sensor)
+        return values[..., :3], values[..., 3:6]
+
+    def _guides(self) -> tuple[F32, NDArray[np.uint16]]:
+        """Depth along the axis and thing number, through the pixels' centres of a pinhole."""
+        pinhole = sensor(self._camera, self._size, pinhole=True, centred=True)
+        values = self._auxiliary("d:depth,s:shape_index,p:prim_index", 1, pinhole)
+        ray_length, shape, triangle = values[..., 0], values[..., 1], values[..., 2]
+        depth = np.where(ray_length > 0.0, ray_length * self._axis_cosine(), np.inf)
+        objects = np.zeros(shape.shape, np.uint16)
+        order = {str(s.id()): i + 1 for i, s in enumerate(self._scene.shapes())}
+        for mesh, handle in self._assembled.meshes:
+            here = shape == order.get(str(handle.id()), -1)
+            objects[here] = mesh.face_objects[triangle[here].astype(int)]
+        for number, handle in self._assembled.strands:
+            objects[shape == order.get(str(handle.id()), -1)] = number
+        for emitter, handle in self._assembled.lamps:
+            if emitter.profile is not None:
+                continue  # a spot light has no face that could be seen
+            number = self._stage.object_ids.get(emitter.thing, 0)
+            objects[shape == order.get(str(handle.id()), -1)] = number
+        return depth.astype(np.float32), objects
+
+    def _axis_cosine(self) -> F32:
+        """Cosine between the lens axis and the ray through each pixel's centre."""
+        width, height = self._size
+        tangent = math.tan(self._camera.horizontal_angle_rad / 2.0)
+        x = ((np.arange(width) + 0.5) / width * 2.0 - 1.0) * tangent
+        y = ((np.arange(height) + 0.5) / height * 2.0 - 1.0) * tangent * height / width
+        return np.asarray(1.0 / np.sqrt(1.0 + x[None, :] ** 2 + y[:, None] ** 2), np.float32)
+
+    def _auxiliary(self, channels: str, samples: int, view: Any) -> F32:
+        integrator = mi.load_dict({"type": "aov", "aovs": channels})
+        image = mi.render(self._scene, sensor=view, integrator=integrator, spp=samples)
+        return np.array(image, np.float32)
+

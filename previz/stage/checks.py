@@ -1,0 +1,74 @@
+"""What only shows once everything has its place. Messages point into the scene file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from previz.errors import Problem
+from previz.geometry import plan
+from previz.model.scene import Scene
+from previz.scenefile import Places
+from previz.stage.room import room_shape
+from previz.stage.stage import Array, StageCamera, StagePerson
+
+NEAREST_FOCUS_M = 0.1
+
+
+@dataclass(frozen=True, eq=False)
+class Placements:
+    """Where people, cameras and the faces of lights came to be."""
+
+    people: Mapping[str, StagePerson]
+    cameras: Mapping[str, StageCamera]
+    lights: Mapping[str, Array]
+
+
+def placement_problems(scene: Scene, placements: Placements, places: Places) -> list[Problem]:
+    """Everything that cannot stand where it came to be."""
+    return [
+        *_outside_the_room(scene, placements, places),
+        *_unfocusable(scene, placements, places),
+    ]
+
+
+def _outside_the_room(
+    scene: Scene, placements: Placements, places: Places
+) -> Iterator[Problem]:
+    shape = room_shape(scene.room)
+    if shape is None:
+        return
+    spots = {
+        **{("lights", name): position for name, position in placements.lights.items()},
+        **{("cameras", name): c.position_m for name, c in placements.cameras.items()},
+    }
+    for (kind, name), position in spots.items():
+        where = places.of(kind, name, "place")
+        noun = kind.removesuffix("s")
+        x, y, z = (float(v) for v in position)
+        if not plan.inside(shape.corners_m, np.array([[x, y]]))[0]:
+            off = float(plan.distance_to_walls_m(shape.corners_m, np.array([[x, y]]))[0])
+            yield Problem(
+                where,
+                f"{kind}.{name}: the {noun} comes to ({x:.2f}, {y:.2f}) m, {abs(off):.2f} m "
+                "outside the room or inside its wall; bring it nearer",
+            )
+        elif not 0.0 < z < shape.height_m:
+            yield Problem(
+                where,
+                f"{kind}.{name}: the {noun} comes to {z:.2f} m over the floor of a room "
+                f"{shape.height_m:.2f} m high; it must lie between",
+            )
+
+
+def _unfocusable(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:
+    for name, camera in placements.cameras.items():
+        if camera.focus_distance_m < NEAREST_FOCUS_M:
+            focus = scene.cameras[name].focus
+            yield Problem(
+                places.of("cameras", name, "focus"),
+                f"cameras.{name}.focus: {focus} is behind or at the lens "
+                f"({camera.focus_distance_m:.2f} m along its axis); focus on someone before it",
+            )

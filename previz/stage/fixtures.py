@@ -1,0 +1,115 @@
+"""What a fixture looks like on its stand, and where its glowing face is."""
+
+from __future__ import annotations
+
+import math
+
+import trimesh
+
+from previz.geometry.furniture import build_furniture, emitter_of, parameters_of
+from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.gear.heads import (
+    BulbHead,
+    FresnelHead,
+    HeadShape,
+    LanternHead,
+    PanelHead,
+    SoftboxHead,
+    TubeHead,
+)
+from previz.geometry.gear.lights import build_light
+from previz.geometry.gear.stands import StandShape
+from previz.geometry.piece import Piece, moved
+from previz.model.lights import Light
+from previz.model.records import Fixture
+from previz.stage.placing import placed, turn_towards_deg
+from previz.stage.stage import Array
+
+Gear = tuple[tuple[Piece, ...], EmitterShape | None]
+
+
+def fixture_gear(
+    fixture: Fixture, light: Light, position_m: Array, aim_m: Array, seed: int
+) -> Gear:
+    """Pieces in the world, and the glowing face if the fixture makes light."""
+    if fixture.body is not None:
+        return _practical(fixture, position_m, aim_m, seed)
+    stand = _stand(fixture, light, position_m, aim_m)
+    built = build_light(_head(fixture, light), position_m, aim_m, stand)
+    return built.pieces, built.emitter
+
+
+def _head(fixture: Fixture, light: Light) -> HeadShape:
+    width, height = fixture.width_m or 0.0, fixture.height_m or 0.0
+    if fixture.form == "panel":
+        return PanelHead(width_m=width, height_m=height)
+    if fixture.form == "softbox":
+        depth = min(0.55, 0.25 + 0.25 * max(width, height))
+        return SoftboxHead(width_m=width, height_m=height, depth_m=depth)
+    if fixture.form == "fresnel":
+        return FresnelHead(lens_diameter_m=fixture.diameter_m or 0.15)
+    if fixture.form == "lantern":
+        return LanternHead(diameter_m=fixture.diameter_m or 0.6)
+    if fixture.form == "tube":
+        upright = abs(light.turn_deg) > 45.0
+        return TubeHead(
+            length_m=fixture.length_m or 1.2, diameter_m=fixture.diameter_m or 0.04, upright=upright
+        )
+    return BulbHead(diameter_m=fixture.diameter_m or 0.06)
+
+
+def _stand(
+    fixture: Fixture, light: Light, position_m: Array, aim_m: Array
+) -> StandShape | None:
+    if light.stand == "none" or fixture.stand_footprint_m == 0.0:
+        return None
+    footprint = fixture.stand_footprint_m / 2.0
+    if light.stand == "boom_arm":
+        # The stand goes to the far side of the head, away from what it lights.
+        away = position_m - aim_m
+        heading = math.atan2(away[1], away[0])
+        return StandShape(
+            kind="boom", footprint_m=footprint, boom_from_rad=heading, sandbag=True
+        )
+    return StandShape(kind="light", footprint_m=footprint, sandbag=True)
+
+
+def _practical(fixture: Fixture, position_m: Array, aim_m: Array, seed: int) -> Gear:
+    """A lamp of the room whose glowing middle is at `position_m`.
+
+    A floor lamp and a pendant are made as high as that asks; a table lamp keeps its height
+    and stands on whatever is below it.
+    """
+    shape = fixture.body
+    assert shape is not None
+    known = parameters_of(shape)
+    wanted = {"width_m": fixture.diameter_m, "shade_height_m": fixture.height_m, "seed": seed}
+    parameters = {key: value for key, value in wanted.items() if key in known and value}
+    usual = emitter_of(shape, **parameters)
+    assert usual is not None
+    base = float(position_m[2] - usual.position_m[2])
+    if shape == "floor_lamp" and "height_m" in known:
+        parameters["height_m"] = known["height_m"] + base
+        base = 0.0
+    face = emitter_of(shape, **parameters)
+    assert face is not None
+    matrix = placed(turn_towards_deg(position_m, aim_m), (position_m[0], position_m[1], base))
+    pieces = moved(build_furniture(shape, **parameters), matrix)
+    return pieces, EmitterShape(
+        face.kind, matrix @ face.pose, face.width_m, face.height_m, face.radius_m, face.length_m
+    )
+
+
+def unlit_face(face: EmitterShape) -> Piece:
+    """The front of a light that is off: the same surface, as cloth or glass."""
+    if face.kind == "sphere":
+        mesh = trimesh.creation.icosphere(3, face.radius_m)
+    elif face.kind == "cylinder":
+        mesh = trimesh.creation.cylinder(face.radius_m, face.length_m, sections=48)
+        mesh.apply_transform(trimesh.transformations.rotation_matrix(math.pi / 2, [1, 0, 0]))
+    elif face.kind == "disc":
+        mesh = trimesh.creation.cylinder(face.radius_m, 0.001, sections=64)
+    else:
+        mesh = trimesh.creation.box((face.width_m, face.height_m, 0.001))
+    mesh.apply_transform(face.pose)
+    return Piece("face", mesh, "diffusion_cloth", smooth=face.kind in ("sphere", "cylinder"))

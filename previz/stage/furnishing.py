@@ -1,0 +1,96 @@
+"""Furniture of a scene: from catalogue record to pieces standing in the room."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from previz.catalog import Catalog
+from previz.geometry.furniture import build_furniture, parameters_of
+from previz.geometry.piece import Piece, bounds, moved
+from previz.geometry.room import RECTANGLE_WALLS
+from previz.geometry.walls import Wall
+from previz.model.furniture import Furniture
+from previz.model.records import FurnitureRecord
+from previz.physics.colour import linear_from_hex
+from previz.stage.placing import placed, turn_along_deg
+from previz.stage.stage import Array, Thing
+
+MEASURES = ("width_m", "depth_m", "height_m", "seat_height_m")
+
+
+def seed_of(name: str, scene_seed: int) -> int:
+    """A seed of its own for each thing, so that adding one changes no other."""
+    return zlib.crc32(f"{scene_seed}:{name}".encode()) & 0x7FFFFFFF
+
+
+def shape_parameters(record: FurnitureRecord, seed: int) -> dict[str, Any]:
+    """Parameters of a record's shape, as far as the shape has them."""
+    known = parameters_of(record.shape)
+    given: dict[str, Any] = {**record.options, **record.materials}
+    given |= {key: getattr(record, key) for key in MEASURES if getattr(record, key) is not None}
+    if "seed" in known:
+        given["seed"] = seed
+    return {key: value for key, value in given.items() if key in known}
+
+
+def furniture_pieces(
+    wanted: Furniture, name: str, catalog: Catalog, scene_seed: int
+) -> tuple[Piece, ...]:
+    """Pieces of one furniture entry in its own frame."""
+    record = catalog.furniture(wanted.piece)
+    seed = wanted.seed if wanted.seed is not None else seed_of(name, scene_seed)
+    parameters = shape_parameters(record, seed)
+    if record.resizable:
+        for key in MEASURES[:3]:
+            value = getattr(wanted, key)
+            if value is not None and key in parameters_of(record.shape):
+                parameters[key] = value
+    main = next(iter(record.materials), None)
+    if wanted.material is not None and main is not None:
+        parameters[main] = wanted.material
+    pieces = build_furniture(record.shape, **parameters)
+    if wanted.colour is None:
+        return pieces
+    material = parameters.get(main, pieces[0].material) if main else pieces[0].material
+    colour = np.asarray(linear_from_hex(wanted.colour), float)
+    return tuple(
+        replace(piece, colour=colour) if piece.material == material else piece for piece in pieces
+    )
+
+
+def furniture_matrix(
+    wanted: Furniture, pieces: tuple[Piece, ...], walls: Mapping[int, Wall]
+) -> Array:
+    """Where a furniture entry stands: 4x4 from its own frame to the world."""
+    if wanted.at_m is not None:
+        return placed(wanted.turn_deg, (*wanted.at_m, wanted.base_m))
+    assert wanted.wall is not None and wanted.along_m is not None
+    wall = walls[wall_number(wanted.wall)]
+    behind = float(bounds(pieces)[1, 1])
+    plan = wall.left_m + wall.along * wanted.along_m + wall.inward * (behind + wanted.gap_m)
+    return placed(turn_along_deg(wall.inward) + wanted.turn_deg, (*plan, wanted.base_m))
+
+
+def wall_number(wall: str | int) -> int:
+    """Number of a wall, from 1; a rectangle's walls by plan direction."""
+    return RECTANGLE_WALLS[wall] if isinstance(wall, str) else wall
+
+
+def furnish(
+    furniture: Mapping[str, Furniture],
+    catalog: Catalog,
+    walls: Mapping[int, Wall],
+    scene_seed: int,
+) -> list[Thing]:
+    """All furniture of a scene, standing."""
+    things = []
+    for name, wanted in furniture.items():
+        pieces = furniture_pieces(wanted, name, catalog, scene_seed)
+        matrix = furniture_matrix(wanted, pieces, walls)
+        things.append(Thing(f"furniture.{name}", "furniture", moved(pieces, matrix)))
+    return things

@@ -1,0 +1,147 @@
+"""The people of a scene: seated or standing where the plan has them, looking where they should."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from previz.catalog import Catalog
+from previz.geometry.furniture import build_furniture, seat_of
+from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.piece import moved
+from previz.model.people import Person
+from previz.model.scene import Scene
+from previz.physics.colour import linear_from_hex
+from previz.stage.furnishing import seed_of, shape_parameters
+from previz.stage.placing import applied, placed, turn_towards_deg
+from previz.stage.stage import Array, StagePerson, Thing
+
+HAIR_COLOURS = {"red": "auburn"}
+SEAT_KINDS = {"sofa": "sofa", "armchair": "sofa", "stool": "stool"}
+
+
+@dataclass(frozen=True, eq=False)
+class Sitter:
+    """A person's place: where the hips are, which way they face, on what they sit."""
+
+    person: Person
+    matrix: Array
+    figure: Figure
+    pose: Pose
+    seat: Thing | None
+
+
+def seat_people(scene: Scene, catalog: Catalog) -> dict[str, Sitter]:
+    """Place everyone; nobody looks anywhere yet."""
+    return {name: _sitter(name, person, scene, catalog) for name, person in scene.people.items()}
+
+
+def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter:
+    turn = _turn_deg(person, scene)
+    seed = seed_of(f"people.{name}", scene.seed)
+    pose = Pose(
+        posture=person.posture or ("seated" if person.seat else "standing"),
+        hands=person.hands,
+        head_turn_deg=person.head_turn_deg,
+    )
+    at, seat = np.asarray(person.at_m, float), None
+    matrix = placed(turn, at)
+    if person.seated and person.seat is not None:
+        record = catalog.furniture(person.seat)
+        parameters = shape_parameters(record, seed)
+        info = seat_of(record.shape, **parameters)
+        kind = next((k for word, k in SEAT_KINDS.items() if word in record.shape), "chair")
+        pose = replace(pose, seat_height_m=info.height_m, seat=kind)
+        pieces = build_furniture(record.shape, **parameters)
+        # The seat stands where its middle meets the plan position; the hips are there too.
+        offset = placed(0.0, (-info.centre[0], -info.centre[1]))
+        seat = Thing(f"people.{name}.seat", "furniture", moved(pieces, matrix @ offset))
+    return Sitter(person, matrix, _figure(person, seed), pose, seat)
+
+
+def _turn_deg(person: Person, scene: Scene) -> float:
+    if person.turn_deg is not None:
+        return person.turn_deg
+    if person.faces is None:
+        return 0.0
+    return turn_towards_deg(person.at_m, plan_of(person.faces, scene))
+
+
+def plan_of(name: str, scene: Scene) -> tuple[float, float]:
+    """Plan position of a person or a camera by name."""
+    if name in scene.people:
+        return scene.people[name].at_m
+    return scene.cameras[name].place.plan_m
+
+
+def _figure(person: Person, seed: int) -> Figure:
+    clothes = person.clothes
+    colour = tuple(float(v) for v in linear_from_hex(clothes.colour))
+    by_size = (
+        {"stature_m": person.stature_cm / 100.0}
+        if person.stature_cm is not None
+        else {"stature_percentile": person.stature_percentile or 50.0}
+    )
+    return Figure(
+        sex=person.sex,
+        age_years=person.age_years,
+        build=person.build,
+        skin=person.skin,
+        hair=person.hair,
+        hair_colour=HAIR_COLOURS.get(person.hair_colour, person.hair_colour),
+        spectacles=person.spectacles,
+        expression=person.expression,
+        clothes=clothes.top,
+        clothes_colour=colour,
+        stripe_m=0.006 if clothes.stripe else None,
+        seed=seed,
+        **by_size,
+    )
+
+
+def eyes_before_looking(sitters: Mapping[str, Sitter]) -> dict[str, Array]:
+    """Where everyone's eyes are (3,) in the world while they look straight ahead."""
+    return {
+        name: applied(sitter.matrix, eye_point(sitter.figure, sitter.pose))
+        for name, sitter in sitters.items()
+    }
+
+
+def build_people(
+    sitters: Mapping[str, Sitter], targets: Mapping[str, Array]
+) -> tuple[list[Thing], dict[str, StagePerson]]:
+    """Bodies looking at their targets, with their seats, and where their landmarks are."""
+    things: list[Thing] = []
+    people: dict[str, StagePerson] = {}
+    for name, sitter in sitters.items():
+        pose = sitter.pose
+        if name in targets:
+            target = applied(np.linalg.inv(sitter.matrix), targets[name])
+            pose = replace(pose, gaze_target=(float(target[0]), float(target[1]), float(target[2])))
+        body = build_person(sitter.figure, pose)
+        things.append(_body_thing(name, sitter, body))
+        if sitter.seat is not None:
+            things.append(sitter.seat)
+        people[name] = StagePerson(
+            name,
+            {key: applied(sitter.matrix, point) for key, point in body.landmarks.items()},
+            sitter.matrix[:3, :3] @ body.face_forward,
+            sitter.matrix[:3, :3] @ body.gaze,
+        )
+    return things, people
+
+
+def _body_thing(name: str, sitter: Sitter, body: Body) -> Thing:
+    pieces, strands = body.pieces, body.strands
+    if strands is not None:
+        # The stand-in for back ends without curves would hide the strands.
+        points = strands.points @ sitter.matrix[:3, :3].T + sitter.matrix[:3, 3]
+        strands = replace(strands, points=points)
+    return Thing(f"people.{name}", "person", moved(pieces, sitter.matrix), strands)
+
+
+def eye_point(figure: Figure, pose: Pose) -> Array:
+    """Middle between the eyes (3,) of someone looking straight ahead, in the person's frame."""
+    return np.asarray(build_person(figure, pose).landmarks["eyes"], float)

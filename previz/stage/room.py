@@ -1,0 +1,190 @@
+"""The room of a scene: shell or scan, windows with the world outside, what hangs before them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from previz.geometry import curtain as hangings
+from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.openings import Opening as OpeningShape
+from previz.geometry.piece import Piece, moved
+from previz.geometry.room import BuiltRoom, Portal, RoomShape, build_room, rectangle
+from previz.geometry.scan import load_scan
+from previz.geometry.walls import Wall
+from previz.model.room import Opening, Room
+from previz.model.scene import Scene
+from previz.physics.colour import linear_from_hex
+from previz.physics.exposure import nd_transmittance
+from previz.scenefile import resolve_inside
+from previz.stage.backdrop import build_outside, typical
+from previz.stage.furnishing import seed_of, wall_number
+from previz.stage.outside import Outside
+from previz.stage.stage import Emitter, Thing
+
+HANGING_GAP_M = 0.09
+HANGING_OVERLAP_M = 0.12
+STACK_M = 0.15
+
+
+@dataclass(frozen=True, eq=False)
+class StandingRoom:
+    """The room as things, its walls by number, its windows as emitters."""
+
+    things: tuple[Thing, ...]
+    walls: Mapping[int, Wall]
+    windows: tuple[Emitter, ...]
+    outside: Outside | None
+
+
+def room_shape(room: Room) -> RoomShape | None:
+    """The shell's shape in SI, or None for a scan."""
+    if room.scan is not None or room.height_m is None:
+        return None
+    if room.floor_m is not None:
+        corners = np.array(room.floor_m, float)
+    else:
+        assert room.width_m is not None and room.depth_m is not None
+        corners = rectangle(room.width_m, room.depth_m, room.centre_m)
+    return RoomShape(
+        corners_m=corners,
+        height_m=room.height_m,
+        wall_thickness_m=room.wall_thickness_m,
+        wall_material=room.walls,
+        floor_material=room.floor,
+        ceiling_material=room.ceiling,
+        skirting_height_m=room.skirting_m,
+    )
+
+
+def opening_shape(name: str, opening: Opening) -> OpeningShape:
+    """One opening in SI."""
+    return OpeningShape(
+        kind=opening.kind,
+        wall=wall_number(opening.wall),
+        along_m=opening.along_m,
+        width_m=opening.width_m,
+        height_m=opening.height_m,
+        sill_m=opening.sill_m,
+        panes_across=opening.panes_across,
+        panes_up=opening.panes_up,
+        frame_material=opening.material,
+        door_material=opening.material,
+        handle_material="brass",
+        leaf_open_deg=opening.open_deg,
+        name=name,
+    )
+
+
+def build_standing_room(scene: Scene, folder: Path, catalog_root: Path) -> StandingRoom:
+    """The room of a scene. ValueError, one line a problem, when it cannot stand."""
+    shape = room_shape(scene.room)
+    if shape is None:
+        return _scanned(scene.room, folder, catalog_root)
+    names = list(scene.openings)
+    built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
+    walls = {wall.number: wall for wall in built.walls}
+    things = [Thing("room", "room", _painted(built, scene.room))]
+    for portal in built.portals:
+        opening = scene.openings[names[portal.opening]]
+        hung = _hanging(names[portal.opening], opening, portal, walls, scene.seed)
+        if hung:
+            things.append(Thing(f"openings.{names[portal.opening]}", "room", hung))
+    windows = tuple(
+        _window(names[portal.opening], scene.openings[names[portal.opening]], portal)
+        for portal in built.portals
+    )
+    return StandingRoom(tuple(things), walls, windows, _outside(scene) if windows else None)
+
+
+def _painted(built: BuiltRoom, room: Room) -> tuple[Piece, ...]:
+    if room.wall_colour is None:
+        return built.pieces
+    paint = np.asarray(linear_from_hex(room.wall_colour), float)
+    return tuple(
+        replace(piece, colour=paint) if piece.name.startswith("wall_") else piece
+        for piece in built.pieces
+    )
+
+
+def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
+    scan = room.scan
+    assert scan is not None
+    pieces = load_scan(
+        resolve_inside(folder, scan.file, catalog_root),
+        scale=scan.scale,
+        up_axis=scan.up,
+        floor=scan.floor,
+        turn_deg=scan.turn_deg,
+    )
+    return StandingRoom((Thing("room", "room", tuple(pieces)),), {}, (), None)
+
+
+def _window(name: str, opening: Opening, portal: Portal) -> Emitter:
+    pose = np.eye(4)
+    pose[:3, 1], pose[:3, 2], pose[:3, 3] = portal.up, portal.normal, portal.centre_m
+    pose[:3, 0] = np.cross(portal.up, portal.normal)
+    share = opening.transmittance_pct / 100.0 * nd_transmittance(opening.gel_nd)
+    return Emitter(
+        layer=name,
+        thing=f"openings.{name}",
+        shape=EmitterShape(
+            "rectangle", pose, width_m=portal.width_m, height_m=portal.height_m
+        ),
+        luminance_cd_m2=share,
+        rgb=np.ones(3),
+        window=True,
+    )
+
+
+def _outside(scene: Scene) -> Outside:
+    daylight = scene.daylight
+    horizontal_lx, cct_k = typical(daylight.sky)
+    return build_outside(
+        daylight.sky,
+        daylight.horizontal_lx if daylight.horizontal_lx is not None else horizontal_lx,
+        daylight.cct_k if daylight.cct_k is not None else cct_k,
+        daylight.view,
+        scene.seed,
+    )
+
+
+def _hanging(
+    name: str, opening: Opening, portal: Portal, walls: Mapping[int, Wall], scene_seed: int
+) -> tuple[Piece, ...]:
+    """Curtains or a blind before one window, in the world."""
+    dressing = opening.dressing
+    if dressing is None:
+        return ()
+    wide = opening.width_m + 2.0 * HANGING_OVERLAP_M
+    top = opening.sill_m + opening.height_m + HANGING_OVERLAP_M
+    low = max(0.02, opening.sill_m - HANGING_OVERLAP_M)
+    share = dressing.open_pct / 100.0
+    cloth = dressing.material
+    if dressing.kind == "curtains":
+        low = 0.02
+        pieces = hangings.curtains(
+            wide + 2.0 * STACK_M,
+            top - low,
+            share,
+            seed=seed_of(name, scene_seed),
+            material=cloth,
+            rail_material="steel",
+        )
+    elif dressing.kind == "roller_blind":
+        pieces = hangings.roller_blind(wide, top - low, 1.0 - share, cloth, "steel")
+    else:
+        pieces = hangings.venetian_blind(wide, top - low, 75.0 * (1.0 - share))
+    # The hanging's y points into the room and its x along the rail: the wall's own axes, turned.
+    wall = walls[wall_number(opening.wall)]
+    axes = np.eye(4)
+    axes[:2, 0], axes[:2, 1] = -wall.along, wall.inward
+    middle = wall.left_m + wall.along * (opening.along_m + opening.width_m / 2.0)
+    axes[:3, 3] = [*(middle + HANGING_GAP_M * wall.inward), low]
+    if dressing.colour is not None:
+        dye = np.asarray(linear_from_hex(dressing.colour), float)
+        pieces = tuple(replace(p, colour=dye) if p.material == cloth else p for p in pieces)
+    return moved(pieces, axes)

@@ -1,0 +1,26 @@
+"""Sentences on where things were put, for whoever wrote their places in words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from previz.model.scene import Scene
+from previz.stage.checks import Placements
+
+
+def describe(scene: Scene, placements: Placements) -> Iterator[str]:
+    """One sentence per camera and light."""
+    for name, camera in placements.cameras.items():
+        x, y, z = camera.position_m
+        tilt = math.degrees(math.asin(camera.forward[2]))
+        yield (
+            f"camera {name}: lens at ({x:.2f}, {y:.2f}) m, {z:.2f} m high, "
+            f"tilted {tilt:+.1f} deg, {camera.focal_length_m * 1000:.0f} mm at "
+            f"f/{camera.f_number:.2g} (T{camera.t_number:.2g}), focused at "
+            f"{camera.focus_distance_m:.2f} m"
+        )
+    for name, position in placements.lights.items():
+        x, y, z = position
+        fixture = scene.lights[name].fixture
+        yield f"light {name}: {fixture} with its face at ({x:.2f}, {y:.2f}) m, {z:.2f} m high"
