@@ -57,7 +57,7 @@ class Hit:
     record: Record
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Catalog:
     """Sensors, lenses, adapters, fixtures, materials and furniture by name.
 
