@@ -7,12 +7,33 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from previz.model.base import CatalogName, Name, Noun, Percent, Point2, Point3, ranged
+from previz.model.rules import ShotSize
+
+ConfusionRule = Literal["diagonal_1500", "cine", "pixel"]
 
 
 class CameraPlace(Noun):
-    """Where the lens is."""
+    """Where the lens is: in numbers, or by the framing it shall give."""
 
-    at_m: Point2 = Field(description="Plan position of the lens (its entrance pupil).")
+    at_m: Point2 | None = Field(
+        None, description="Plan position of the lens (its entrance pupil)."
+    )
+    frame: ShotSize | None = Field(
+        None, description="Instead of at_m: stand where the person aimed at is framed so."
+    )
+    from_deg: Annotated[float, ranged(-180.0, 180.0)] | None = Field(
+        None,
+        description="With frame: angle round the person from where their body faces; 0 frontal, "
+        "positive towards their left hand, which is to the right in a frontal picture.",
+    )
+    headroom_pct: Annotated[float, ranged(-60.0, 60.0)] | None = Field(
+        None, description="With frame: space over the head, % of the height; else as is usual."
+    )
+    look_room_pct: Annotated[float, ranged(5.0, 95.0)] | None = Field(
+        None,
+        description="With frame: space from the eyes to the edge on the side looked to, % of the "
+        "width; else as is usual.",
+    )
     height: Literal["eye"] | None = Field(
         None, description="`eye`: level with the eyes of the person it aims at."
     )
@@ -25,6 +46,22 @@ class CameraPlace(Noun):
         if self.height is not None and self.height_m is not None:
             raise ValueError("give height or height_m, not both")
         return self
+
+    @model_validator(mode="after")
+    def _numbers_or_frame(self) -> Self:
+        if (self.at_m is None) == (self.frame is None):
+            raise ValueError("a camera stands at at_m, or where frame asks: give one")
+        extra = (self.from_deg, self.headroom_pct, self.look_room_pct)
+        if self.frame is None and any(value is not None for value in extra):
+            raise ValueError("from_deg, headroom_pct and look_room_pct go with frame")
+        return self
+
+    @property
+    def plan_m(self) -> Point2:
+        """Plan position; ValueError while `frame` still has to be turned into numbers."""
+        if self.at_m is None:
+            raise ValueError("this camera has no position yet: its frame is not solved")
+        return self.at_m
 
 
 class Camera(Noun):
@@ -67,6 +104,12 @@ class Camera(Noun):
     shutter_deg: Annotated[float, ranged(1.0, 360.0)] | None = Field(
         None, description="This camera's shutter angle, if not the scene's."
     )
+    fps: Annotated[float, ranged(1.0, 1000.0)] | None = Field(
+        None, description="This camera's frame rate, if not the scene's: more is slow motion."
+    )
+    circle_of_confusion: ConfusionRule | None = Field(
+        None, description="This camera's circle of confusion, if not the scene's."
+    )
 
     @model_validator(mode="after")
     def _one_aim(self) -> Self:
@@ -74,6 +117,8 @@ class Camera(Noun):
             raise ValueError("a camera aims at a person (aim) or at a point (aim_m): give one")
         if self.aim is None and self.place.height == "eye":
             raise ValueError("height: eye needs a person to aim at; give height_m")
+        if self.aim is None and self.place.frame is not None:
+            raise ValueError("frame needs a person to aim at (aim)")
         if self.aim is None and self.focus == "eye" and self.focus_distance_m is None:
             raise ValueError("a camera that aims at a point needs focus_distance_m or focus: NAME")
         return self

@@ -7,6 +7,9 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from previz.model.base import Name, Noun, Text, ranged
+from previz.model.cameras import ConfusionRule
+
+WIDTHS_PX = {"360p": 640, "720p": 1280, "hd": 1920, "uhd": 3840}
 
 
 class WhiteBalance(Noun):
@@ -40,6 +43,14 @@ class Exposure(Noun):
     white_balance: WhiteBalance = Field(
         WhiteBalance(cct_k=5600.0), description="What the cameras call white."
     )
+    circle_of_confusion: ConfusionRule = Field(
+        "diagonal_1500",
+        description="What counts as sharp: sensor diagonal / 1500, 0.025 mm (cine), or one pixel "
+        "of the delivered picture.",
+    )
+    mains_hz: Literal[50, 60] = Field(
+        50, description="Frequency of the mains, for the flicker of lamps that follow it."
+    )
 
 
 class Look(Noun):
@@ -57,4 +68,20 @@ class Deliver(Noun):
 
     size: Literal["360p", "720p", "hd", "uhd"] = Field(
         "720p", description="Picture width 640, 1280, 1920 or 3840 pixels."
+    )
+
+    @property
+    def width_px(self) -> int:
+        """Picture width."""
+        return WIDTHS_PX[self.size]
+
+
+class Recording(Noun):
+    """What the recordings weigh."""
+
+    rate_mb_s: Annotated[float, ranged(0.1, 20000.0)] = Field(
+        200.0, description="Bit rate of each camera, megabits a second."
+    )
+    hours: Annotated[float, ranged(0.0, 1000.0)] = Field(
+        2.0, description="Hours each camera records."
     )

@@ -8,11 +8,12 @@ from pydantic import Field
 
 from previz.model.base import Name, Noun, Text
 from previz.model.cameras import Camera
-from previz.model.exposure import Deliver, Exposure, Look
+from previz.model.exposure import Deliver, Exposure, Look, Recording
 from previz.model.furniture import Furniture
 from previz.model.lights import Light
 from previz.model.people import Person
 from previz.model.room import Daylight, Opening, Room
+from previz.model.rules import Rules
 from previz.model.sound import Sound
 
 FORMAT_VERSION = 1
@@ -48,3 +49,5 @@ class Scene(Noun):
     exposure: Exposure = Field(Exposure(), description="How the cameras are set.")
     look: Look = Field(Look(), description="From scene light to picture.")
     deliver: Deliver = Field(Deliver(), description="Size of the pictures.")
+    recording: Recording = Field(Recording(), description="What the recordings weigh.")
+    rules: Rules = Field(Rules(), description="Limits that `check` holds the cameras against.")

@@ -52,12 +52,14 @@ def _check_mode(view: View, camera: str, sensor: Sensor) -> None:
             choices = listed(sensor.modes)
             view.say(trail, f"{sensor_name} has no mode {name}; give {choices}")
         return
-    fps = view.number("exposure", "fps")
+    own = ("cameras", camera, "fps")
+    rate = own if view.given(*own) else ("exposure", "fps")
+    fps = view.number(*rate)
     if fps is not None and fps > mode.max_fps:
         fast = [n for n, m in sensor.modes.items() if m.max_fps >= fps]
         hint = f"; {listed(fast)} is fast enough" if fast else ""
         limit = f"camera {spoken(camera)} records up to {mode.max_fps:g} in mode {name}"
-        view.say(("exposure", "fps"), f"{limit}, found {fps:g}{hint}")
+        view.say(rate, f"{limit}, found {fps:g}{hint}")
 
 
 def _check_focal_length(view: View, camera: str, lens: Lens) -> None:
