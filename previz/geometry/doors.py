@@ -31,8 +31,8 @@ STOP_M = 0.012
 HANDLE_HEIGHT_M = 1.0
 # Steps of a sunk panel's edge and of its raised field: how far in from the panel's edge, and
 # how far below the leaf's face.
-SUNK_STEPS_M = ((0.0, 0.002), (0.0, -0.002), (0.004, -0.003), (0.009, -0.006), (0.012, -0.011))
-FIELD_STEPS_M = ((0.030, -0.013), (0.030, -0.010), (0.062, -0.004))
+SUNK_STEPS_M = ((0.0, 0.002), (0.0, -0.003), (0.005, -0.004), (0.011, -0.008), (0.014, -0.0135))
+FIELD_STEPS_M = ((0.026, -0.0155), (0.026, -0.011), (0.05, -0.004))
 FIELD_LEAST_PANEL_M = 0.16
 
 Rect = tuple[float, float, float, float]

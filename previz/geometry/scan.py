@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
 import trimesh
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from previz.geometry.piece import Array, Piece
 from previz.physics.colour import srgb_decode
@@ -52,10 +53,9 @@ def load_scan(
     parts = _read(path)
     matrix = np.eye(4)
     matrix[:3, :3] = scale * (_turn(turn_deg) @ np.array(_UPRIGHT[up_axis], dtype=float))
-    for part in parts:
-        part.apply_transform(matrix)
-    corners = np.array([part.bounds for part in parts])
-    low, high = corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)
+    placed = [part.placed(matrix) for part in parts]
+    low = np.min([points.min(axis=0) for points in placed], axis=0)
+    high = np.max([points.max(axis=0) for points in placed], axis=0)
     if not 0 < np.max(high - low) <= LARGEST_SIZE_M:
         raise ValueError(
             f"{path.name}: the scan is {np.max(high - low):.4g} m across after scaling by "
@@ -63,17 +63,35 @@ def load_scan(
         )
     middle = (low + high) / 2
     ground = low[2] if floor == "lowest" else floor
-    shift = (-middle[0] if centre else 0.0, -middle[1] if centre else 0.0, -ground)
+    shift = np.array([-middle[0] if centre else 0.0, -middle[1] if centre else 0.0, -ground])
     # glTF 2.0 (3.9.2 and 3.7.2.1) stores factors and vertex colours linear; others in sRGB.
     linear = path.suffix.lower() in {".glb", ".gltf"}
-    pieces = []
-    for index, part in enumerate(parts, 1):
-        part.apply_translation(shift)
-        pieces.append(_piece(f"scan_{index}", part, material, linear))
-    return tuple(pieces)
+    return tuple(
+        _piece(f"scan_{index}", part, points + shift, material, linear)
+        for index, (part, points) in enumerate(zip(parts, placed, strict=True), 1)
+    )
 
 
-def _read(path: Path) -> list[trimesh.Trimesh]:
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """One mesh of the file and its 4x4 placing there. Meshes may be placed more than once."""
+
+    mesh: trimesh.Trimesh
+    matrix: Array
+
+    def placed(self, matrix: Array) -> Array:
+        """Its vertices (n, 3), placed in the file and then under `matrix`."""
+        both = matrix @ self.matrix
+        return np.asarray(self.mesh.vertices @ both[:3, :3].T + both[:3, 3])
+
+    @property
+    def faces(self) -> NDArray[np.int64]:
+        """Its triangles, turned over where its placing mirrors them."""
+        faces = np.asarray(self.mesh.faces, dtype=np.int64)
+        return faces[:, ::-1] if np.linalg.det(self.matrix[:3, :3]) < 0 else faces
+
+
+def _read(path: Path) -> list[_Part]:
     """The file's meshes, in its own axes and units, checked."""
     if path.suffix.lower() not in SUFFIXES:
         raise ValueError(f"{path.name}: a scan is one of {', '.join(SUFFIXES)}")
@@ -82,18 +100,27 @@ def _read(path: Path) -> list[trimesh.Trimesh]:
     if path.stat().st_size > MOST_BYTES:
         raise ValueError(f"{path.name}: larger than {MOST_BYTES // 1_000_000} MB")
     try:
-        loaded: Any = trimesh.load_scene(path, process=False, allow_remote=False)
-        # trimesh's readers raise whatever they trip over (struct, json, key, index, ...).
-        parts = [part for part in loaded.dump() if isinstance(part, trimesh.Trimesh)]
+        parts = _parts(trimesh.load_scene(path, process=False, allow_remote=False))
+    # trimesh's readers raise whatever they trip over (struct, json, key, index, ...).
     except Exception as error:
         reason = str(error).splitlines()[0] if str(error) else type(error).__name__
         raise ValueError(f"{path.name}: cannot be read as a mesh ({reason})") from error
-    parts = [part for part in parts if len(part.faces)]
     _check(path, parts)
     return parts
 
 
-def _check(path: Path, parts: list[trimesh.Trimesh]) -> None:
+def _parts(scene: Any) -> list[_Part]:
+    # Not scene.dump(): copying a mesh with face colours needs scipy.
+    parts = []
+    for node in scene.graph.nodes_geometry:
+        matrix, name = scene.graph[node]
+        mesh = scene.geometry[name]
+        if isinstance(mesh, trimesh.Trimesh) and len(mesh.faces):
+            parts.append(_Part(mesh, np.asarray(matrix, dtype=float)))
+    return parts
+
+
+def _check(path: Path, parts: list[_Part]) -> None:
     triangles = sum(len(part.faces) for part in parts)
     if triangles == 0:
         raise ValueError(f"{path.name}: holds no triangles")
@@ -101,9 +128,9 @@ def _check(path: Path, parts: list[trimesh.Trimesh]) -> None:
         raise ValueError(
             f"{path.name}: {triangles} triangles; at most {MOST_TRIANGLES} (reduce the mesh)"
         )
-    if not all(np.isfinite(part.vertices).all() for part in parts):
+    if not all(np.isfinite(part.placed(np.eye(4))).all() for part in parts):
         raise ValueError(f"{path.name}: a vertex is not a finite number")
-    if any(part.faces.min() < 0 or part.faces.max() >= len(part.vertices) for part in parts):
+    if any(part.faces.min() < 0 or part.faces.max() >= len(part.mesh.vertices) for part in parts):
         raise ValueError(f"{path.name}: a triangle names a vertex that is not there")
 
 
@@ -112,35 +139,29 @@ def _turn(degrees: float) -> Array:
     return np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
 
 
-def _piece(name: str, mesh: trimesh.Trimesh, material: str, linear: bool) -> Piece:
-    mesh, colour = _coloured(mesh, linear)
-    bare = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
-    return Piece(name, bare, material, colour=colour, closed=bool(bare.is_watertight))
-
-
-def _coloured(mesh: trimesh.Trimesh, linear: bool) -> tuple[trimesh.Trimesh, Array | None]:
-    """The mesh with its colour per vertex or as a whole; face colours part shared vertices.
+def _piece(name: str, part: _Part, points: Array, material: str, linear: bool) -> Piece:
+    """One piece with its colour per vertex or as a whole; face colours part shared vertices.
 
     `linear`: the file's plain colours are linear already; a texture never is.
     """
-    visual: Any = mesh.visual
+    visual: Any = part.mesh.visual
+    faces = part.faces
+    colour: Array | None = None
     if visual.kind == "vertex":
-        return mesh, _reflectance(visual.vertex_colors, linear)
-    if visual.kind == "face":
-        corners = mesh.faces.ravel()
-        parted = trimesh.Trimesh(
-            mesh.vertices[corners], np.arange(len(corners)).reshape(-1, 3), process=False
-        )
-        return parted, _reflectance(np.repeat(visual.face_colors, 3, axis=0), linear)
-    if visual.kind == "texture" and visual.material is not None:
-        return mesh, _textured(visual, linear)
-    return mesh, None
+        colour = _reflectance(visual.vertex_colors, linear)
+    elif visual.kind == "face":
+        points, faces = points[faces.ravel()], np.arange(faces.size).reshape(-1, 3)
+        colour = _reflectance(np.repeat(visual.face_colors, 3, axis=0), linear)
+    elif visual.kind == "texture" and visual.material is not None:
+        colour = _textured(visual, linear)
+    mesh = trimesh.Trimesh(points, faces, process=False)
+    return Piece(name, mesh, material, colour=colour, closed=bool(mesh.is_watertight))
 
 
 def _textured(visual: Any, linear: bool) -> Array:
     """The texture's colour at each vertex, or the material's one colour where there is none."""
     material = visual.material
-    base = _reflectance(np.asarray(material.main_color)[None], linear)[0]
+    base: Array = _reflectance(np.asarray(material.main_color), linear)
     image = getattr(material, "baseColorTexture", None) or getattr(material, "image", None)
     if image is None or visual.uv is None:
         return base

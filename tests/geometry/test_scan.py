@@ -68,6 +68,16 @@ def test_a_scene_of_several_meshes_keeps_them_and_their_places(saved):
     assert bounds(pieces)[:, 0] == pytest.approx([-0.5, 5.5])
 
 
+def test_a_mesh_placed_twice_and_mirrored_keeps_its_outside_outside(saved):
+    parts = trimesh.Scene()
+    parts.add_geometry(block((1.0, 1.0, 2.0), (2.0, 0.5, 0.0)), geom_name="bay", node_name="a")
+    mirror = np.diag([-1.0, 1.0, 1.0, 1.0])
+    parts.graph.update(frame_to="b", geometry="bay", matrix=mirror)
+    pieces = load_scan(saved(parts, "room.glb"))
+    assert [float(piece.mesh.volume) for piece in pieces] == pytest.approx([2.0, 2.0])
+    assert bounds(pieces)[:, 0] == pytest.approx([-2.5, 2.5])
+
+
 def test_vertex_colours_of_a_ply_are_decoded_from_srgb(saved):
     mesh = block()
     mesh.visual.vertex_colors = np.tile([255, 128, 0, 255], (8, 1))
