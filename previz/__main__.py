@@ -1,0 +1,5 @@
+"""`python -m previz`, the same as `previz`."""
+
+from previz.cli import main
+
+main()

@@ -1,0 +1,93 @@
+"""`previz new`: a first scene file from a few answers."""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from collections.abc import Callable
+from dataclasses import fields
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from previz.cli.new_layout import Answers
+from previz.cli.new_text import scene_text
+from previz.deliver.files import write_text
+from previz.errors import OutputError
+
+LONGEST_TITLE = 200
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+_QUESTIONS = {
+    "title": "Title",
+    "width_m": "Width of the room in metres, wall to wall behind the camera",
+    "depth_m": "Depth of the room in metres, along the camera's view",
+    "height_m": "Height of the room in metres",
+    "people": "How many people are interviewed",
+    "cameras": "How many cameras",
+}
+_TYPES: dict[str, click.ParamType[Any]] = {
+    "title": click.STRING,
+    "width_m": click.FloatRange(3.5, 20.0),
+    "depth_m": click.FloatRange(4.0, 20.0),
+    "height_m": click.FloatRange(2.3, 8.0),
+    "people": click.IntRange(1, 3),
+    "cameras": click.IntRange(1, 3),
+}
+
+
+def _option(name: str, said: str) -> Callable[[Command], Command]:
+    flag = "--" + name.replace("_", "-")
+    metavar = "TEXT" if name == "title" else "N"
+    usual = getattr(Answers(), name)
+    text = f"{said}; else {usual if isinstance(usual, str) else f'{usual:g}'}."
+    return click.option(flag, name, type=_TYPES[name], metavar=metavar, help=text)
+
+
+@click.command("new")
+@click.argument(
+    "file", type=click.Path(path_type=Path), required=False, default=None, metavar="[FILE]"
+)
+@_option("title", "Title")
+@_option("width_m", "Width of the room in metres, west to east, from 3.5")
+@_option("depth_m", "Depth of the room in metres, along the A camera's view, from 4")
+@_option("height_m", "Height of the room in metres, from 2.3")
+@_option("people", "People interviewed, 1 to 3; the interviewer comes on top")
+@_option("cameras", "Cameras, 1 to 3")
+def command(file: Path | None, **given: Any) -> None:
+    """Write a first scene: a lit interview with every line explained.
+
+    FILE is the scene file to write, or a folder to write scene.yaml in; without it, scene.yaml
+    here. A file that exists is left alone. On a terminal you are asked for what you do not give
+    as an option.
+    """
+    asking = sys.stdin.isatty() and sys.stdout.isatty()
+    if file is None:
+        file = click.prompt("File", default=Path("scene.yaml"), type=Path) if asking else Path()
+    target = scene_path(file)
+    if target.exists():
+        raise OutputError(f"{target} exists and is left as it is; give another name")
+    answers = Answers(
+        **{field.name: _answer(field.name, given, asking) for field in fields(Answers)}
+    )
+    shown = shlex.quote(str(target.parent if target.name == "scene.yaml" else target))
+    write_text(target, scene_text(answers, shown))
+    click.echo(f"{target} is written. See it with: previz render {shown} --quality draft")
+
+
+def scene_path(file: Path) -> Path:
+    """The file itself if it is named like YAML, else scene.yaml in the folder of that name."""
+    return file if file.suffix in (".yaml", ".yml") and not file.is_dir() else file / "scene.yaml"
+
+
+def _answer(name: str, given: dict[str, Any], asking: bool) -> Any:
+    usual = getattr(Answers(), name)
+    value = given[name]
+    if value is None:
+        value = usual
+        if asking:
+            value = click.prompt(_QUESTIONS[name], default=usual, type=_TYPES[name])
+    if name == "title":
+        value = " ".join(value.split())[:LONGEST_TITLE]
+    return value

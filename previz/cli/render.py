@@ -1,0 +1,99 @@
+"""`previz render`: pictures of every camera."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from previz.cli.common import scene_argument, set_option
+from previz.cli.progress import duration, progress
+from previz.render.variants import PREFERENCE
+
+
+@click.command("render")
+@scene_argument
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Folder for the pictures; else out/ and the scene's name.",
+)
+@click.option(
+    "--camera",
+    "cameras",
+    multiple=True,
+    metavar="NAME",
+    help="Render only this camera; may be given again.",
+)
+@click.option(
+    "--quality",
+    type=click.Choice(["draft", "review", "final"]),
+    default="review",
+    show_default=True,
+    help="How long to render: draft for a first look, review to judge light, final to show.",
+)
+@click.option(
+    "--samples",
+    type=click.IntRange(1, 1 << 16),
+    metavar="N",
+    help="Light paths for each pixel, instead of what the quality takes.",
+)
+@click.option(
+    "--width",
+    "width_px",
+    type=click.IntRange(16, 16384),
+    metavar="PIXELS",
+    help="Width of the pictures, instead of what scene and quality say.",
+)
+@click.option(
+    "--variant",
+    type=click.Choice(PREFERENCE),
+    help="What to compute with, instead of the fastest that works here; see previz doctor.",
+)
+@click.option("--resume", is_flag=True, help="Go on with a render that was stopped.")
+@click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
+@click.option("--exr", is_flag=True, help="Also write OpenEXR files with one layer for each light.")
+@set_option
+def command(
+    *,
+    scene: Path,
+    out: Path | None,
+    cameras: tuple[str, ...],
+    quality: Literal["draft", "review", "final"],
+    samples: int | None,
+    width_px: int | None,
+    variant: str | None,
+    resume: bool,
+    no_denoise: bool,
+    exr: bool,
+    settings: tuple[str, ...],
+) -> None:
+    """Render what each camera of SCENE sees.
+
+    SCENE is a scene file, or a folder with a scene.yaml in it. The names of the files written
+    are printed, one a line. Ctrl-C stops and keeps what is there; --resume goes on from it.
+    """
+    from previz import api  # noqa: PLC0415  (so that --help answers at once)
+
+    options = api.RenderOptions(
+        out=out,
+        cameras=cameras,
+        quality=quality,
+        samples=samples,
+        width_px=width_px,
+        variant=variant,
+        resume=resume,
+        denoise=not no_denoise,
+        exr=exr,
+        settings=settings,
+    )
+    shown = progress()
+    try:
+        rendered = api.render(scene, options, shown)
+    finally:
+        shown.finish()
+    for file in (*rendered.files, rendered.manifest):
+        click.echo(file)
+    click.echo(f"Rendered in {duration(rendered.seconds)}.", err=True)

@@ -1,0 +1,72 @@
+"""The command `previz` itself: its table of commands and what holds for all of them."""
+
+from __future__ import annotations
+
+import importlib.metadata
+
+import click
+
+from previz.cli.lazy import TRACEBACK, LazyGroup
+
+COMMANDS = {
+    "new": ("previz.cli.new", "Write a first scene file, every line explained."),
+    "check": ("previz.cli.check", "Check a scene file and say what was chosen in it."),
+    "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
+    "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
+    "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
+    "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),
+    "completion": ("previz.cli.completion", "Print the script that completes commands in a shell."),
+}
+
+_EPILOG = """\b
+Exit status:
+  0    done
+  1    done, and a finding is a fault
+  2    the input is wrong, or the output cannot be written where it should go
+  3    something needed is missing; previz doctor says what to install
+  70   a fault in previz itself
+  130  stopped by you; what was rendered is kept
+"""
+
+
+def version() -> str:
+    """Version of the installed package."""
+    try:
+        return importlib.metadata.version("previz")
+    except importlib.metadata.PackageNotFoundError:
+        return "(run from a folder, not installed)"
+
+
+def _print_version(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+    del param
+    if value and not ctx.resilient_parsing:
+        click.echo(f"previz {version()}")
+        ctx.exit()
+
+
+@click.group(
+    cls=LazyGroup,
+    table=COMMANDS,
+    epilog=_EPILOG,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_print_version,
+    help="Print the version and leave.",
+)
+@click.option(
+    TRACEBACK,
+    is_flag=True,
+    expose_value=False,
+    help="On any error also print where it arose; may stand anywhere.",
+)
+def root() -> None:
+    """Previsualise a filmed interview.
+
+    A scene file in YAML says what room, people, cameras and lights there are; previz renders
+    what each camera would see. Start with `previz new`, then `previz render`.
+    """
