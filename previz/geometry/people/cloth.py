@@ -1,0 +1,115 @@
+"""Cloth on the posed body: cut from a smooth suit, lifted off the skin, folded, hemmed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import trimesh
+
+from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.meshing import (
+    Subdivision,
+    catmull_clark,
+    cut,
+    hem,
+    normals,
+    smooth,
+    triangles,
+)
+from previz.geometry.piece import Piece
+
+Field = Callable[[Array], Array]
+
+
+@lru_cache(maxsize=8)
+def refined(data: BodyData, part: str, levels: int) -> tuple[tuple[Subdivision, ...], Index]:
+    """Subdivision steps for a part of the body, and its triangles after them."""
+    faces = data.faces[part] - data.ranges[part][0]
+    count = data.ranges[part][1] - data.ranges[part][0]
+    steps = []
+    for _ in range(levels):
+        step = catmull_clark(faces, count)
+        steps.append(step)
+        faces, count = step.faces, int(step.rows[-1]) + 1
+    return tuple(steps), triangles(faces)
+
+
+@dataclass(frozen=True, eq=False)
+class Suit:
+    """The smooth suit the clothes are cut from, at rest and posed, over the same triangles."""
+
+    rest: Array
+    posed: Array
+    faces: Index
+    cuts: Cuts
+    seat_height_m: float | None
+    seed: int
+
+
+def make_suit(
+    data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int
+) -> Suit:
+    """Subdivide the suit twice, at rest and posed."""
+    steps, faces = refined(data, "suit", 2)
+    a, b = rest[data.part("suit")], posed[data.part("suit")]
+    for step in steps:
+        a, b = step(a), step(b)
+    return Suit(a, b, faces, cuts, seat_height_m, seed)
+
+
+def tailor(
+    suit: Suit,
+    fields: tuple[Field, ...],
+    lift: Callable[[Array], Array],
+    *,
+    rounds: int,
+    folds: Callable[[Array], Array] | None = None,
+    hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001),
+) -> tuple[Array, Index, Array]:
+    """Cut, lift, smooth, fold and hem.
+
+    fields   each keeps where it is >= 0, in points at rest
+    lift     distance off the suit, from points at rest
+    folds    further distance, from points at rest
+    hem_m    thickness, depth and bulge of the hems
+    returns  vertices, faces, and the points at rest under the vertices
+    """
+    faces, rest, posed = suit.faces, suit.rest, suit.posed
+    for field in fields:
+        faces, (rest, posed) = cut(faces, field(rest), rest, posed)
+    off = lift(rest)
+    normal = normals(posed, faces)
+    raised = posed + normal * off[:, None]
+    settled = smooth(raised, faces, rounds, 0.5)
+    # Cloth spans hollows but never sinks into the body.
+    gap = ((settled - posed) * normal).sum(axis=1)
+    settled = settled + normal * np.clip(0.75 * off - gap, 0.0, None)[:, None]
+    settled = smooth(settled, faces, 2, 0.4)
+    if folds is not None:
+        settled = settled + normals(settled, faces) * folds(rest)[:, None]
+    settled = rest_on_seat(settled, suit.seat_height_m)
+    count = len(settled)
+    settled, faces = hem(settled, faces, *hem_m)
+    rest = np.concatenate([rest, np.zeros((len(settled) - count, 3))])
+    return settled, faces, rest
+
+
+def rest_on_seat(vertices: Array, seat_height_m: float | None) -> Array:
+    """Press what would lie in the seat flat onto it."""
+    if seat_height_m is None:
+        return vertices
+    x, y, z = vertices.T
+    under = (z < seat_height_m) & (z > seat_height_m - 0.09) & (y > -0.30) & (np.abs(x) < 0.35)
+    out = vertices.copy()
+    out[under, 2] = seat_height_m + 0.0005
+    return out
+
+
+def piece(name: str, vertices: Array, faces: Index, material: str, colour: Array) -> Piece:
+    """A garment as a piece: an open sheet with hems."""
+    mesh = trimesh.Trimesh(vertices, faces, process=False)
+    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)

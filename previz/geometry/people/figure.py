@@ -1,0 +1,132 @@
+"""Who is in the chair and how they hold themselves: what the caller asks for, and what comes out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.piece import Piece
+
+Array = NDArray[np.float64]
+
+Sex = Literal["female", "male"]
+Build = Literal["slim", "average", "heavy"]
+SkinClass = Literal["very_light", "light", "intermediate", "tan", "brown", "dark"]
+HairStyle = Literal["short", "medium", "long_tied", "bald", "curly", "covered"]
+HairColour = Literal["black", "dark_brown", "brown", "auburn", "blond", "grey", "white"]
+Expression = Literal["neutral", "talking", "smiling"]
+Clothes = Literal["shirt", "jumper", "jacket", "dress"]
+Posture = Literal["seated", "standing", "leaning"]
+SeatKind = Literal["chair", "stool", "sofa"]
+Hands = Literal["resting", "gesturing"]
+Rgb = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A person's looks.
+
+    sex, age_years       adult, 18 to 90
+    stature_percentile   of ANSUR II for the sex; every other length follows the same percentile
+    stature_m            instead of the percentile: the height standing, unshod
+    build                words, or -1 (slim) to 1 (heavy)
+    skin                 class of the individual typology angle (ITA)
+    hair, hair_colour    style and pigment; "covered" is a headscarf in `scarf_colour`
+    spectacles           thin frame with clear glass
+    expression           of the face
+    clothes              upper garment; `clothes_colour` is linear BT.709 reflectance
+    stripe_m             period of a fine vertical stripe, or None for plain cloth
+    seed                 which face among the possible ones, mottling, hairs, folds
+    """
+
+    sex: Sex = "female"
+    age_years: float = 35.0
+    stature_percentile: float = 50.0
+    stature_m: float | None = None
+    build: Build | float = "average"
+    skin: SkinClass = "intermediate"
+    hair: HairStyle = "short"
+    hair_colour: HairColour = "dark_brown"
+    spectacles: bool = False
+    expression: Expression = "neutral"
+    clothes: Clothes = "jumper"
+    clothes_colour: Rgb = (0.10, 0.16, 0.24)
+    stripe_m: float | None = None
+    stripe_colour: Rgb = (0.60, 0.60, 0.58)
+    scarf_colour: Rgb = (0.22, 0.10, 0.12)
+    seed: int = 1
+
+    def build_number(self) -> float:
+        """The build as a number, -1 slim to 1 heavy."""
+        if isinstance(self.build, str):
+            return {"slim": -1.0, "average": 0.0, "heavy": 1.0}[self.build]
+        return float(np.clip(self.build, -1.5, 1.5))
+
+
+@dataclass(frozen=True)
+class Pose:
+    """How a person sits or stands, in the person's own frame.
+
+    The frame: origin on the floor under the middle of the hips, Z up, the pelvis facing -Y,
+    the person's left at +X.
+
+    posture         "leaning" is seated, bent forward, forearms on the thighs
+    seat_height_m   of the seat's upper face
+    seat            a sofa lets the back recline, a stool's edge lets the thighs slope
+    hands           in the lap (or hanging, when standing), or talking
+    torso_turn_deg  of the shoulders against the pelvis, towards the person's left
+    head_turn_deg   of the head against the shoulders, towards the person's left
+    head_tilt_deg   ear towards the person's left shoulder
+    gaze_target     point looked at (3,), metres in this frame; None looks straight ahead
+    """
+
+    posture: Posture = "seated"
+    seat_height_m: float = 0.45
+    seat: SeatKind = "chair"
+    hands: Hands = "resting"
+    torso_turn_deg: float = 0.0
+    head_turn_deg: float = 0.0
+    head_tilt_deg: float = 0.0
+    gaze_target: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Strands:
+    """Hair as curves, for a back end that draws them.
+
+    points       (n, k, 3) control points of cubic B-splines, root first, metres; the end points
+                 are repeated by the back end if its curves need that
+    radius_m     (n, k) at every control point
+    eumelanin, pheomelanin   concentrations as in the absorption model of d'Eon et al. 2011
+    colour       (3,) linear reflectance for a back end without that model
+    """
+
+    points: Array
+    radius_m: Array
+    eumelanin: float
+    pheomelanin: float
+    colour: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """A person as meshes, with the points a ruler or a camera asks for.
+
+    pieces        everything that is a mesh, in the person's frame (see Pose)
+    strands       hair as curves, or None; "hair" among the pieces is its stand-in as a mesh
+    landmarks     name -> point (3,), metres
+    face_forward  unit vector the face points along
+    gaze          unit vector from between the eyes to what is looked at
+    eye_axes      unit vectors of the left and the right eye, (2, 3)
+    """
+
+    pieces: tuple[Piece, ...]
+    strands: Strands | None
+    landmarks: Mapping[str, Array]
+    face_forward: Array
+    gaze: Array
+    eye_axes: Array = field(default_factory=lambda: np.zeros((2, 3)))

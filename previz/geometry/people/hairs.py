@@ -1,0 +1,134 @@
+"""Brows, lashes and a cap of hair as meshes."""
+
+from __future__ import annotations
+
+import numpy as np
+import trimesh
+
+from previz.geometry.people.archive import Array, Index
+from previz.geometry.piece import Piece
+
+PIGMENTS = {
+    # Eumelanin, pheomelanin (d'Eon et al. 2011, units of the model), reflectance of the mass.
+    "black": (8.0, 0.0, (0.008, 0.006, 0.005)),
+    "dark_brown": (3.2, 0.15, (0.022, 0.012, 0.007)),
+    "brown": (1.6, 0.25, (0.055, 0.028, 0.014)),
+    "auburn": (0.7, 1.1, (0.090, 0.030, 0.012)),
+    "blond": (0.35, 0.22, (0.240, 0.150, 0.070)),
+    "grey": (0.30, 0.03, (0.190, 0.180, 0.165)),
+    "white": (0.08, 0.01, (0.420, 0.400, 0.370)),
+}
+
+
+def tapered(curves: Array, root_m: float, tip_m: float) -> tuple[Array, Index]:
+    """Three-sided tapering hairs along `curves` (n, k, 3): vertices and faces."""
+    n, k, _ = curves.shape
+    along = np.gradient(curves, axis=1)
+    along /= np.maximum(np.linalg.norm(along, axis=2, keepdims=True), 1e-12)
+    side = np.cross(along, np.array([0.31, 0.27, 0.91]))
+    side /= np.maximum(np.linalg.norm(side, axis=2, keepdims=True), 1e-12)
+    other = np.cross(along, side)
+    radius = np.linspace(root_m, tip_m, k)[None, :, None]
+    rings = []
+    for angle in (0.0, 2.0 * np.pi / 3.0, 4.0 * np.pi / 3.0):
+        rings.append(curves + radius * (np.cos(angle) * side + np.sin(angle) * other))
+    points = np.stack(rings, axis=2).reshape(-1, 3)
+    base = (np.arange(n)[:, None] * k + np.arange(k - 1)[None, :]).reshape(-1) * 3
+    faces = []
+    for a in range(3):
+        b = (a + 1) % 3
+        faces.append(np.stack([base + a, base + b, base + 3 + a], axis=1))
+        faces.append(np.stack([base + b, base + 3 + b, base + 3 + a], axis=1))
+    ends = np.arange(n) * k * 3
+    faces.append(np.stack([ends + 2, ends + 1, ends], axis=1))
+    tips = ends + (k - 1) * 3
+    faces.append(np.stack([tips, tips + 1, tips + 2], axis=1))
+    return points, np.concatenate(faces)
+
+
+def lashes(
+    strips: Array, faces: Index, eyes: Array, random: np.random.Generator, colour: Array
+) -> Piece:
+    """Single lashes over the body's lash strips.
+
+    strips  (V, 3) posed vertices; `faces` (F, 4) quads of the strips
+    """
+    curves = []
+    for quad in faces:
+        a, b, c, d = strips[quad]
+        eye = eyes[int(np.argmin(np.linalg.norm(eyes - a, axis=1)))]
+        sides = [(a, b, d, c), (b, c, a, d), (c, d, b, a), (d, a, c, b)]
+        a, b, d, c = min(sides, key=lambda q: float(np.linalg.norm(0.5 * (q[0] + q[1]) - eye)))
+        for _ in range(3):
+            t = random.uniform(0.0, 1.0)
+            curves.append((a + t * (b - a), d + t * (c - d)))
+    ends = np.array(curves)
+    line = ends[:, :1] + np.linspace(0.0, 1.0, 3)[None, :, None] * (ends[:, 1:] - ends[:, :1])
+    points, triangles = tapered(line, 0.00007, 0.00003)
+    mesh = trimesh.Trimesh(points, triangles, process=False)
+    return Piece("lashes", mesh, "hair", smooth=False, colour=colour, closed=True)
+
+
+def brow_curves(
+    surface: Surface, eye: Array, side: float, scale: float, male: bool, seed: int
+) -> Array:
+    """Hairs of one brow: (n, 5, 3) on the posed skin.
+
+    surface  the skin of the face; `eye` the eyeball's centre at rest; `side` +1 left, -1 right
+    """
+    random = np.random.default_rng(seed)
+    count = 330 if male else 260
+    t = np.clip(random.beta(1.15, 1.25, count), 0.0, 1.0)
+    across = random.normal(0.0, 0.42, count)
+    thick = (0.0056 if male else 0.0046) * np.interp(
+        t, [0, 0.15, 0.5, 0.8, 1], [0.75, 1, 0.9, 0.6, 0.25]
+    )
+    x = side * (np.abs(eye[0]) + scale * np.interp(t, [0, 1], [-0.019, 0.029]))
+    rise = np.interp(t, [0, 0.3, 0.62, 0.82, 1.0], [0.0195, 0.0225, 0.0250, 0.0235, 0.0195])
+    z = eye[2] + scale * (rise + across * thick)
+    place, normal = surface.over(np.stack([x, z], axis=1))
+    # Inner hairs rise, outer ones lie along the brow.
+    lean = np.interp(t, [0, 0.2, 0.6, 1.0], [1.25, 0.85, 0.30, -0.25]) - 0.55 * across * 1.0
+    lean = lean + random.normal(0.0, 0.14, count)
+    way = np.stack([side * np.cos(lean), np.zeros(count), np.sin(lean)], axis=1)
+    way -= (way * normal).sum(axis=1, keepdims=True) * normal
+    way /= np.linalg.norm(way, axis=1, keepdims=True)
+    length = scale * random.uniform(0.0065, 0.0105, count)
+    steps = np.linspace(0.0, 1.0, 5)[None, :, None]
+    lift = 0.0011 * np.sin(np.pi * 0.62 * steps)
+    curve = place[:, None] + steps * (length[:, None, None] * way[:, None]) + lift * normal[:, None]
+    return np.asarray(curve)
+
+
+class Surface:
+    """The front of the face seen along Y: finds where the skin lies under a point (x, z)."""
+
+    def __init__(self, rest: Array, posed: Array, faces: Index, posed_normals: Array) -> None:
+        self.rest, self.posed, self.faces, self.normals = rest, posed, faces, posed_normals
+
+    def over(self, xz: Array) -> tuple[Array, Array]:
+        """Posed points (n, 3) and normals (n, 3) over `xz` (n, 2) of the face at rest."""
+        corner = self.rest[self.faces][:, :, [0, 2]]
+        a, ab, ac = corner[:, 0], corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
+        area = ab[:, 0] * ac[:, 1] - ab[:, 1] * ac[:, 0]
+        good = np.abs(area) > 1e-12
+        safe = np.where(good, area, 1.0)
+        rel = xz[:, None] - a[None]
+        u = (rel[..., 0] * ac[:, 1] - rel[..., 1] * ac[:, 0]) / safe
+        v = (ab[:, 0] * rel[..., 1] - ab[:, 1] * rel[..., 0]) / safe
+        worst = np.minimum(np.minimum(u, v), 1.0 - u - v)
+        worst = np.where(good[None], worst, -9.0)
+        depth = self.rest[self.faces][:, :, 1].mean(axis=1)
+        # Of the triangles that hold the point, the foremost; else the nearest miss.
+        score = np.where(worst > -1e-6, 10.0 - depth[None], worst)
+        pick = np.argmax(score, axis=1)
+        rows = np.arange(len(xz))
+        weights = np.stack(
+            [1.0 - u[rows, pick] - v[rows, pick], u[rows, pick], v[rows, pick]], axis=1
+        )
+        weights = np.clip(weights, 0.0, 1.0)
+        weights /= weights.sum(axis=1, keepdims=True)
+        corners = self.faces[pick]
+        place = np.einsum("nk,nkc->nc", weights, self.posed[corners])
+        normal = np.einsum("nk,nkc->nc", weights, self.normals[corners])
+        return place, normal / np.linalg.norm(normal, axis=1, keepdims=True)

@@ -1,0 +1,273 @@
+"""Meshes from meshes: subdividing, cutting along a smooth line, smoothing, hems."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from previz.geometry.people.archive import Array, Index
+
+
+@dataclass(frozen=True, eq=False)
+class Subdivision:
+    """One Catmull-Clark step as a matrix over whatever lies on the old vertices.
+
+    Source: Catmull and Clark 1978, Computer-Aided Design 10(6), with the usual rule for open
+    edges (midpoints, and 1/8 3/4 1/8 at the corners between).
+    """
+
+    rows: Index
+    columns: Index
+    values: Array
+    faces: Index
+
+    def __call__(self, x: Array) -> Array:
+        """`x` (V, c) on the vertices of the finer mesh."""
+        starts = np.flatnonzero(np.diff(self.rows, prepend=-1))
+        return np.asarray(np.add.reduceat(self.values[:, None] * x[self.columns], starts, axis=0))
+
+
+def catmull_clark(faces: Index, count: int) -> Subdivision:
+    """The step for (F, 4) corners over `count` vertices; triangles repeat their last corner."""
+    sides = np.where(faces[:, 2] == faces[:, 3], 3, 4)
+    corner = np.arange(4)[None, :] < sides[:, None]
+    face_of, at = np.nonzero(corner)
+    this = faces[face_of, at]
+    after = faces[face_of, (at + 1) % sides[face_of]]
+    pairs = np.sort(np.stack([this, after], axis=1), axis=1)
+    edges, edge_of = np.unique(pairs, axis=0, return_inverse=True)
+    edge_of = edge_of.reshape(-1)
+    used = np.bincount(edge_of, minlength=len(edges))
+    f0, e0 = count, count + len(faces)
+    rows: list[Index] = []
+    columns: list[Index] = []
+    values: list[Array] = []
+
+    def put(row: Index, column: Index, value: Array) -> None:
+        rows.append(row)
+        columns.append(column)
+        values.append(np.broadcast_to(value, row.shape).astype(np.float64))
+
+    share = 1.0 / sides[face_of]
+    put(f0 + face_of, this, share)
+    # Middles of edges: with the faces beside them where there are two.
+    inner = used == 2
+    ends = np.where(inner, 0.25, 0.5)
+    for k in (0, 1):
+        put(e0 + np.arange(len(edges)), edges[:, k], ends)
+    beside = np.flatnonzero(inner[edge_of])
+    for k in range(4):
+        has = beside[sides[face_of[beside]] > k]
+        put(e0 + edge_of[has], faces[face_of[has], k], 0.25 / sides[face_of[has]])
+    # Old vertices.
+    valence = np.bincount(edges.reshape(-1), minlength=count).astype(float)
+    open_edges = edges[~inner]
+    rim = np.bincount(open_edges.reshape(-1), minlength=count) > 0
+    n = np.maximum(valence, 3.0)
+    still = (valence < 2) | rim
+    own = np.where(still, np.where(rim, 0.75, 1.0), (n - 3.0) / n)
+    put(np.arange(count), np.arange(count), own)
+    for a, b in ((0, 1), (1, 0)):
+        put(open_edges[:, a], open_edges[:, b], np.full(len(open_edges), 0.125))
+        inside = edges[~rim[edges[:, a]]]
+        # 2R/n, R the mean of the edges' middles: half of it stays on the vertex itself.
+        weight = 1.0 / n[inside[:, a]] ** 2
+        put(inside[:, a], inside[:, b], weight)
+        put(inside[:, a], inside[:, a], weight)
+    touching = np.flatnonzero(~rim[this])
+    for k in range(4):
+        has = touching[sides[face_of[touching]] > k]
+        weight = 1.0 / (n[this[has]] ** 2 * sides[face_of[has]])
+        put(this[has], faces[face_of[has], k], weight)
+    before_edge = edge_of[_before(face_of, at, sides)]
+    quads = np.stack([this, e0 + edge_of, f0 + face_of, e0 + before_edge], axis=1)
+    row, column = np.concatenate(rows), np.concatenate(columns)
+    order = np.argsort(row, kind="stable")
+    return Subdivision(row[order], column[order], np.concatenate(values)[order], quads)
+
+
+def _before(face_of: Index, at: Index, sides: Index) -> Index:
+    """Position, among the corners in order, of the corner before each corner of its face."""
+    here = np.arange(len(at))
+    return np.where(at == 0, here + sides[face_of] - 1, here - 1)
+
+
+def triangles(faces: Index) -> Index:
+    """(T, 3) of (F, 4) corners, without the halves that have no area."""
+    both = np.concatenate([faces[:, [0, 1, 2]], faces[:, [0, 2, 3]]])
+    return both[
+        (both[:, 0] != both[:, 1]) & (both[:, 1] != both[:, 2]) & (both[:, 2] != both[:, 0])
+    ]
+
+
+def normals(vertices: Array, faces: Index) -> Array:
+    """Unit normals (V, 3) of a triangle mesh, weighted by area."""
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    face = np.cross(b - a, c - a)
+    out = np.zeros_like(vertices)
+    for axis in range(3):
+        for k in range(3):
+            out[:, axis] += np.bincount(faces[:, k], face[:, axis], minlength=len(vertices))
+    size = np.linalg.norm(out, axis=1, keepdims=True)
+    return out / np.maximum(size, 1e-30)
+
+
+def cut(faces: Index, field: Array, *attributes: Array) -> tuple[Index, list[Array]]:
+    """Keep the part of a triangle mesh where `field` >= 0, split along the line `field` = 0.
+
+    attributes   (V, c) each; on the new vertices they are interpolated
+    returns      faces over the vertices still used, and the attributes on those
+    """
+    inside = field >= 0.0
+    number = inside[faces].sum(axis=1)
+    whole = faces[number == 3]
+    pieces = [whole]
+    extra: list[Array] = []
+    crossing: list[Index] = []
+    for count in (1, 2):
+        some = faces[number == count]
+        odd = inside[some] if count == 1 else ~inside[some]
+        first = np.argmax(odd, axis=1)
+        a, b, c = (np.take_along_axis(some, ((first + k) % 3)[:, None], 1)[:, 0] for k in range(3))
+        crossing.append(np.stack([a, b], axis=1))
+        crossing.append(np.stack([a, c], axis=1))
+    pairs = np.sort(np.concatenate(crossing), axis=1)
+    edges, which = np.unique(pairs, axis=0, return_inverse=True)
+    which = which.reshape(-1) + len(field)
+    ends = np.cumsum([len(part) for part in crossing])
+    ab1, ac1, ab2, ac2 = np.split(which, ends[:-1])
+    one, two = faces[number == 1], faces[number == 2]
+    a1 = one[np.arange(len(one)), np.argmax(inside[one], axis=1)]
+    pieces.append(np.stack([a1, ab1, ac1], axis=1))
+    first = np.argmax(~inside[two], axis=1)
+    b2, c2 = (np.take_along_axis(two, ((first + k) % 3)[:, None], 1)[:, 0] for k in (1, 2))
+    pieces.append(np.stack([ab2, b2, c2], axis=1))
+    pieces.append(np.stack([ab2, c2, ac2], axis=1))
+    share = np.zeros(len(edges))
+    if len(edges):
+        low, high = field[edges[:, 0]], field[edges[:, 1]]
+        share = low / (low - high)
+    extra = [
+        np.concatenate([x, x[edges[:, 0]] + share[:, None] * (x[edges[:, 1]] - x[edges[:, 0]])])
+        for x in attributes
+    ]
+    return compact(np.concatenate(pieces), *extra)
+
+
+def compact(faces: Index, *attributes: Array) -> tuple[Index, list[Array]]:
+    """Drop the vertices no face uses."""
+    used, inverse = np.unique(faces, return_inverse=True)
+    return inverse.reshape(faces.shape), [x[used] for x in attributes]
+
+
+def edges_of(faces: Index) -> tuple[Index, Index]:
+    """Undirected edges (E, 2), and how many faces use each."""
+    pairs = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
+    edges, count = np.unique(pairs, axis=0, return_counts=True)
+    return edges, count
+
+
+def smooth(vertices: Array, faces: Index, rounds: int, share: float | Array = 0.5) -> Array:
+    """Move every vertex `share` of the way to the mean of its neighbours, `rounds` times.
+
+    Vertices on an open edge move along that edge alone, so that hems stay where they are cut.
+    """
+    edges, count = edges_of(faces)
+    rim = np.zeros(len(vertices), dtype=bool)
+    rim[edges[count == 1]] = True
+    apart = rim[edges[:, 0]] & rim[edges[:, 1]] & (count == 1)
+    a, b = edges[:, 0], edges[:, 1]
+    here = np.concatenate([a[~rim[a]], b[~rim[b]], a[apart], b[apart]])
+    there = np.concatenate([b[~rim[a]], a[~rim[b]], b[apart], a[apart]])
+    number = np.maximum(np.bincount(here, minlength=len(vertices)), 1)[:, None]
+    out = vertices.copy()
+    part = np.broadcast_to(np.asarray(share, dtype=float).reshape(-1, 1), (len(vertices), 1))
+    for _ in range(rounds):
+        total = np.stack(
+            [np.bincount(here, out[there, k], minlength=len(out)) for k in range(3)], axis=1
+        )
+        mean = np.where(number > 0, total / number, out)
+        out = out + part * (mean - out)
+    return out
+
+
+def open_loops(faces: Index) -> list[Index]:
+    """Closed loops of vertices along the open edges, each in the order of its faces."""
+    directed = faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    key = directed.min(axis=1) * (faces.max() + 1) + directed.max(axis=1)
+    _, inverse, count = np.unique(key, return_inverse=True, return_counts=True)
+    rim = directed[count[inverse] == 1]
+    follow = {int(a): int(b) for a, b in rim}
+    loops = []
+    while follow:
+        start = next(iter(follow))
+        loop = [start]
+        here = follow.pop(start)
+        while here != start and here in follow:
+            loop.append(here)
+            here = follow.pop(here)
+        loops.append(np.array(loop))
+    return loops
+
+
+def hem(
+    vertices: Array, faces: Index, thickness_m: float, depth_m: float, bulge_m: float = 0.0
+) -> tuple[Array, Index]:
+    """Fold every open edge inwards, so that cloth has a thickness where it ends.
+
+    thickness_m   of the folded edge
+    depth_m       how far the inner side runs back under the cloth
+    bulge_m       how far the fold stands out over the cloth
+    """
+    out, more = [vertices], [faces]
+    normal = normals(vertices, faces)
+    total = len(vertices)
+    edges, _ = edges_of(faces)
+    for loop in open_loops(faces):
+        if len(loop) < 6:
+            continue
+        n = _along_loop(normal[loop], 4)
+        n /= np.linalg.norm(n, axis=1, keepdims=True)
+        back = _inward(vertices, loop, n)
+        at = vertices[loop]
+        profile = (
+            (bulge_m, -0.25 * thickness_m),
+            (0.5 * bulge_m - 0.3 * thickness_m, -0.5 * thickness_m),
+            (-0.8 * thickness_m, -0.35 * thickness_m),
+            (-thickness_m, 0.2 * thickness_m),
+            (-thickness_m - 0.15 * depth_m, depth_m),
+        )
+        rings = [at + up * n + inward * back for up, inward in profile]
+        last = loop
+        for ring in rings:
+            new = np.arange(len(loop)) + total
+            total += len(loop)
+            out.append(ring)
+            more.append(_strip(last, new))
+            last = new
+    return np.concatenate(out), np.concatenate(more)
+
+
+def _strip(first: Index, second: Index) -> Index:
+    """Triangles between two closed loops of equal length, wound to continue the first's faces."""
+    a, b = first, np.roll(first, -1)
+    c, d = second, np.roll(second, -1)
+    return np.concatenate([np.stack([b, a, c], axis=1), np.stack([b, c, d], axis=1)])
+
+
+def _inward(vertices: Array, loop: Index, normal: Array) -> Array:
+    """Unit directions along the cloth, from each point of an open loop into the cloth."""
+    at = vertices[loop]
+    along = np.roll(at, -1, axis=0) - np.roll(at, 1, axis=0)
+    along = _along_loop(along, 4)
+    back = np.cross(normal, along)
+    return np.asarray(back / np.maximum(np.linalg.norm(back, axis=1, keepdims=True), 1e-12))
+
+
+def _along_loop(x: Array, rounds: int) -> Array:
+    """Values along a closed loop, smoothed."""
+    out = x.copy()
+    for _ in range(rounds):
+        out = 0.5 * out + 0.25 * (np.roll(out, 1, axis=0) + np.roll(out, -1, axis=0))
+    return out

@@ -1,0 +1,261 @@
+"""The whole walk from a figure and a pose to a body made of pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import trimesh
+
+from previz.geometry.people import cloth, eyes, hairs, skin, wardrobe
+from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
+from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.expression import express
+from previz.geometry.people.figure import Body, Figure, Pose
+from previz.geometry.people.gaze import Gaze, look
+from previz.geometry.people.meshing import catmull_clark, compact, cut, normals, triangles
+from previz.geometry.people.points import find_points, joint_weight
+from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
+from previz.geometry.people.scalp import hairline
+from previz.geometry.people.shape import RestBody, rest_body
+from previz.geometry.people.skeleton import apply
+from previz.geometry.people.skeleton import skin as carry
+from previz.geometry.piece import Piece
+
+TEETH = np.array([0.50, 0.46, 0.38])
+TONGUE = np.array([0.30, 0.09, 0.08])
+
+
+def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Body:
+    """A person as meshes and hair, in the person's own frame (see Pose); metres.
+
+    archive  the body data; by default the catalogue's own
+    """
+    data = load_archive(default_archive() if archive is None else archive)
+    rest = rest_body(data, figure)
+    sockets = [eyes.socket(data, rest.vertices, side) for side in ("left", "right")]
+    posed = pose_trunk(rest, figure, pose)
+    posed, gaze = look(posed, pose, np.array([s.centre for s in sockets]))
+    posed = pose_arms(rest, posed, pose)
+    scale = rest.achieved["headlength"] / 0.199
+    at_rest = express(data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale)
+    moved = carry(at_rest, data.weight_joints, data.weights, posed.transforms)
+    work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
+    pieces = [*work.skin_pieces(), *work.eye_pieces(sockets[0].radius_m)]
+    pieces += work.clothes()
+    return Body(
+        pieces=tuple(pieces),
+        strands=None,
+        landmarks=landmarks(work),
+        face_forward=gaze.face_forward,
+        gaze=gaze.direction,
+        eye_axes=gaze.axes,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Work:
+    """Everything the parts of a person are made from."""
+
+    data: BodyData
+    figure: Figure
+    pose: Pose
+    rest: RestBody
+    posed: Posed
+    gaze: Gaze
+    at_rest: Array
+    moved: Array
+    cuts: Cuts
+
+    @property
+    def seat_height_m(self) -> float | None:
+        """Height of the seat, or None when standing."""
+        return None if self.pose.posture == "standing" else self.pose.seat_height_m
+
+    def skin_pieces(self) -> list[Piece]:
+        """Skin that shows, and what grows on the head."""
+        visible = self._visible_skin()
+        male = self.figure.sex == "male"
+        pieces = [
+            Piece(
+                "skin",
+                trimesh.Trimesh(visible.posed, visible.faces, process=False),
+                "skin",
+                smooth=True,
+                colour=visible.colour,
+                closed=False,
+            )
+        ]
+        surface = hairs.Surface(visible.rest, visible.posed, visible.front, visible.normals)
+        hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
+        curves = [
+            hairs.brow_curves(surface, eye, side, self._head_scale(), male, self.figure.seed + 11)
+            for eye, side in zip(self._eyes_at_rest(), (1.0, -1.0), strict=True)
+        ]
+        points, faces = hairs.tapered(np.concatenate(curves), 0.00011, 0.00004)
+        brows = trimesh.Trimesh(points, faces, process=False)
+        pieces.append(Piece("brows", brows, "hair", colour=hue * 0.8))
+        pieces.append(
+            hairs.lashes(
+                self.moved,
+                self.data.faces["lashes"],
+                self.gaze.centres,
+                np.random.default_rng(self.figure.seed),
+                np.array(hairs.PIGMENTS["black"][2]),
+            )
+        )
+        if self.figure.hair != "bald":
+            pieces.append(self._cap(visible, hue))
+        pieces.append(self._part("teeth", "teeth", TEETH))
+        pieces.append(self._part("tongue", "skin", TONGUE))
+        return pieces
+
+    def _visible_skin(self) -> _Skin:
+        data = self.data
+        n = data.ranges["body"][1]
+        rest, moved = self.at_rest[:n], self.moved[:n]
+        tone = skin.paint(
+            data,
+            self.rest.vertices,
+            self.figure.skin,
+            self.figure.sex == "male",
+            float(np.clip((self.figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
+            self.figure.seed,
+        )
+        head = joint_weight(data, "head", "neck03", "neck02")[:n]
+        shown = np.maximum(
+            self.cuts.above_neckline(rest, 0.025, 0.02), self.cuts.past_wrist(rest, 0.012 + 0.025)
+        )
+        shown = np.maximum(shown, 0.03 * (head - 0.2))
+        quads = data.faces["body"]
+        quads = quads[(shown[quads] > -0.012).any(axis=1)]
+        hair = hairline(data)
+        packed = np.concatenate([rest, moved, tone, shown[:, None], hair[:, None]], axis=1)
+        quads, (packed,) = compact(quads, packed)
+        step = catmull_clark(quads, len(packed))
+        packed = step(packed)
+        faces, (packed,) = cut(triangles(step.faces), packed[:, 9], packed)
+        rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
+        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 10])
+
+    def _cap(self, visible: _Skin, hue: Array) -> Piece:
+        """Hair as one lump over the scalp."""
+        thick = {
+            "short": 0.014,
+            "medium": 0.026,
+            "long_tied": 0.012,
+            "curly": 0.034,
+            "covered": 0.012,
+        }
+        depth = thick[self.figure.hair] * self._head_scale()
+        faces, (at, grown) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
+        normal = normals(at, faces)
+        height = depth * (1.0 - np.exp(-grown[:, 0] / 0.014)) + 0.0006
+        points = at + normal * height[:, None]
+        mesh = trimesh.Trimesh(points, faces, process=False)
+        return Piece("hair", mesh, "hair", smooth=True, colour=hue, closed=False)
+
+    def _part(self, name: str, material: str, colour: Array) -> Piece:
+        faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)
+        mesh = trimesh.Trimesh(points, faces, process=False)
+        return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)
+
+    def eye_pieces(self, radius_m: float) -> list[Piece]:
+        """Both eyeballs."""
+        colour = _iris_colour(self.figure)
+        pieces: list[Piece] = []
+        for name, centre, axis in zip(
+            ("eye_left", "eye_right"), self.gaze.centres, self.gaze.axes, strict=True
+        ):
+            pieces += eyes.eye_pieces(name, centre, radius_m, axis, colour, self.figure.seed)
+        return pieces
+
+    def clothes(self) -> list[Piece]:
+        """All garments."""
+        seat = self.seat_height_m
+        suit = cloth.make_suit(
+            self.data, self.rest.vertices, self.moved, self.cuts, seat, self.figure.seed
+        )
+        return list(wardrobe.dress(suit, self.figure))
+
+    def _head_scale(self) -> float:
+        return self.rest.achieved["headlength"] / 0.199
+
+    def _eyes_at_rest(self) -> list[Array]:
+        return [
+            eyes.socket(self.data, self.rest.vertices, side).centre for side in ("left", "right")
+        ]
+
+
+@dataclass(frozen=True, eq=False)
+class _Skin:
+    """The skin that shows, subdivided: at rest and posed, with colour and hairline."""
+
+    rest: Array
+    posed: Array
+    faces: Index
+    colour: Array
+    hair: Array
+
+    @property
+    def normals(self) -> Array:
+        """Unit normals of the posed skin."""
+        return normals(self.posed, self.faces)
+
+    @property
+    def front(self) -> Index:
+        """Triangles of the upper face, for looking up where brows grow."""
+        middle = self.rest[self.faces].mean(axis=1)
+        top = float(self.rest[:, 2].max())
+        head = self.rest[self.rest[:, 2] > top - 0.18]
+        near = (middle[:, 2] > top - 0.18) & (middle[:, 1] < float(head[:, 1].min()) + 0.09)
+        facing = np.cross(
+            self.rest[self.faces[:, 1]] - self.rest[self.faces[:, 0]],
+            self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
+        )
+        return self.faces[near & (facing[:, 1] < 0.0)]
+
+
+def _iris_colour(figure: Figure) -> str:
+    if figure.skin in ("brown", "dark", "tan"):
+        return "brown"
+    names = ("brown", "brown", "hazel", "blue", "green", "grey")
+    if figure.skin == "intermediate":
+        names = ("brown", "brown", "brown", "hazel", "hazel", "green")
+    return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
+
+
+def landmarks(work: _Work) -> dict[str, Array]:
+    """Named points of the posed body, metres in the person's frame."""
+    data, p = work.data, find_points(work.data)
+    left, right = work.gaze.centres
+    found = {
+        "eye_left": left,
+        "eye_right": right,
+        "eyes": 0.5 * (left + right),
+        "head_top": work.moved[p.head_top],
+        "chin": work.moved[p.chin],
+        "nose_tip": work.moved[p.nose_tip],
+        "nose_root": work.moved[p.nose_root],
+        "ear_left": work.moved[p.ear[0]],
+        "ear_right": work.moved[p.ear[1]],
+        "mouth": 0.5 * (work.moved[p.mouth_upper] + work.moved[p.mouth_lower]),
+        "shoulder_left": work.moved[p.acromion[0]],
+        "shoulder_right": work.moved[p.acromion[1]],
+    }
+    found["hair_top"] = found["head_top"]
+    joints = {"elbow": "lowerarm01", "wrist": "wrist", "hip": "upperleg01", "knee": "lowerleg01"}
+    joints["ankle"] = "foot"
+    for name, joint in joints.items():
+        for side, letter in (("left", "L"), ("right", "R")):
+            found[f"{name}_{side}"] = _joint(work, f"{joint}.{letter}")
+    found["neck"] = _joint(work, "neck02")
+    found["chest"] = _joint(work, "spine01")
+    found["waist"] = _joint(work, "spine04")
+    return {name: np.asarray(point, dtype=np.float64) for name, point in found.items()}
+
+
+def _joint(work: _Work, name: str) -> Array:
+    j = work.data.joint(name)
+    return apply(work.posed.transforms[j], work.rest.joints[j])

@@ -1,0 +1,249 @@
+"""From a pose in words to a posed skeleton: sitting, standing, leaning, hands and head."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from previz.geometry.people.archive import Array
+from previz.geometry.people.figure import Figure, Pose
+from previz.geometry.people.points import find_points
+from previz.geometry.people.rig import FORWARD, SIDES, UP, Rig, curl, hand_world
+from previz.geometry.people.shape import RestBody, erect_turns
+from previz.geometry.people.skeleton import about_axis, skin
+
+SPINE = ("spine05", "spine04", "spine03", "spine02", "spine01")
+NECK = ("neck01", "neck02", "neck03", "head")
+X, Y, Z = np.eye(3)
+
+SOLE_M = 0.005  # of the shoe, under the bare foot that the survey measures
+FLESH_M = 0.006  # by which the seat presses the flesh flat
+RECLINE_DEG = {"chair": 0.0, "stool": 0.0, "sofa": 10.0}
+LEAN_DEG = 24.0
+# How far the thighs may slope down to let short legs reach the floor.
+SLOPE_DEG = {"chair": 6.0, "stool": 28.0, "sofa": 4.0}
+BALL_M = 0.13  # from the ankle forward to the ball of the foot
+HEEL_DEG = 30.0  # how far a heel may be raised before the feet hang
+
+
+@dataclass(frozen=True, eq=False)
+class Posed:
+    """A posed skeleton, moved into the person's frame.
+
+    transforms   (J, 4, 4) carry points at rest into the person's frame
+    shift        (3,) the part of it that is a translation of the whole person
+    feet_on_floor   whether the legs reach
+    """
+
+    rig: Rig
+    transforms: Array
+    shift: Array
+    feet_on_floor: bool
+
+
+def pose_trunk(rest: RestBody, figure: Figure, pose: Pose) -> Posed:
+    """Sit or stand the person, without arms, neck and head yet."""
+    rig = Rig(rest.data, rest.joints)
+    _bend_spine(rig, pose)
+    if pose.posture == "standing":
+        return _stand(rest, rig)
+    return _sit(rest, rig, figure, pose)
+
+
+def _bend_spine(rig: Rig, pose: Pose) -> None:
+    pitch = np.radians(-LEAN_DEG if pose.posture == "leaning" else 0.0)
+    if pose.posture == "seated":
+        pitch = np.radians(RECLINE_DEG[pose.seat])
+    # `pitch` is positive backwards; a turn about X is positive forwards.
+    rig.turn("root", about_axis(X, -0.45 * pitch))
+    turn = about_axis(Z, np.radians(pose.torso_turn_deg))
+    rig.spread(SPINE, "root", turn @ about_axis(X, -pitch))
+
+
+def _stand(rest: RestBody, rig: Rig) -> Posed:
+    points = find_points(rest.data)
+    floor = float(rest.vertices[points.sole, 2].min())
+    hip_middle = 0.5 * (rig.at("upperleg01.L") + rig.at("upperleg01.R"))
+    for side, sign in SIDES:
+        ankle = rig.rest_at(f"foot.{side}")
+        apart = 0.55 * abs(rig.rest_at(f"upperleg01.{side}")[0]) + 0.045
+        reach = np.array([sign * apart, ankle[1], ankle[2]])
+        rig.limb(f"upperleg01.{side}", f"lowerleg01.{side}", f"foot.{side}", reach, FORWARD, Y)
+        rig.turn(f"foot.{side}", about_axis(Z, sign * np.radians(4.0)))
+    shift = np.array([-hip_middle[0], -hip_middle[1], SOLE_M - floor])
+    return _moved(rig, shift, True)
+
+
+def _sit(rest: RestBody, rig: Rig, figure: Figure, pose: Pose) -> Posed:
+    data, points = rest.data, find_points(rest.data)
+    spread = np.radians(13.0 if figure.sex == "male" else 4.5)
+    ankle_m = float(rig.rest_at("foot.L")[2] - rest.vertices[points.sole, 2].min()) + SOLE_M
+    # Level thighs first: they say how high the hips are over the seat.
+    for name, turn in erect_turns(rest.joints, data).items():
+        side = name[-1]
+        sign = 1.0 if side == "L" else -1.0
+        if name.startswith("upperleg"):
+            rig.turn(name, about_axis(Z, sign * spread) @ turn)
+    seat = points.seat
+    under = skin(rest.vertices[seat], data.weight_joints[seat], data.weights[seat], rig.transforms)
+    hip = 0.5 * (rig.at("upperleg01.L") + rig.at("upperleg01.R"))
+    height = pose.seat_height_m - FLESH_M - float(under[:, 2].min())
+    shift = np.array([-hip[0], -hip[1], height])
+    reaches = True
+    for side, sign in SIDES:
+        reaches &= _sit_leg(rig, side, sign, spread, ankle_m - height, pose)
+    return _moved(rig, shift, reaches)
+
+
+def _sit_leg(rig: Rig, side: str, sign: float, spread: float, ankle_z: float, pose: Pose) -> bool:
+    """Bend one leg so that the sole stands on the floor; False where it can't reach."""
+    hip = rig.at(f"upperleg01.{side}")
+    thigh = float(
+        np.linalg.norm(rig.rest_at(f"lowerleg01.{side}") - rig.rest_at(f"upperleg01.{side}"))
+    )
+    shank = float(np.linalg.norm(rig.rest_at(f"foot.{side}") - rig.rest_at(f"lowerleg01.{side}")))
+    drop = hip[2] - ankle_z
+    down = np.arcsin(
+        np.clip((drop - shank * 0.999) / thigh, 0.0, np.sin(np.radians(SLOPE_DEG[pose.seat])))
+    )
+    ahead = about_axis(Z, sign * spread) @ FORWARD
+    knee = hip + thigh * (np.cos(down) * ahead - np.sin(down) * UP)
+    left = drop - thigh * np.sin(down)
+    if left <= shank:
+        # A low seat: knees rise a little, feet go a little forward.
+        slant = min(float(np.arccos(left / shank)), np.radians(16.0))
+        rise = max(left, 0.0) - shank * np.cos(slant)
+        if rise < 0.0:
+            up = np.arcsin(np.clip(-rise / thigh, 0.0, 0.9))
+            knee = hip + thigh * (np.cos(up) * ahead + np.sin(up) * UP)
+        ankle = knee - shank * np.cos(slant) * UP + shank * np.sin(slant) * FORWARD
+    else:
+        ankle = knee - shank * UP
+    toe_out = about_axis(Z, sign * np.radians(9.0))
+    rig.limb(
+        f"upperleg01.{side}",
+        f"lowerleg01.{side}",
+        f"foot.{side}",
+        ankle,
+        knee - 0.5 * (hip + ankle),
+        Y,
+    )
+    missing = float(rig.at(f"foot.{side}")[2] - ankle_z)
+    # A high seat: the heel comes up while the ball of the foot keeps the floor.
+    heel = float(np.arcsin(np.clip(missing / BALL_M, 0.0, 0.95)))
+    if np.degrees(heel) > HEEL_DEG:
+        rig.turn(f"foot.{side}", toe_out @ about_axis(X, np.radians(18.0)))
+        return False
+    rig.turn(f"foot.{side}", toe_out @ about_axis(X, heel))
+    return True
+
+
+def _moved(rig: Rig, shift: Array, feet: bool) -> Posed:
+    transforms = rig.transforms.copy()
+    transforms[:, :3, 3] += shift
+    return Posed(rig, transforms, shift, feet)
+
+
+def pose_arms(rest: RestBody, posed: Posed, pose: Pose) -> Posed:
+    """Let the arms hang, lie on the thighs, or talk."""
+    rig = posed.rig
+    for side, sign in SIDES:
+        drop = about_axis(Y, sign * np.radians(3.0))
+        rig.add(f"clavicle.{side}", drop)
+        if pose.posture == "standing" and pose.hands == "resting":
+            _hang(rig, side, sign)
+        elif pose.hands == "gesturing":
+            _gesture(rig, side, sign)
+        elif pose.posture == "leaning":
+            _clasp(rig, side, sign)
+        else:
+            _lay(rest, rig, side, sign)
+    return _moved(rig, posed.shift, posed.feet_on_floor)
+
+
+def _arm(rig: Rig, side: str, reach: Array, pole: Array, fingers: Array, palm: Array) -> None:
+    upper, lower, wrist = f"upperarm01.{side}", f"lowerarm01.{side}", f"wrist.{side}"
+    rig.limb(upper, lower, wrist, reach, pole, FORWARD)
+    rig.end(lower, wrist, hand_world(rig, side, fingers, palm))
+
+
+def _hang(rig: Rig, side: str, sign: float) -> None:
+    shoulder = rig.at(f"upperarm01.{side}")
+    length = _arm_length(rig, side)
+    reach = shoulder + length * (0.985 * -UP + 0.13 * sign * X + 0.10 * FORWARD)
+    reach = shoulder + (reach - shoulder) / np.linalg.norm(reach - shoulder) * length * 0.985
+    _arm(rig, side, reach, Y + 0.4 * sign * X, -UP + 0.12 * FORWARD, -sign * X + 0.25 * Y)
+    curl(rig, side, (8.0, 14.0, 18.0, 22.0, 25.0))
+
+
+def _gesture(rig: Rig, side: str, sign: float) -> None:
+    shoulder = rig.at(f"upperarm01.{side}")
+    length = _arm_length(rig, side)
+    left = sign > 0
+    out = rig.world("spine01")
+    ahead, across, high = out @ FORWARD, out @ X * sign, UP
+    aim = 0.60 * ahead - 0.02 * across - (0.46 if left else 0.30) * high
+    reach = shoulder + length * aim
+    fingers = 0.75 * ahead - 0.45 * across + (0.15 if left else 0.55) * high
+    palm = -0.75 * across + (0.55 if left else 0.25) * high
+    _arm(rig, side, reach, -UP + 0.55 * across - 0.3 * ahead, fingers, palm)
+    curl(rig, side, (6.0, 12.0, 20.0, 24.0, 26.0) if left else (4.0, 8.0, 14.0, 20.0, 22.0))
+
+
+def _clasp(rig: Rig, side: str, sign: float) -> None:
+    left = sign > 0
+    knees = 0.5 * (rig.at("lowerleg01.L") + rig.at("lowerleg01.R"))
+    reach = knees + np.array([sign * 0.075, 0.02 if left else 0.045, 0.10 if left else 0.085])
+    fingers = 0.55 * FORWARD - 0.8 * sign * X - 0.25 * UP
+    palm = (0.8 * Y - 0.3 * UP) if left else (0.75 * Y + 0.1 * UP)
+    _arm(rig, side, reach, -0.5 * UP + 0.9 * sign * X, fingers, palm - 0.3 * sign * X)
+    curl(rig, side, (12.0, 24.0, 26.0, 28.0, 30.0))
+
+
+def _lay(rest: RestBody, rig: Rig, side: str, sign: float) -> None:
+    hip, knee = rig.at(f"upperleg01.{side}"), rig.at(f"lowerleg01.{side}")
+    place = hip + 0.60 * (knee - hip) - 0.015 * sign * X
+    top = _top_over(rest, rig, place + 0.05 * FORWARD)
+    reach = np.array([place[0], place[1], top + 0.032])
+    fingers = FORWARD - 0.42 * sign * X - 0.10 * UP
+    _arm(rig, side, reach, 0.75 * sign * X + 0.5 * Y - 0.3 * UP, fingers, -UP)
+    curl(rig, side, (5.0, 9.0, 10.0, 11.0, 13.0))
+
+
+def _top_over(rest: RestBody, rig: Rig, place: Array) -> float:
+    """Height of the thigh's upper side over a place."""
+    data = rest.data
+    body = data.part("body")
+    near = np.flatnonzero(np.isin(data.weight_joints[body, 0], _thigh_joints(rig)))
+    moved = skin(rest.vertices[near], data.weight_joints[near], data.weights[near], rig.transforms)
+    close = np.hypot(moved[:, 0] - place[0], moved[:, 1] - place[1]) < 0.06
+    return float(moved[close, 2].max())
+
+
+def _thigh_joints(rig: Rig) -> list[int]:
+    names = ("upperleg01.L", "upperleg02.L", "upperleg01.R", "upperleg02.R")
+    return [rig.data.joint(name) for name in names]
+
+
+def _arm_length(rig: Rig, side: str) -> float:
+    elbow = rig.rest_at(f"lowerarm01.{side}")
+    upper = np.linalg.norm(elbow - rig.rest_at(f"upperarm01.{side}"))
+    return float(upper + np.linalg.norm(rig.rest_at(f"wrist.{side}") - elbow))
+
+
+def pose_head(posed: Posed, world: Array) -> Posed:
+    """Bend the neck so that `world` (3, 3) is the head's rotation from rest."""
+    posed.rig.spread(NECK, "spine01", world)
+    return _moved(posed.rig, posed.shift, posed.feet_on_floor)
+
+
+def head_world(pose: Pose, more_yaw_rad: float, more_pitch_rad: float) -> Array:
+    """Rotation of a head held level: turns of torso and head, tilt, and what the gaze adds.
+
+    Positive yaw is towards the person's left, positive pitch is up.
+    """
+    yaw = np.radians(pose.torso_turn_deg + pose.head_turn_deg) + more_yaw_rad
+    roll = about_axis(Y, np.radians(pose.head_tilt_deg))
+    # Turning X by a negative angle takes -Y up.
+    return np.asarray(about_axis(Z, yaw) @ about_axis(X, -more_pitch_rad) @ roll)

@@ -1,0 +1,314 @@
+"""From a figure to the body at rest: solve for the shape whose measures are the percentile's.
+
+The wanted measures come from `anthropometry`; the shape directions come from the archive. Each
+measure is taken on the mesh as the survey takes it on the person, and a damped Gauss-Newton
+search finds the coefficients. No coefficient is written down by hand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from previz.geometry.people import anthropometry
+from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people.figure import Figure
+from previz.geometry.people.points import Points, find_points, joint_weight
+from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
+
+# Directions the search may use, with how freely (standard deviation of the coefficient).
+FREE = {
+    "torso-scale-vert": 1.0,
+    "torso-scale-horiz": 1.0,
+    "torso-scale-depth": 1.0,
+    "measure-shoulder-dist": 1.0,
+    "measure-neck-height": 0.5,
+    "measure-upperleg-height": 1.0,
+    "measure-lowerleg-height": 1.0,
+    "head-scale-vert": 0.7,
+    "head-scale-depth": 1.0,
+    "head-scale-horiz": 1.0,
+    "cheek-bones": 0.4,
+    "eye-trans-out": 0.7,
+    "chin-height": 0.4,
+    "upperarm-scale-horiz": 0.6,
+    "hip-scale-depth": 0.8,
+}
+
+# Measures sought, and the error in metres that counts as one.
+SOUGHT = {
+    "stature": 0.002,
+    "sittingheight": 0.002,
+    "eyeheightsitting": 0.002,
+    "poplitealheight": 0.006,
+    "kneeheightsitting": 0.006,
+    "headbreadth": 0.001,
+    "headlength": 0.0015,
+    "bideltoidbreadth": 0.003,
+    "biacromialbreadth": 0.008,
+    "mentonsellionlength": 0.003,
+    "bizygomaticbreadth": 0.003,
+    "interpupillarybreadth": 0.001,
+    "acromialheight": 0.010,
+    "buttockkneelength": 0.008,
+    "chestdepth": 0.015,
+}
+
+# How far build moves the breadth and depth of the trunk, in standard scores.
+BUILD_SCORES = {"bideltoidbreadth": 0.9, "chestdepth": 1.4}
+
+# Sizes of the face that make one face unlike another; (direction, standard deviation).
+FACE_SPREAD = 0.20
+SEATED_YEARS = (25.0, 90.0)
+
+
+@dataclass(frozen=True, eq=False)
+class RestBody:
+    """A body at rest: vertices (V, 3), joints (J, 3), metres, arms away from the trunk.
+
+    achieved   the survey's measures as taken on this body, metres
+    wanted     the same measures as the percentile asks
+    """
+
+    data: BodyData
+    vertices: Array
+    joints: Array
+    achieved: dict[str, float]
+    wanted: dict[str, float]
+
+
+def wanted_measures(figure: Figure) -> dict[str, float]:
+    """The measures a figure asks for, metres."""
+    if figure.stature_m is None:
+        score = anthropometry.standard_score(figure.stature_percentile)
+    else:
+        score = anthropometry.score_of_stature(figure.sex, figure.stature_m)
+    wanted = {}
+    for name in SOUGHT:
+        own = score + figure.build_number() * BUILD_SCORES.get(name, 0.0)
+        wanted[name] = anthropometry.measure_m(figure.sex, name, own)
+    if figure.stature_m is not None:
+        wanted["stature"] = figure.stature_m
+    return wanted
+
+
+def rest_body(data: BodyData, figure: Figure) -> RestBody:
+    """The body of `figure` standing at rest; the same object for the same looks."""
+    key = (figure.sex, figure.age_years, figure.stature_percentile, figure.stature_m)
+    return _rest_body(data, *key, figure.build_number(), figure.seed)
+
+
+@lru_cache(maxsize=32)
+def _rest_body(
+    data: BodyData,
+    sex: str,
+    age_years: float,
+    percentile: float,
+    stature_m: float | None,
+    build: float,
+    seed: int,
+) -> RestBody:
+    figure = Figure(
+        sex="male" if sex == "male" else "female",
+        age_years=age_years,
+        stature_percentile=percentile,
+        stature_m=stature_m,
+        build=build,
+        seed=seed,
+    )
+    vertices, joints = blend(data, nature(data, figure))
+    wanted = wanted_measures(figure)
+    search = _Search(data, vertices, joints, wanted)
+    vertices, joints = search.solve()
+    return RestBody(data, vertices, joints, measures(data, vertices, joints), wanted)
+
+
+def nature(data: BodyData, figure: Figure) -> dict[str, float]:
+    """Coefficients of sex, age, build and face: everything the survey does not measure."""
+    first, last = SEATED_YEARS
+    old = float(np.clip((figure.age_years - first) / (last - first), 0.0, 1.0))
+    found: dict[str, float] = {}
+    build = figure.build_number()
+    for age, share in (("young", 1.0 - old), ("old", old)):
+        found[f"{figure.sex}-{age}"] = share
+        if build >= 0.0:
+            found[f"{figure.sex}-{age}-heavy"] = share * 0.55 * build
+        else:
+            found[f"{figure.sex}-{age}-light"] = share * -0.6 * build
+    found[f"{figure.sex}-muscular"] = 0.25 if figure.sex == "male" else 0.05
+    random = np.random.default_rng(figure.seed)
+    mix = random.dirichlet([0.8, 0.8, 0.8])
+    for race, share in zip(("african", "asian", "caucasian"), mix, strict=True):
+        found[f"{figure.sex}-{race}"] = float(share)
+    faces = [name for name in data.shapes if _of_face(name)]
+    for name, value in zip(faces, random.normal(0.0, FACE_SPREAD, len(faces)), strict=True):
+        share = 0.45 if name.startswith(("eye-", "mouth-")) else 1.0
+        found[name] = share * float(np.clip(value, -0.4, 0.4))
+    return found
+
+
+def _of_face(name: str) -> bool:
+    starts = ("cheek-", "chin-", "ear-", "eyebrows-", "eye-", "mouth-", "nose-", "forehead-")
+    return name.startswith(starts) and name not in FREE
+
+
+def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]:
+    """Vertices (V, 3) and joints (J, 3) at the given coefficients."""
+    vertices, joints = data.base.copy(), data.joints.copy()
+    for name, value in coefficients.items():
+        if value == 0.0:
+            continue
+        direction = data.shapes[name]
+        vertices[direction.index] += value * direction.move
+        if direction.joints is not None:
+            joints += value * direction.joints
+    return vertices, joints
+
+
+class _Search:
+    """Damped Gauss-Newton over the free directions and one uniform scale."""
+
+    def __init__(self, data: BodyData, vertices: Array, joints: Array, wanted: dict[str, float]):
+        self.data, self.vertices, self.joints = data, vertices, joints
+        self.names = list(FREE)
+        self.spread = np.array([*FREE.values(), 0.10])
+        self.target = np.array([wanted[name] for name in SOUGHT])
+        self.weight = 1.0 / np.array(list(SOUGHT.values()))
+
+    def body(self, x: Array) -> tuple[Array, Array]:
+        vertices, joints = self.vertices.copy(), self.joints.copy()
+        for name, value in zip(self.names, x, strict=False):
+            direction = self.data.shapes[name]
+            vertices[direction.index] += value * direction.move
+            if direction.joints is not None:
+                joints += value * direction.joints
+        scale = 1.0 + x[-1]
+        return vertices * scale, joints * scale
+
+    def measured(self, x: Array) -> Array:
+        found = measures(self.data, *self.body(x))
+        return np.array([found[name] for name in SOUGHT])
+
+    def solve(self) -> tuple[Array, Array]:
+        x = np.zeros(len(self.spread))
+        step = 0.05
+        for _ in range(3):
+            now = self.measured(x)
+            slopes = np.stack(
+                [(self.measured(x + step * one) - now) / step for one in np.eye(len(x))], axis=1
+            )
+            # One chord step more on the same slopes: the measures are nearly linear.
+            for _ in range(2):
+                error = (self.target - self.measured(x)) * self.weight
+                rows = np.vstack([slopes * self.weight[:, None], np.diag(0.5 / self.spread)])
+                right = np.concatenate([error, -0.5 * x / self.spread])
+                x = x + np.linalg.lstsq(rows, right, rcond=None)[0]
+        return self.body(x)
+
+
+def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]:
+    """The survey's measures as taken on a body at rest, metres."""
+    p = find_points(data)
+    body = vertices[data.part("body")]
+    eyes = [vertices[data.part(f"eye_{side}")] for side in ("left", "right")]
+    centres = [0.5 * (eye.min(axis=0) + eye.max(axis=0)) for eye in eyes]
+    floor = float(body[p.sole, 2].min())
+    seat = _seated(data, vertices, joints, p)
+    skull, face = body[p.skull], body[p.face]
+    acromion = body[list(p.acromion)]
+    return {
+        "stature": float(body[p.head_top, 2] - floor),
+        "sittingheight": float(body[p.head_top, 2] - seat["seat"]),
+        "eyeheightsitting": float(np.mean([c[2] for c in centres]) - seat["seat"]),
+        "poplitealheight": seat["popliteal"],
+        "kneeheightsitting": seat["knee"],
+        "buttockkneelength": seat["buttock_knee"],
+        "headbreadth": float(np.ptp(skull[:, 0])),
+        "headlength": float(np.ptp(skull[:, 1])),
+        "bideltoidbreadth": _over_deltoids(data, vertices, joints, p),
+        "biacromialbreadth": float(acromion[0, 0] - acromion[1, 0]),
+        "mentonsellionlength": float(np.linalg.norm(body[p.nose_root] - body[p.chin])),
+        "bizygomaticbreadth": float(np.ptp(face[:, 0])),
+        "interpupillarybreadth": float(centres[0][0] - centres[1][0]),
+        "acromialheight": float(acromion[:, 2].mean() - floor),
+        "chestdepth": float(np.ptp(body[p.chest, 1][_breast(body[p.chest, 2], joints, data)])),
+    }
+
+
+def _breast(height: Array, joints: Array, data: BodyData) -> Array:
+    low, high = joints[data.joint("spine02"), 2], joints[data.joint("spine01"), 2]
+    return np.asarray((height > low) & (height < high))
+
+
+def _carried(
+    data: BodyData, vertices: Array, joints: Array, index: Array, turns: dict[str, Array]
+) -> Array:
+    moves = joint_transforms(joints, data.parents, {data.joint(k): v for k, v in turns.items()})
+    at = np.asarray(index, dtype=np.int64)
+    return skin(vertices[at], data.weight_joints[at], data.weights[at], moves)
+
+
+def erect_turns(joints: Array, data: BodyData) -> dict[str, Array]:
+    """Rotations that seat a body erect: thighs level and straight ahead, shanks upright."""
+    turns = {}
+    for side in ("L", "R"):
+        hip, knee, ankle = (
+            joints[data.joint(f"{n}.{side}")] for n in ("upperleg01", "lowerleg01", "foot")
+        )
+        thigh = np.array([0.0, -1.0, 0.0])
+        # About the hinge alone first, so that the thigh does not roll.
+        hinge = about_axis(np.array([1.0, 0.0, 0.0]), -np.pi / 2)
+        first = shortest(hinge @ (knee - hip), thigh) @ hinge
+        turns[f"upperleg01.{side}"] = first
+        down = first.T @ np.array([0.0, 0.0, -1.0])
+        turns[f"lowerleg01.{side}"] = shortest(ankle - knee, down)
+    return turns
+
+
+def _seated(data: BodyData, vertices: Array, joints: Array, p: Points) -> dict[str, float]:
+    turns = erect_turns(joints, data)
+    seat_points = _carried(data, vertices, joints, p.seat, turns)
+    seat = float(seat_points[:, 2].min())
+    legs = np.array([*p.knee_front, *_shank(data)])
+    carried = _carried(data, vertices, joints, legs, turns)
+    hollow = _carried(data, vertices, joints, np.array(_hollow_index(data)), turns)
+    soles = _carried(data, vertices, joints, p.sole, turns)
+    floor = float(soles[:, 2].min())
+    back = float(seat_points[:, 1].max())
+    return {
+        "seat": seat,
+        "popliteal": float(hollow[:, 2].min()) - floor,
+        "knee": float(carried[:, 2].max()) - floor,
+        "buttock_knee": back - float(carried[:, 1].min()),
+    }
+
+
+@lru_cache(maxsize=2)
+def _shank_index(data: BodyData) -> tuple[int, ...]:
+    n = data.ranges["body"][1]
+    knee = data.joints[data.joint("lowerleg01.L"), 2]
+    near = np.abs(data.base[:n, 2] - knee) < 0.12
+    return tuple(np.flatnonzero(near & (joint_weight(data, "upperleg", "lowerleg")[:n] > 0.5)))
+
+
+@lru_cache(maxsize=2)
+def _hollow_index(data: BodyData) -> tuple[int, ...]:
+    """Back of the thigh just above the hollow of the knee."""
+    n = data.ranges["body"][1]
+    knee = data.joints[data.joint("lowerleg01.L")]
+    above = data.base[:n, 2] - knee[2]
+    return tuple(np.flatnonzero((above > 0.06) & (above < 0.12) & (data.base[:n, 1] > knee[1])))
+
+
+def _shank(data: BodyData) -> tuple[int, ...]:
+    return _shank_index(data)
+
+
+def _over_deltoids(data: BodyData, vertices: Array, joints: Array, p: Points) -> float:
+    turns = {}
+    for side in ("L", "R"):
+        shoulder, elbow = (joints[data.joint(f"{n}.{side}")] for n in ("upperarm01", "lowerarm01"))
+        turns[f"upperarm01.{side}"] = shortest(elbow - shoulder, np.array([0.0, 0.0, -1.0]))
+    return float(np.ptp(_carried(data, vertices, joints, p.shoulder, turns)[:, 0]))

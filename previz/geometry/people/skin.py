@@ -1,0 +1,120 @@
+"""The colour of skin, from the individual typology angle to reflectance at every vertex.
+
+ITA = atan((L* - 50) / b*) in degrees; classes: very light > 55, light 41 to 55, intermediate 28
+to 41, tan 10 to 28, brown -30 to 10, dark < -30. Source: Chardon, Cretois and Hourseau 1991,
+Int. J. Cosmetic Science 13, 191-208; Del Bino and Bernerd 2013, Br. J. Dermatology 169 (s3).
+The a* and b* at the middle of each class are typical of facial skin, from memory.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people.points import find_points
+
+# Class -> ITA in degrees, a*, b* (CIELAB, D65).
+ITA_CLASSES = {
+    "very_light": (58.0, 8.5, 12.5),
+    "light": (47.0, 10.0, 15.0),
+    "intermediate": (34.5, 11.5, 17.0),
+    "tan": (19.0, 12.5, 18.5),
+    "brown": (-12.0, 12.5, 17.0),
+    "dark": (-45.0, 9.5, 12.0),
+}
+_WHITE_D65 = np.array([0.95047, 1.0, 1.08883])
+# XYZ to linear BT.709, from the primaries and white of ITU-R BT.709-6.
+_TO_BT709 = np.array(
+    [
+        [3.2404542, -1.5371385, -0.4985314],
+        [-0.9692660, 1.8760108, 0.0415560],
+        [0.0556434, -0.2040259, 1.0572252],
+    ]
+)
+
+
+def reflectance(skin_class: str) -> Array:
+    """Linear BT.709 reflectance (3,) of a skin class: ITA and b* give L*, then CIELAB to RGB."""
+    ita_deg, a, b = ITA_CLASSES[skin_class]
+    lightness = 50.0 + b * np.tan(np.radians(ita_deg))
+    return from_lab(lightness, a, b)
+
+
+def from_lab(lightness: float, a: float, b: float) -> Array:
+    """Linear BT.709 (3,) of a CIELAB colour under D65 (CIE 15:2018)."""
+    fy = (lightness + 16.0) / 116.0
+    f = np.array([fy + a / 500.0, fy, fy - b / 200.0])
+    xyz = np.where(f > 6.0 / 29.0, f**3, 3.0 * (6.0 / 29.0) ** 2 * (f - 4.0 / 29.0)) * _WHITE_D65
+    return np.asarray(np.clip(_TO_BT709 @ xyz, 0.002, 0.9))
+
+
+def paint(data: BodyData, rest: Array, skin_class: str, male: bool, old: float, seed: int) -> Array:
+    """Reflectance (V, 3) over the body's vertices at rest.
+
+    rest  (V, 3) vertices at rest; `old` 0 (young) to 1
+    """
+    p = find_points(data)
+    n = data.ranges["body"][1]
+    body = rest[:n]
+    tone = reflectance(skin_class)
+    light = float(np.clip((tone[1] - 0.03) / 0.3, 0.0, 1.0))
+    colour = np.tile(tone, (n, 1))
+    # Blood under thin skin: cheeks, nose, ears, knuckles. It shows less on dark skin.
+    flush = np.zeros(n)
+    eyes = [rest[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
+    for eye in eyes:
+        side = np.sign(eye[0])
+        flush += 0.9 * _near(body, eye + [0.012 * side, -0.005, -0.040], 0.024)
+    flush += 0.8 * _near(body, body[p.nose_tip], 0.016) + 0.35 * _near(body, body[p.chin], 0.022)
+    flush += 0.7 * data.masks["ears"][:n]
+    colour *= 1.0 - flush[:, None] * np.array([0.01, 0.15, 0.13]) * (0.35 + 0.65 * light)
+    # Thin lids and the hollow under the eye.
+    for eye in eyes:
+        side = np.sign(eye[0])
+        under = _near(body, eye + [-0.002 * side, -0.012, -0.017], 0.011)
+        lid = _near(body, eye + [0.0, -0.013, 0.009], 0.012)
+        colour *= 1.0 - (0.6 * under + 0.35 * lid)[:, None] * np.array([0.16, 0.24, 0.20])
+    # Mottling: never one flat tone. Two scales, in space, so that it does not swim with the pose.
+    blotch = _noise(body, 0.022, seed) + 0.6 * _noise(body, 0.008, seed + 1)
+    colour *= 1.0 + blotch[:, None] * np.array([0.022, 0.040, 0.038])
+    if male:
+        beard = _beard(data, rest)
+        grown = 0.10 + 0.10 * np.random.default_rng(seed + 2).random()
+        colour *= 1.0 - beard[:, None] * grown * np.array([1.15, 0.95, 0.75])
+    lips = data.masks["lips"][:n] ** 0.8
+    lip = tone * np.array([0.80, 0.50, 0.54]) if light > 0.25 else tone * [0.95, 0.72, 0.80]
+    strength = (0.62 if male else 0.85) * (1.0 - 0.25 * old)
+    colour += (lips * strength)[:, None] * (lip - colour)
+    inside = data.masks["mouth_inside"][:n][:, None]
+    colour += inside * (np.array([0.12, 0.025, 0.022]) - colour)
+    nails = data.masks["nails"][:n][:, None]
+    colour += 0.45 * nails * (tone * np.array([1.12, 0.95, 0.95]) - colour)
+    return np.asarray(np.clip(colour, 0.004, 0.85))
+
+
+def _near(points: Array, centre: Array, radius_m: float) -> Array:
+    return np.asarray(np.exp(-((points - centre) ** 2).sum(axis=1) / (2.0 * radius_m**2)))
+
+
+def _beard(data: BodyData, rest: Array) -> Array:
+    """Where a beard would grow, 0..1: jaw, chin, upper lip."""
+    p = find_points(data)
+    n = data.ranges["body"][1]
+    body = rest[:n]
+    nose, chin = body[p.nose_tip], body[p.chin]
+    high = nose[2] - 0.014 + 0.55 * np.clip(np.abs(body[:, 0]) - 0.030, 0.0, 0.05)
+    below = np.clip((high - body[:, 2]) / 0.014, 0.0, 1.0)
+    above = np.clip((body[:, 2] - chin[2] + 0.030) / 0.02, 0.0, 1.0)
+    front = np.clip((chin[1] + 0.115 - body[:, 1]) / 0.03, 0.0, 1.0)
+    return np.asarray(below * above * front * (1.0 - data.masks["ears"][:n]))
+
+
+def _noise(points: Array, size_m: float, seed: int) -> Array:
+    """Smooth noise of about unit spread: a sum of waves of random direction."""
+    random = np.random.default_rng(seed)
+    total = np.zeros(len(points))
+    for _ in range(24):
+        way = random.normal(size=3)
+        way /= np.linalg.norm(way) * size_m * random.uniform(0.6, 1.6) / 3.0
+        total += np.sin(points @ way + random.uniform(0.0, 6.28))
+    return total / np.sqrt(12.0)

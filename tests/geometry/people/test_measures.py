@@ -1,0 +1,75 @@
+"""Bodies against ANSUR II (Gordon et al. 2014, NATICK/TR-15/007; its public CSV data)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose, build_person
+from previz.geometry.people.archive import default_archive, load_archive
+from previz.geometry.people.shape import rest_body
+
+PERCENTILES = (5, 50, 95)
+SEAT_M = 0.40
+
+
+@pytest.mark.parametrize("sex", ["female", "male"])
+@pytest.mark.parametrize("column", PERCENTILES)
+def test_body_at_rest_has_the_measures_of_its_percentile(sex: str, column: int) -> None:
+    figure = Figure(sex=sex, stature_percentile=column)  # type: ignore[arg-type]
+    body = rest_body(load_archive(default_archive()), figure)
+    at = PERCENTILES.index(column)
+    for name in (
+        "stature",
+        "sittingheight",
+        "eyeheightsitting",
+        "headbreadth",
+        "headlength",
+        "bideltoidbreadth",
+        "interpupillarybreadth",
+        "mentonsellionlength",
+        "poplitealheight",
+        "kneeheightsitting",
+        "acromialheight",
+        "bizygomaticbreadth",
+        "buttockkneelength",
+    ):
+        assert body.achieved[name] * 1000 == pytest.approx(ANSUR_II_MM[sex][name][at], abs=10), name
+
+
+@pytest.mark.parametrize("sex", ["female", "male"])
+@pytest.mark.parametrize("column", PERCENTILES)
+def test_seated_eyes_and_head_top_stand_over_the_seat(sex: str, column: int) -> None:
+    body = _seated(Figure(sex=sex, stature_percentile=column))  # type: ignore[arg-type]
+    at = PERCENTILES.index(column)
+    eyes, top = body.landmarks["eyes"][2], body.landmarks["head_top"][2]
+    assert (eyes - SEAT_M) * 1000 == pytest.approx(ANSUR_II_MM[sex]["eyeheightsitting"][at], abs=10)
+    assert (top - SEAT_M) * 1000 == pytest.approx(ANSUR_II_MM[sex]["sittingheight"][at], abs=10)
+
+
+@pytest.mark.parametrize("sex", ["female", "male"])
+@pytest.mark.parametrize("column", PERCENTILES)
+def test_standing_head_top_is_the_stature(sex: str, column: int) -> None:
+    figure = Figure(sex=sex, stature_percentile=column)  # type: ignore[arg-type]
+    body = build_person(figure, Pose(posture="standing"))
+    at = PERCENTILES.index(column)
+    top = body.landmarks["head_top"][2] * 1000
+    assert top == pytest.approx(ANSUR_II_MM[sex]["stature"][at], abs=10)
+
+
+def test_stature_in_metres_is_kept() -> None:
+    body = build_person(Figure(sex="male", stature_m=1.82), Pose(posture="standing"))
+    assert body.landmarks["head_top"][2] == pytest.approx(1.82, abs=0.010)
+
+
+def _seated(figure: Figure) -> Body:
+    return build_person(figure, Pose(seat_height_m=SEAT_M, gaze_target=None))
+
+
+def test_heavier_builds_are_wider() -> None:
+    data = load_archive(default_archive())
+    widths = []
+    for build in ("slim", "average", "heavy"):
+        figure = Figure(build=build)  # type: ignore[arg-type]
+        widths.append(rest_body(data, figure).achieved["bideltoidbreadth"])
+    assert np.all(np.diff(widths) > 0.01)
