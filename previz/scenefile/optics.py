@@ -53,7 +53,7 @@ def _check_mode(view: View, camera: str, sensor: Sensor) -> None:
             view.say(trail, f"{sensor_name} has no mode {name}; give {choices}")
         return
     own = ("cameras", camera, "fps")
-    rate = own if view.given(*own) else ("exposure", "fps")
+    rate = ("exposure", "fps") if view.lacking(*own) else own
     fps = view.number(*rate)
     if fps is not None and fps > mode.max_fps:
         fast = [n for n, m in sensor.modes.items() if m.max_fps >= fps]
@@ -68,7 +68,7 @@ def _check_focal_length(view: View, camera: str, lens: Lens) -> None:
     low, high = lens.focal_length_mm
     if view.lacking(*trail):
         if lens.is_zoom:
-            view.say(trail, f"the zoom {lens_name} needs it; give {low:g} to {high:g}")
+            view.say(trail, f"is missing; the zoom {lens_name} has {low:g} to {high:g}")
         return
     value = view.number(*trail)
     if value is None or low - _FOCAL_SLACK_MM <= value <= high + _FOCAL_SLACK_MM:

@@ -19,7 +19,7 @@ Schema = dict[str, Any]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 UNITS = {
     "mm": "mm", "cm": "cm", "m": "m", "deg": "degrees", "pct": "%", "k": "K", "lx": "lx",
-    "years": "years", "nd": "density", "density": "density", "percentile": "percentile",
+    "years": "years", "hz": "Hz", "nd": "density", "density": "density", "percentile": "percentile",
 }  # fmt: skip
 _PATCH = "Changes"
 
