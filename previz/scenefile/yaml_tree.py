@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -329,15 +328,3 @@ def plain(node: Node) -> Any:
     if isinstance(node, Sequence):
         return [plain(item) for item in node.items]
     return {key: plain(entry.node) for key, entry in node.entries.items()}
-
-
-def leaves(node: Node) -> Iterator[Leaf]:
-    """Every leaf under a node, in order."""
-    if isinstance(node, Leaf):
-        yield node
-    elif isinstance(node, Sequence):
-        for item in node.items:
-            yield from leaves(item)
-    else:
-        for entry in node.entries.values():
-            yield from leaves(entry.node)
