@@ -1,0 +1,1 @@
+"""Framing, focus, light, continuity: numbers and findings, never a render."""

@@ -1,0 +1,150 @@
+"""What one camera sees of a stage: which things, how much of the frame, what is behind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.measure.raster import Projected, Seen, Window, project, rasterize
+from previz.measure.surfaces import Surfaces
+from previz.stage.stage import Array, Stage, StageCamera
+
+COARSE_PX = 480
+FINE_PX = 1920
+_STEP = FINE_PX // COARSE_PX
+_BEYOND_PX = 12
+"""How far past the coarse outline the fine one is looked for."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """Where the visible part of a thing reaches to, % of the frame from its left and top."""
+
+    left_pct: float
+    top_pct: float
+    right_pct: float
+    bottom_pct: float
+
+    @property
+    def height_pct(self) -> float:
+        """Height, % of the frame's."""
+        return self.bottom_pct - self.top_pct
+
+
+@dataclass(frozen=True, eq=False)
+class Background:
+    """What is behind the subject, metres along the lens axis from the lens; inf: the sky.
+
+    On the axis, and over the part of the frame that the subject leaves free.
+    """
+
+    axis_m: float
+    nearest_m: float
+    median_m: float
+    farthest_m: float
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """The view of one camera, without its own gear."""
+
+    stage: Stage
+    camera: StageCamera
+    surfaces: Surfaces
+
+    @cached_property
+    def projected(self) -> Projected:
+        """All triangles on the picture plane."""
+        return project(self.camera, self.surfaces)
+
+    @cached_property
+    def coarse(self) -> Seen:
+        """The whole frame, 480 pixels wide."""
+        return rasterize(self.projected, *self.camera.picture_size(COARSE_PX))
+
+    @cached_property
+    def shares_pct(self) -> dict[str, float]:
+        """What is in the frame, and how much of it each thing takes, largest first."""
+        counts = np.bincount(self.coarse.things.ravel(), minlength=len(self.stage.things) + 1)
+        shares = {t.name: float(counts[n]) for n, t in enumerate(self.stage.things, 1) if counts[n]}
+        total = self.coarse.things.size
+        return {k: 100.0 * shares[k] / total for k in sorted(shares, key=lambda k: -shares[k])}
+
+    def mask(self, thing: str) -> NDArray[np.bool_]:
+        """Coarse pixels in which a thing is seen."""
+        return np.asarray(self.coarse.things == self.stage.object_ids.get(thing, -1))
+
+    def box(self, thing: str) -> Box | None:
+        """Outline of the visible part of a thing, to one pixel of 1920; None if not seen."""
+        mask = self.mask(thing)
+        if not mask.any():
+            return None
+        rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+        top, bottom = int(rows[0]) * _STEP, (int(rows[-1]) + 1) * _STEP
+        left, right = int(columns[0]) * _STEP, (int(columns[-1]) + 1) * _STEP
+        width, height = self.camera.picture_size(FINE_PX)
+        number, far = self.stage.object_ids[thing], _BEYOND_PX
+        across = (max(left - far, 0), min(right + far, width))
+        down = (max(top - far, 0), min(bottom + far, height))
+        top = self._first(number, Window(across[0], down[0], across[1], top + far), 1, top)
+        bottom = self._last(number, Window(across[0], bottom - far, across[1], down[1]), 1, bottom)
+        left = self._first(number, Window(across[0], down[0], left + far, down[1]), 0, left)
+        right = self._last(number, Window(right - far, down[0], across[1], down[1]), 0, right)
+        x, y = 100.0 / width, 100.0 / height
+        return Box(left * x, top * y, right * x, bottom * y)
+
+    def _first(self, number: int, window: Window, axis: int, fallback: int) -> int:
+        hits = self._hits(number, window, axis)
+        start = window.top if axis else window.left
+        return start + int(hits[0]) if len(hits) else fallback
+
+    def _last(self, number: int, window: Window, axis: int, fallback: int) -> int:
+        hits = self._hits(number, window, axis)
+        start = window.top if axis else window.left
+        return start + int(hits[-1]) + 1 if len(hits) else fallback
+
+    def _hits(self, number: int, window: Window, axis: int) -> NDArray[np.int64]:
+        """Rows (axis 1) or columns (axis 0) of a window of the fine picture that hold the thing."""
+        seen = rasterize(self.projected, *self.camera.picture_size(FINE_PX), window)
+        return np.flatnonzero((seen.things == number).any(axis=axis))
+
+    def background(self, subject: str | None, distance_m: float) -> Background:
+        """What is behind a person (`subject`, with their seat) farther than `distance_m`."""
+        own = _of_person(self.stage, subject) if subject else set()
+        behind = project(self.camera, self.surfaces.without(own), near_m=max(distance_m, 0.02))
+        depth = rasterize(behind, *self.camera.picture_size(COARSE_PX)).depth_m
+        free = depth[~np.isin(self.coarse.things, list(own))]
+        rows, columns = depth.shape
+        centre = depth[rows // 2 - 1 : rows // 2 + 1, columns // 2 - 1 : columns // 2 + 1]
+        values = free if free.size else depth
+        return Background(
+            axis_m=float(centre.mean()),
+            nearest_m=float(values.min()),
+            median_m=float(np.median(values)),
+            farthest_m=float(values.max()),
+        )
+
+
+def see(stage: Stage, camera: StageCamera, surfaces: Surfaces) -> Sight:
+    """One camera's view; `surfaces` are those of the whole stage."""
+    own = {stage.object_ids[t.name] for t in stage.things if t.owner == camera.name}
+    return Sight(stage, camera, surfaces.without(own) if own else surfaces)
+
+
+def _of_person(stage: Stage, name: str) -> set[int]:
+    """Numbers of a person and what belongs to them."""
+    start = f"people.{name}"
+    return {
+        number
+        for thing, number in stage.object_ids.items()
+        if thing == start or thing.startswith(f"{start}.")
+    }
+
+
+def picture_position(camera: StageCamera, point_m: Array) -> tuple[float, float]:
+    """Where a point comes to lie, % of the frame from its left and top; nan behind the lens."""
+    x, y = camera.project(point_m, 100, 100)[0]
+    return float(x), float(y)
