@@ -241,7 +241,7 @@ class FurnitureRecord(Record):
     materials: dict[CatalogName, CatalogName] = Field(
         {}, description="Material by role: the shape's own parameter names."
     )
-    options: dict[CatalogName, Number | Count | Text | Flag] = Field(
-        {}, description="Further parameters of the shape."
+    options: dict[CatalogName, Number | Count | Text | Flag | Rgb] = Field(
+        {}, description="Further parameters of the shape; a colour is linear BT.709."
     )
     resizable: Flag = Field(True, description="Whether a scene may change its measures.")

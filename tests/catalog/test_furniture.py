@@ -44,7 +44,7 @@ def test_builds_at_its_measures(name: str) -> None:
     low, high = bounds(pieces)
     wanted = np.array([record.width_m, record.depth_m or record.width_m, record.height_m], float)
     given = ~np.isnan(wanted)
-    assert ((high - low)[given] <= wanted[given] + 0.003).all()
+    assert ((high - low)[given] <= 1.01 * wanted[given] + 0.001).all(), "1 %: paper lies askew"
     assert all(piece.material in CATALOG.names("materials") for piece in pieces)
 
 
