@@ -76,6 +76,8 @@ def _what(detail: ErrorDetails, model: type[Record]) -> str:
     if detail["type"] == "value_error":
         return str(detail["ctx"]["error"])
     should_be = detail["msg"].removeprefix("Input ")
+    if detail["type"] == "model_type":
+        should_be = "should be a table of fields (field: value)"
     if detail["type"] == "greater_than_equal" and detail["ctx"]["ge"] == SMALLEST:
         should_be = "should be more than 0"
     return f"found {_found(detail['input'])}, {should_be}"

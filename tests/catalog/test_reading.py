@@ -162,6 +162,11 @@ def test_one_line_for_each_problem_of_all_files(folder: Path) -> None:
             LENS.replace("118", ".inf"),
             ["lenses.yaml:11:3: my_zoom.length_mm: found '.inf', should be a valid number"],
         ),
+        (
+            "lenses",
+            "a: 3\n",
+            ["lenses.yaml:1:1: a: found 3, should be a table of fields (field: value)"],
+        ),
         ("lenses", "- a\n- b\n", ["lenses.yaml:1:1: must hold records by name (name: ...)"]),
         (
             "lenses",
