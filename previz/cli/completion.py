@@ -5,6 +5,8 @@ from __future__ import annotations
 import click
 from click.shell_completion import get_completion_class
 
+from previz.cli.lazy import COMPLETE_VARIABLE
+
 SHELLS = ("bash", "zsh", "fish")
 
 
@@ -25,5 +27,5 @@ def command(shell: str) -> None:
     kind = get_completion_class(shell)
     assert kind is not None
     root = click.get_current_context().find_root().command
-    script = kind(root, {}, "previz", "_PREVIZ_COMPLETE").source()
+    script = kind(root, {}, "previz", COMPLETE_VARIABLE).source()
     click.echo(script)

@@ -33,6 +33,8 @@ def exit_status(run: Callable[[], Any], traceback_wanted: bool) -> int:
     try:
         status = run()
         sys.stdout.flush()
+    except click.exceptions.Exit as early:
+        return early.exit_code
     except BrokenPipeError:
         _forget_output()
         return Exit.NO_READER

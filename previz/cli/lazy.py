@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import difflib
 import importlib
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
-from click.shell_completion import CompletionItem
+from click.shell_completion import CompletionItem, shell_complete
 
 from previz.cli.exits import exit_status
 
 TRACEBACK = "--traceback"
+COMPLETE_VARIABLE = "_PREVIZ_COMPLETE"
 
 
 class LazyGroup(click.Group):
@@ -75,22 +77,30 @@ class LazyGroup(click.Group):
         windows_expand_args: bool = True,
         **extra: Any,
     ) -> Any:
-        """Run, and unless `standalone_mode` is off leave with an exit status."""
-        words = list(sys.argv[1:] if args is None else args)
-        # It may stand anywhere: people append it to the command that has just failed.
-        traceback_wanted = TRACEBACK in words
-        words = [word for word in words if word != TRACEBACK]
+        """Run, and unless `standalone_mode` is off leave with an exit status.
 
-        def run() -> Any:
-            return super(LazyGroup, self).main(
-                words,
+        The library's own way would give a reader that leaves the status 1, which here means
+        that a finding is a fault.
+        """
+        if not standalone_mode:
+            return super().main(
+                args,
                 prog_name,
                 complete_var,
                 standalone_mode=False,
                 windows_expand_args=windows_expand_args,
                 **extra,
             )
+        words = list(sys.argv[1:] if args is None else args)
+        # It may stand anywhere: people append it to the command that has just failed.
+        traceback_wanted = TRACEBACK in words
+        words = [word for word in words if word != TRACEBACK]
 
-        if not standalone_mode:
-            return run()
+        def run() -> Any:
+            wanted = os.environ.get(COMPLETE_VARIABLE)
+            if wanted:
+                return shell_complete(self, {}, self.name or "", COMPLETE_VARIABLE, wanted)
+            with self.make_context(prog_name, words, **extra) as context:
+                return self.invoke(context)
+
         sys.exit(exit_status(run, traceback_wanted))

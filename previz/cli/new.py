@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import shlex
 import sys
 from collections.abc import Callable
@@ -27,11 +28,23 @@ _QUESTIONS = {
     "people": "How many people are interviewed",
     "cameras": "How many cameras",
 }
+
+
+class Metres(click.FloatRange):
+    """A length within a range; `nan` is in no range, whatever comparing it says."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The length in metres, or a usage error."""
+        if math.isnan(float(click.FLOAT.convert(value, param, ctx))):
+            self.fail(f"{value} is no length", param, ctx)
+        return super().convert(value, param, ctx)
+
+
 _TYPES: dict[str, click.ParamType[Any]] = {
     "title": click.STRING,
-    "width_m": click.FloatRange(3.5, 20.0),
-    "depth_m": click.FloatRange(4.0, 20.0),
-    "height_m": click.FloatRange(2.3, 8.0),
+    "width_m": Metres(3.5, 20.0),
+    "depth_m": Metres(4.0, 20.0),
+    "height_m": Metres(2.3, 8.0),
     "people": click.IntRange(1, 3),
     "cameras": click.IntRange(1, 3),
 }
@@ -62,7 +75,7 @@ def command(file: Path | None, **given: Any) -> None:
     here. A file that exists is left alone. On a terminal you are asked for what you do not give
     as an option.
     """
-    asking = sys.stdin.isatty() and sys.stdout.isatty()
+    asking = _on_terminal()
     if file is None:
         file = click.prompt("File", default=Path("scene.yaml"), type=Path) if asking else Path()
     target = scene_path(file)
@@ -74,6 +87,10 @@ def command(file: Path | None, **given: Any) -> None:
     shown = shlex.quote(str(target.parent if target.name == "scene.yaml" else target))
     write_text(target, scene_text(answers, shown))
     click.echo(f"{target} is written. See it with: previz render {shown} --quality draft")
+
+
+def _on_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def scene_path(file: Path) -> Path:

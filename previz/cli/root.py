@@ -45,6 +45,7 @@ def _print_version(ctx: click.Context, param: click.Parameter, value: bool) -> N
 
 
 @click.group(
+    "previz",
     cls=LazyGroup,
     table=COMMANDS,
     epilog=_EPILOG,
