@@ -9,8 +9,8 @@ from typing import Any
 
 import jsonschema
 import pytest
-from click.testing import Result
 import yaml
+from click.testing import Result
 
 from previz import api
 from previz.cli import diagnosis
@@ -68,7 +68,9 @@ def rendered(folder: Path) -> api.Rendered:
     return api.Rendered(folder, (folder / "frame_A.png",), folder / "manifest.json", 75.0)
 
 
-def test_render_passes_everything_on(run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_render_passes_everything_on(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     seen: list[Any] = []
 
     def render(path: Path, options: api.RenderOptions, progress: api.Progress) -> api.Rendered:
@@ -79,7 +81,8 @@ def test_render_passes_everything_on(run: Run, monkeypatch: pytest.MonkeyPatch, 
     monkeypatch.setattr(api, "render", render)
     result = run(
         "render", "s.yaml", "--out", tmp_path, "--camera", "B", "--camera", "A",
-        "--quality", "final", "--samples", "7", "--width", "320", "--variant", "scalar_rgb", "--resume", "--no-denoise",
+        "--quality", "final", "--samples", "7", "--width", "320", "--variant", "scalar_rgb",
+        "--resume", "--no-denoise",
         "--exr", "--set", "key.dimmer_pct=5", "--set", "fill.on=false",
     )  # fmt: skip
     assert result.exit_code == 0
@@ -95,9 +98,16 @@ def test_render_passes_everything_on(run: Run, monkeypatch: pytest.MonkeyPatch, 
     assert result.stderr == "reading\nRendered in 1 min 15 s.\n"
 
 
-def test_render_defaults_are_those_of_the_api(run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_render_defaults_are_those_of_the_api(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     seen: list[api.RenderOptions] = []
-    monkeypatch.setattr(api, "render", lambda _, options, __: seen.append(options) or rendered(tmp_path))
+
+    def render(_: Path, options: api.RenderOptions, __: api.Progress) -> api.Rendered:
+        seen.append(options)
+        return rendered(tmp_path)
+
+    monkeypatch.setattr(api, "render", render)
     assert run("render", "s.yaml").exit_code == 0
     assert seen == [api.RenderOptions()]
 
@@ -110,7 +120,9 @@ def test_render_defaults_are_those_of_the_api(run: Run, monkeypatch: pytest.Monk
         (KeyboardInterrupt(), Exit.INTERRUPTED),
     ],
 )
-def test_render_that_does_not_end_well(run: Run, monkeypatch: pytest.MonkeyPatch, error: BaseException, status: int) -> None:
+def test_render_that_does_not_end_well(
+    run: Run, monkeypatch: pytest.MonkeyPatch, error: BaseException, status: int
+) -> None:
     def render(*_: object) -> None:
         raise error
 
@@ -183,8 +195,10 @@ def test_doctor_without_llvm_advises_it(run: Run, monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize(
     ("works", "fault"), [(set(), None), ({"llvm_ad_rgb"}, "ImportError: no such module")]
 )
-def test_doctor_when_nothing_can_be_rendered(run: Run, monkeypatch: pytest.MonkeyPatch, works: set[str], fault: str | None) -> None:
-    doctored(monkeypatch, works: set[str], fault: str | None)
+def test_doctor_when_nothing_can_be_rendered(
+    run: Run, monkeypatch: pytest.MonkeyPatch, works: set[str], fault: str | None
+) -> None:
+    doctored(monkeypatch, works, fault)
     result = run("doctor", "--json")
     report = json.loads(result.stdout)
     assert result.exit_code == Exit.MISSING
@@ -194,7 +208,9 @@ def test_doctor_when_nothing_can_be_rendered(run: Run, monkeypatch: pytest.Monke
     )
 
 
-def test_doctor_of_a_broken_catalogue(run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_doctor_of_a_broken_catalogue(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     doctored(monkeypatch, {"scalar_rgb"}, None)
     (tmp_path / "lenses.yaml").write_text("fifty: {label: 1}\n")
     monkeypatch.setenv("PREVIZ_CATALOG", str(tmp_path))

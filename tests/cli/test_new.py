@@ -9,8 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from click.testing import Result
 import yaml
+from click.testing import Result
 
 from previz.catalog import Catalog
 from previz.cli.new import scene_path

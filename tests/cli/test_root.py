@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterator
 
 import click
 import pytest
-from click.testing import Result
 from click.shell_completion import ShellComplete
+from click.testing import Result
 
 from previz.cli.root import COMMANDS, root
 
