@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,12 +24,37 @@ class Outside:
 
         That is the cosine-weighted mean over the half-space outside the window.
         """
+        directions, solid, light = self._parcels
+        weight = np.clip(-(directions @ np.asarray(inward_normal, float)), 0.0, None)
+        return np.asarray(weight @ light / (weight @ solid), float)
+
+    @cached_property
+    def _parcels(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """The panorama in parcels of about 1.5 degrees: mean direction (n, 3), solid angle
+        (n,), light (n, 3)."""
         height, width = self.panorama.shape[:2]
+        down, across = max(1, height // 128), max(1, width // 256)
         polar = (np.arange(height) + 0.5) / height * np.pi
         around = (np.arange(width) + 0.5) / width * 2.0 * np.pi
-        x = np.sin(polar)[:, None] * np.sin(around)[None, :]
-        y = -np.sin(polar)[:, None] * np.cos(around)[None, :]
-        z = np.broadcast_to(np.cos(polar)[:, None], x.shape)
-        towards = -(x * inward_normal[0] + y * inward_normal[1] + z * inward_normal[2])
-        weight = np.clip(towards, 0.0, None) * np.sin(polar)[:, None]
-        return np.einsum("hw,hwc->c", weight, self.panorama.astype(np.float64)) / weight.sum()
+        rows, columns = np.arange(0, height, down), np.arange(0, width, across)
+        ring = np.sin(polar) * (np.pi / height) * (2.0 * np.pi / width)
+        of_row = np.add.reduceat(ring, rows)
+        of_column = np.add.reduceat(np.ones(width), columns)
+        solid = of_row[:, None] * of_column[None, :]
+        light = np.add.reduceat(self.panorama, columns, axis=1).astype(float)
+        light = np.add.reduceat(light * ring[:, None, None], rows, axis=0)
+
+        # Mean sine and cosine over a parcel, so that the parcels' size does not show.
+        sine = np.add.reduceat(ring * np.sin(polar), rows) / of_row
+        cosine = np.add.reduceat(ring * np.cos(polar), rows) / of_row
+        east = np.add.reduceat(np.sin(around), columns) / of_column
+        south = np.add.reduceat(np.cos(around), columns) / of_column
+        directions = np.stack(
+            [
+                sine[:, None] * east[None, :],
+                -sine[:, None] * south[None, :],
+                np.broadcast_to(cosine[:, None], solid.shape),
+            ],
+            axis=-1,
+        )
+        return directions.reshape(-1, 3), solid.reshape(-1), light.reshape(-1, 3)

@@ -2,12 +2,72 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
+import mitsuba as mi
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.people.figure import Strands
 from previz.stage.stage import Stage
+
+F32 = NDArray[np.float32]
+
+LONGITUDINAL_ROUGHNESS = 0.28
+AZIMUTHAL_ROUGHNESS = 0.35
+"""Healthy hair: a streak of shine a few degrees high, broad across the strand (0.1 is wet,
+0.6 is dull; judged by eye between the values of Chiang et al. 2016)."""
 
 
 def hair_shapes(stage: Stage) -> Iterator[tuple[int, Any]]:
     """Curve shapes of all strands with the number of the thing they grow on."""
-    yield from ()
+    for thing in stage.things:
+        if thing.strands is not None and len(thing.strands.points):
+            yield stage.object_ids[thing.name], hair_shape(thing.strands)
+
+
+def hair_shape(strands: Strands) -> Any:
+    """All strands of one head as one shape of cubic B-splines that pass through their ends."""
+    points = _control_points(strands)
+    shape = _blank(points.shape[0], points.shape[1], _bsdf(strands))
+    parameters = mi.traverse(shape)
+    parameters["control_points"] = points.reshape(-1)
+    parameters.update()
+    return shape
+
+
+def _control_points(strands: Strands) -> F32:
+    """Position and radius, (n, k + 2, 4): one more point at each end, on the far side of the
+    end from its neighbour, which brings the curve to the end itself."""
+    inner = np.concatenate([strands.points, strands.radius_m[..., None]], axis=2)
+    if inner.shape[1] == 1:
+        raise ValueError("a strand needs two points")
+    outer = [2.0 * inner[:, end] - inner[:, beside] for end, beside in ((0, 1), (-1, -2))]
+    points = np.concatenate([outer[0][:, None], inner, outer[1][:, None]], axis=1)
+    points[..., 3] = np.maximum(points[..., 3], 1e-6)
+    return np.asarray(points, np.float32)
+
+
+def _blank(count: int, length: int, bsdf: dict[str, Any]) -> Any:
+    """A shape of `count` curves of `length` control points, all yet to be placed.
+
+    The plugin reads its layout from a text file only; points that are all alike are written
+    and read faster than true ones.
+    """
+    with tempfile.TemporaryDirectory(prefix="previz-hair-") as folder:
+        file = Path(folder) / "strands.txt"
+        file.write_text(("0 0 0 1\n" * length + "\n") * count)
+        return mi.load_dict({"type": "bsplinecurve", "filename": str(file), "bsdf": bsdf})
+
+
+def _bsdf(strands: Strands) -> dict[str, Any]:
+    return {
+        "type": "hair",
+        "eumelanin": strands.eumelanin,
+        "pheomelanin": strands.pheomelanin,
+        "longitudinal_roughness": LONGITUDINAL_ROUGHNESS,
+        "azimuthal_roughness": AZIMUTHAL_ROUGHNESS,
+    }

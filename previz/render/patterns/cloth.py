@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.render.patterns.figure import Figure
-from previz.render.patterns.noise import Random, cells, fractal, noise, rows_of_noise, smooth_step
+from previz.render.patterns.noise import Random, cells, fractal, noise, lines_of_noise, smooth_step
 
 WEAVE_PX, PX_PER_THREAD = 1024, 4
 CARPET_PX, PX_PER_TUFT = 1024, 5
@@ -27,8 +27,8 @@ def weave(random: Random, thread_m: float) -> Figure:
 
     # Slubs: (threads, n) lines along each thread, short and long.
     slubs = [
-        0.6 * rows_of_noise(random, threads, n, 20)
-        + 0.5 * rows_of_noise(random, threads, n, 5)
+        0.6 * lines_of_noise(random, threads, n, 20)
+        + 0.5 * lines_of_noise(random, threads, n, 5)
         + 0.7 * random.standard_normal((threads, 1), np.float32)
         for _ in range(2)
     ]
@@ -55,21 +55,21 @@ def carpet(random: Random, tuft_m: float) -> Figure:
     pile = noise(random, n, tufts, tufts)
     yarn = noise(random, n, tufts - 20, tufts - 20)
     brushed = fractal(random, n, 5, 5, 4, 0.7)
-    tone = np.clip(1.0 + 0.20 * pile + 0.045 * brushed, 0.35, 1.6)
-    second = smooth_step(-1.2, 2.4, yarn - 0.3 * pile)
-    return Figure(tufts * tuft_m, second, tone.astype(np.float32))
+    tone = np.clip(1.0 + 0.12 * pile + 0.035 * brushed, 0.4, 1.6)
+    second = np.clip(0.30 + 0.16 * yarn - 0.06 * pile, 0.0, 1.0)
+    return Figure(tufts * tuft_m, second.astype(np.float32), tone.astype(np.float32))
 
 
 def leather(random: Random, cell_m: float) -> Figure:
     """Grain of cells `cell_m` wide with creases between them."""
     n = LEATHER_PX
     grain = cells(random, n, LEATHER_CELLS, 1.0)
-    crease = 1.0 - smooth_step(0.02, 0.28, grain.second - grain.nearest)
+    crease = 1.0 - smooth_step(0.0, 0.45, grain.second - grain.nearest)
     own = random.normal(0.0, 1.0, LEATHER_CELLS**2).astype(np.float32)[grain.number]
     cloud = fractal(random, n, 6, 6, 3, 0.6)
-    second = np.clip(0.12 + 0.65 * crease + 0.05 * own + 0.10 * cloud, 0.0, 1.0)
+    second = np.clip(0.10 + 0.60 * crease * crease + 0.05 * own + 0.10 * cloud, 0.0, 1.0)
     tone = 1.0 + 0.04 * own + 0.05 * cloud
-    height = -crease - 0.35 * np.minimum(grain.nearest, 1.0) ** 2
+    height = -0.7 * crease - 0.3 * np.minimum(grain.nearest, 1.0) ** 2
     return Figure(
         LEATHER_CELLS * cell_m,
         second.astype(np.float32),

@@ -28,7 +28,7 @@ def plaster(random: Random, size_m: float) -> Figure:
     grain = noise(random, n, 200, 200)
     second = np.clip(0.45 + 0.22 * cloud + 0.12 * stroke, 0.0, 1.0)
     tone = 1.0 + 0.012 * cloud + 0.010 * stroke + 0.006 * grain
-    height = 0.30 * cloud + 0.10 * stroke
+    height = 0.30 * cloud + 0.14 * stroke
     return Figure(side_m, second, tone, height.astype(np.float32))
 
 

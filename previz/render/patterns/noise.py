@@ -1,55 +1,26 @@
-"""Noise that repeats: values on a lattice joined by cubic B-splines, and cells round points.
+"""Noise for tiles, and cells round points. All arrays are (n, n) float32 and repeat.
 
-All arrays are (n, n) float32; rows run across the grain (v), columns along it (u).
+Rows run across the grain (v), columns along it (u).
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-F32 = NDArray[np.float32]
+from previz.stage.lattice import F32, lattice_noise, lines_of_noise, smooth_step
+
+__all__ = ["F32", "Cells", "Random", "cells", "fractal", "lines_of_noise", "noise", "smooth_step"]
+
 Random = np.random.Generator
-
-_SPREAD = 0.479365
-"""Mean sum of squared weights of a cubic B-spline: what joining takes off a lattice's variance."""
-
-
-@lru_cache(maxsize=64)
-def _weights(n: int, knots: int) -> F32:
-    """Weights (n, knots) of a periodic cubic B-spline at n even steps."""
-    place = (np.arange(n) + 0.5) / n * knots
-    first = np.floor(place).astype(int)
-    t = place - first
-    parts = (
-        (1 - t) ** 3 / 6,
-        (3 * t**3 - 6 * t**2 + 4) / 6,
-        (-3 * t**3 + 3 * t**2 + 3 * t + 1) / 6,
-        t**3 / 6,
-    )
-    weights = np.zeros((n, knots), np.float32)
-    for step, part in enumerate(parts):
-        weights[np.arange(n), (first + step - 1) % knots] += part
-    return weights
 
 
 def noise(random: Random, n: int, across: int, along: int) -> F32:
     """Smooth noise of mean 0 and deviation about 1 with `across` by `along` knots in the tile."""
-    lattice = random.standard_normal((across, along), np.float32) / _SPREAD
-    # The longer side is joined last, so that the product in between stays small.
-    if across < along:
-        return np.asarray((_weights(n, across) @ lattice) @ _weights(n, along).T)
-    return np.asarray(_weights(n, across) @ (lattice @ _weights(n, along).T))
-
-
-def rows_of_noise(random: Random, rows: int, n: int, along: int) -> F32:
-    """Independent lines of periodic noise, (rows, n), mean 0, deviation about 1."""
-    lattice = random.standard_normal((rows, along), np.float32) / math.sqrt(_SPREAD)
-    return np.asarray(lattice @ _weights(n, along).T)
+    return lattice_noise(random, (n, n), (across, along))
 
 
 def fractal(
@@ -61,12 +32,6 @@ def fractal(
         knots = min(across << octave, n // 2), min(along << octave, n // 2)
         total += np.float32(gain**octave) * noise(random, n, *knots)
     return total / np.float32(math.sqrt(sum(gain ** (2 * o) for o in range(octaves))))
-
-
-def smooth_step(low: float, high: float, value: F32) -> F32:
-    """0 below `low`, 1 above `high`, a smooth ramp between."""
-    t = np.clip((value - np.float32(low)) / np.float32(high - low), 0.0, 1.0)
-    return np.asarray(t * t * (3.0 - 2.0 * t), np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,9 +58,9 @@ def cells(random: Random, n: int, across: int, jitter: float = 0.9) -> Cells:
         for step_u in (-1, 0, 1):
             column = (home + step_u) % across
             point = points[row[:, None], column[None, :]]
-            dv = inside[:, None] - step_v - point[..., 0]
-            du = inside[None, :] - step_u - point[..., 1]
-            distance = dv * dv + du * du
+            dv = (inside[:, None] - np.float32(step_v)) - point[..., 0]
+            du = (inside[None, :] - np.float32(step_u)) - point[..., 1]
+            distance = (dv * dv + du * du).astype(np.float32)
             closer = distance < nearest
             second = np.where(closer, nearest, np.minimum(second, distance))
             number = np.where(closer, (row[:, None] * across + column[None, :]), number)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.render.patterns.figure import Figure
-from previz.render.patterns.noise import F32, Random, noise, rows_of_noise, smooth_step
+from previz.render.patterns.noise import F32, Random, noise, lines_of_noise, smooth_step
 
 SIZE_PX = 1024
 RINGS_PER_PLANK = 26
@@ -126,9 +126,9 @@ def _planks(random: Random, count: int, which: NDArray[np.int64], spread: float)
     beside = random.random(count) < 0.5
     pith = np.where(beside, random.uniform(1.3, 2.2, count), random.uniform(0.2, 0.8, count))
     pith = np.where(random.random(count) < 0.5, pith, 1.0 - pith)
-    depth = each(random.uniform(0.25, 0.9, count)) + 0.20 * rows_of_noise(random, rows, n, 2)
+    depth = each(random.uniform(0.25, 0.9, count)) + 0.20 * lines_of_noise(random, rows, n, 2)
     return Planks(
-        pith=each(pith) + 0.12 * rows_of_noise(random, rows, n, 3),
+        pith=each(pith) + 0.12 * lines_of_noise(random, rows, n, 3),
         depth=depth,
         shift=each(random.uniform(0.0, 40.0, count)),
         share=each(random.normal(0.0, 1.2 * spread, count)),

@@ -1,0 +1,238 @@
+"""Facades, roofs and houses, painted flat from far to near."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.stage.backdrop.canvas import Canvas, edge
+from previz.stage.backdrop.skies import Lighting
+from previz.stage.lattice import F32
+
+Array = NDArray[np.float64]
+
+WALLS = np.array(
+    [
+        [0.30, 0.13, 0.085],
+        [0.38, 0.20, 0.13],
+        [0.55, 0.48, 0.36],
+        [0.62, 0.58, 0.50],
+        [0.34, 0.32, 0.29],
+        [0.44, 0.34, 0.22],
+    ]
+)
+"""Brick, light brick, sandstone, pale render, grey render, ochre: reflectance from memory."""
+ROOFS = np.array([[0.23, 0.075, 0.045], [0.16, 0.06, 0.04], [0.075, 0.08, 0.09], [0.11, 0.10, 0.095]])
+"""Two clay tiles, slate, weathered concrete tile: reflectance from memory."""
+FRAME = np.array([0.6, 0.59, 0.56])
+CURTAIN = np.array([0.5, 0.47, 0.42])
+FLOOR_M = 3.1
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """Buildings side by side, per building (n,).
+
+    wall, roof   numbers in `WALLS` and `ROOFS`
+    eaves_m      height of the wall
+    ridge_m      height of the ridge over the eaves
+    tone         factor on the wall's colour
+    """
+
+    wall: NDArray[np.int64]
+    roof: NDArray[np.int64]
+    eaves_m: Array
+    ridge_m: Array
+    tone: Array
+
+    @classmethod
+    def of(
+        cls,
+        random: np.random.Generator,
+        count: int,
+        eaves_m: tuple[float, float],
+        ridge_m: tuple[float, float],
+    ) -> Row:
+        """`count` buildings of the given heights."""
+        wall = random.integers(0, len(WALLS), count)
+        # No two neighbours alike.
+        same = wall == np.roll(wall, 1)
+        return cls(
+            wall=np.where(same, (wall + 1) % len(WALLS), wall),
+            roof=random.integers(0, len(ROOFS), count),
+            eaves_m=random.uniform(*eaves_m, count),
+            ridge_m=random.uniform(*ridge_m, count),
+            tone=random.uniform(0.8, 1.15, count),
+        )
+
+
+def wall_light(light: Lighting) -> Array:
+    """Illuminance (3,) on a wall that faces the one who looks."""
+    return light.wall + light.sun_wall
+
+
+def window_light(canvas: Canvas, light: Lighting, count: int) -> Array:
+    """Luminance (count, 3) of windows seen from outside: dark rooms, curtains, lit rooms."""
+    random = canvas.random
+    # Glass throws back a tenth of the sky that stands behind the one who looks.
+    reflected = 0.09 * light.sky / math.pi * 0.8
+    room = 0.03 * wall_light(light) / math.pi * random.uniform(0.3, 1.5, (count, 1))
+    curtain = CURTAIN * 0.45 * wall_light(light) / math.pi
+    behind = np.where(random.random((count, 1)) < 0.3, curtain, room)
+    shine = light.window * np.exp(random.normal(0.0, 0.6, (count, 1)))
+    shine = shine * np.stack(
+        [np.ones(count), random.uniform(0.85, 1.1, count), random.uniform(0.6, 1.3, count)], axis=1
+    )
+    lit = random.random((count, 1)) < light.lit_share
+    return np.asarray(reflected + behind + np.where(lit, shine, 0.0))
+
+
+def facades(
+    canvas: Canvas,
+    light: Lighting,
+    row: Row,
+    place: F32,
+    distance_m: float | F32,
+    rows: slice,
+    width_m: float,
+    open_to_sky: F32 | None = None,
+) -> None:
+    """Fronts with windows on a line of buildings `width_m` wide.
+
+    place       (n,) metres along the line, for every column of the picture
+    distance_m  plan distance of the line, one number or (1, n)
+    open_to_sky (n,) cover that leaves gaps in the line, or None
+    """
+    z = canvas.height_m(rows, distance_m)
+    unit = np.floor(place / width_m).astype(np.int64) % len(row.wall)
+    x = place - np.floor(place / width_m) * np.float32(width_m)
+    pixel_m = np.asarray(canvas.step * np.asarray(distance_m), np.float32)
+    eaves = row.eaves_m.astype(np.float32)[unit][None, :]
+    cover = edge(eaves - z, pixel_m) * edge(z, pixel_m)
+    if open_to_sky is not None:
+        cover = cover * open_to_sky[None, :]
+
+    lit = wall_light(light)
+    far = float(np.mean(distance_m))
+    reflectance = WALLS[row.wall] * row.tone[:, None]
+    walls = canvas.faded(reflectance * lit / math.pi, far).astype(np.float32)
+    lamp = (reflectance * light.lamps / math.pi).astype(np.float32)
+    # Streets are darker at their foot, but where lamps stand.
+    foot = np.clip(0.72 + 0.28 * z / eaves, 0.6, 1.0)
+    low = np.exp(-np.maximum(z, 0.0) / 3.0)
+    shade = foot * (1.0 + 0.04 * canvas.noise(canvas.clumps, rows, slice(None)))
+    # A cornice under the roof, its shadow below it, and the line between two houses.
+    under = eaves - z
+    shade = shade * (1.0 + 0.25 * (under < 0.35) - 0.30 * ((under > 0.35) & (under < 0.65)))
+    joint = np.minimum(x, np.float32(width_m) - x)[None, :]
+    shade = shade * (1.0 - 0.25 * np.clip(1.0 - joint / pixel_m, 0.0, 1.0))
+    if light.lamps.any():
+        walls = shade[..., None] * walls[unit] + low[..., None] * lamp[unit]
+        canvas.paint(rows, slice(None), cover, walls)
+    else:
+        canvas.paint(rows, slice(None), cover, walls[unit], shade)
+    _windows(canvas, light, row, unit, x, z, cover, rows, width_m, pixel_m, far)
+
+
+def _windows(
+    canvas: Canvas,
+    light: Lighting,
+    row: Row,
+    unit: NDArray[np.int64],
+    x: F32,
+    z: F32,
+    cover: F32,
+    rows: slice,
+    width_m: float,
+    pixel_m: F32,
+    far: float,
+) -> None:
+    """Sash windows in pale frames, one grid to each front, taller at the foot."""
+    axes = max(2, round(width_m / 2.2))
+    step = np.float32(width_m / axes)
+    axis = np.floor(x / step)
+    across = np.abs(x - (axis + 0.5) * step)[None, :]
+    storey = np.clip(np.floor((z - 0.6) / FLOOR_M), 0.0, 9.0)
+    up = z - 0.6 - storey * FLOOR_M
+    room_for = row.eaves_m.astype(np.float32)[unit][None, :] - (storey + 1.0) * FLOOR_M - 0.4
+    tall = np.where(storey == 0, np.float32(2.1), np.float32(1.75))
+    inside = np.minimum(0.52 - across, np.minimum(up - 0.75, 0.75 + tall - up))
+    shown = cover * (room_for > 0.0)
+    frame = edge(inside + 0.10, pixel_m) * shown
+    glass = edge(inside, pixel_m) * shown
+    bar = np.abs(up - 0.75 - 0.5 * tall) < 0.04
+    glass = glass * (1.0 - 0.8 * bar)
+    lit = wall_light(light)
+    canvas.paint(rows, slice(None), frame, canvas.faded(FRAME * lit / math.pi * 0.8, far))
+    lights = canvas.faded(window_light(canvas, light, 1024), far).astype(np.float32)
+    number = (unit * 37 + axis.astype(np.int64) * 11)[None, :] + storey.astype(np.int64) * 101
+    canvas.paint(rows, slice(None), glass, lights[number % 1024])
+
+
+def roofs(
+    canvas: Canvas,
+    light: Lighting,
+    row: Row,
+    place: F32,
+    distance_m: float | F32,
+    rows: slice,
+    width_m: float,
+    open_to_sky: F32 | None = None,
+) -> None:
+    """Roofs over a line of buildings, eaves towards the one who looks, and their chimneys."""
+    z = canvas.height_m(rows, distance_m)
+    unit = np.floor(place / width_m).astype(np.int64) % len(row.wall)
+    x = (place - np.floor(place / width_m) * np.float32(width_m))[None, :]
+    pixel_m = np.asarray(canvas.step * np.asarray(distance_m), np.float32)
+    eaves = row.eaves_m.astype(np.float32)[unit][None, :]
+    high = row.ridge_m.astype(np.float32)[unit][None, :]
+    far = float(np.mean(distance_m))
+    gap = 1.0 if open_to_sky is None else open_to_sky[None, :]
+
+    # Chimneys stand behind the ridge, at one end of each house.
+    stack = edge(0.45 - np.abs(x - 0.9), pixel_m) * edge(eaves + high + 1.3 - z, pixel_m)
+    stack = stack * (z > eaves) * gap
+    brick = canvas.faded(WALLS[row.wall] * 0.75 * wall_light(light) / math.pi, far)
+    canvas.paint(rows, slice(None), stack, brick[unit])
+
+    cover = edge(eaves + high - z, pixel_m) * edge(z - eaves, pixel_m) * gap
+    lit = 0.75 * light.sky + 0.25 * light.wall + 0.95 * light.sun
+    colour = canvas.faded(ROOFS[row.roof] * row.tone[:, None] * lit / math.pi, far)
+    course = 1.0 + 0.05 * np.sin(z * (2.0 * math.pi / 0.33)) * np.clip(0.1 / pixel_m, 0.0, 1.0)
+    shade = course * (1.0 + 0.07 * canvas.noise(canvas.clumps, rows, slice(None)))
+    shade = shade * (1.0 + 0.25 * np.clip(1.0 - np.abs(eaves + high - z) / (0.12 + pixel_m), 0, 1))
+    canvas.paint(rows, slice(None), cover, colour.astype(np.float32)[unit], shade)
+
+
+def house(
+    canvas: Canvas, light: Lighting, azimuth: float, distance_m: float, width_m: float = 10.0
+) -> None:
+    """One house in its garden, gable roof, two storeys."""
+    random = canvas.random
+    columns = canvas.columns(azimuth, 0.62 * width_m / distance_m)
+    rows = canvas.rows(
+        -math.degrees(math.atan(canvas.eye_m / distance_m)) - 0.3,
+        math.degrees(math.atan(10.5 / distance_m)),
+    )
+    z = canvas.height_m(rows, distance_m)
+    away = (canvas.azimuth[columns] - azimuth + math.pi) % (2 * math.pi) - math.pi
+    x = (away * distance_m).astype(np.float32)[None, :]
+    pixel_m = canvas.step * distance_m
+    eaves, ridge = 5.4, 8.6
+    body = edge(0.5 * width_m - np.abs(x), pixel_m) * edge(eaves - z, pixel_m) * edge(z, pixel_m)
+    wall = WALLS[random.integers(0, len(WALLS))] * wall_light(light) / math.pi
+    canvas.paint(rows, columns, body, canvas.faded(wall, distance_m))
+    slope = (z - eaves) / (ridge - eaves)
+    roof = edge(0.5 * width_m + 0.4 - 1.2 * slope - np.abs(x), pixel_m)
+    roof = roof * edge(ridge - z, pixel_m) * edge(z - eaves + 0.2, pixel_m)
+    tiles = ROOFS[random.integers(0, len(ROOFS))] * (0.8 * light.sky + 0.95 * light.sun) / math.pi
+    canvas.paint(rows, columns, roof, canvas.faded(tiles, distance_m))
+    lights = window_light(canvas, light, 8)
+    for number, (cx, cz) in enumerate((a, b) for b in (1.6, 4.2) for a in (-3.2, -1.1, 1.1, 3.2)):
+        inside = np.minimum(0.55 - np.abs(x - cx), 0.75 - np.abs(z - cz))
+        frame = canvas.faded(FRAME * wall_light(light) / math.pi * 0.8, distance_m)
+        canvas.paint(rows, columns, edge(inside + 0.1, pixel_m), frame)
+        canvas.paint(rows, columns, edge(inside, pixel_m), lights[number])

@@ -1,0 +1,152 @@
+"""The skies behind the windows: luminance and colour by height, and the light they give."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.physics.colour import luminance, rgb_from_cct
+from previz.physics.sky import general_sky, overcast
+from previz.physics.sun import direct_normal_illuminance_lx
+from previz.stage.lattice import F32, lattice_noise
+
+Array = NDArray[np.float64]
+Sky = Literal["overcast", "clear", "dusk", "night"]
+
+SUN_ELEVATION_DEG = 45.0
+CLEAR_SKY = 12
+"""CIE general sky: clear, clean air."""
+SUN_CCT_K = 5500.0
+"""Sun at 45 degrees, from memory."""
+LAMP_CCT_K = 2700.0
+
+_TYPICAL: dict[Sky, tuple[float, float]] = {
+    # IES daylight availability (physics.sky), cloudy, sun at 45 degrees: 15 150 lx. D65.
+    "overcast": (15000.0, 6500.0),
+    # The same, clear sky without the sun: 13 830 lx. Blue sky lies at 10 000 K and over (memory).
+    "clear": (14000.0, 12000.0),
+    # Between sunset, some 400 lx, and the end of civil twilight, 3.4 lx (memory): when rooms
+    # lit by lamps and the sky are of a brightness.
+    "dusk": (80.0, 10000.0),
+    # Full moon 0.27 to 1 lx. Its light is not blue; that it is shown so is common practice, no
+    # source.
+    "night": (0.5, 9000.0),
+}
+
+
+def typical(sky: Sky) -> tuple[float, float]:
+    """Illuminance on level ground from the sky, lx, and its colour temperature, K."""
+    return _TYPICAL[sky]
+
+
+@dataclass(frozen=True, eq=False)
+class Lighting:
+    """The light that falls on what stands outside, RGB in lx (3,).
+
+    sky      on level ground, from the whole sky
+    wall     on a wall, from its half of the sky and from the ground before it
+    sun      on a surface that faces the sun; black when there is none
+    lamps    on the street, from street lamps
+    window   luminance of a lit window, cd/m2 (3,), and the share of windows that are lit
+    """
+
+    sky: Array
+    wall: Array
+    sun: Array
+    lamps: Array
+    window: Array
+    lit_share: float
+
+    @property
+    def sun_level(self) -> Array:
+        """The sun on level ground, (3,)."""
+        return self.sun * math.sin(math.radians(SUN_ELEVATION_DEG))
+
+    @property
+    def sun_wall(self) -> Array:
+        """The sun on a wall that faces the one who looks: it stands behind their back."""
+        return self.sun * math.cos(math.radians(SUN_ELEVATION_DEG))
+
+
+def lighting(sky: Sky, horizontal_lx: float, cct_k: float) -> Lighting:
+    """Light outdoors under a sky that gives `horizontal_lx` on level ground, without the sun."""
+    level = horizontal_lx * _colour(cct_k)
+    # A wall sees two fifths of an overcast sky's light (reference 6.7) and the ground's.
+    wall = level * (0.40 + 0.5 * 0.15)
+    sun = np.zeros(3)
+    if sky == "clear":
+        share = horizontal_lx / typical("clear")[0]
+        sun = share * direct_normal_illuminance_lx(SUN_ELEVATION_DEG) * _colour(SUN_CCT_K)
+    dark = sky in ("dusk", "night")
+    lamps = (8.0 if dark else 0.0) * _colour(LAMP_CCT_K)
+    # A room lit with 100 lx has walls of about 16 cd/m2, its lamps far more.
+    window = (25.0 if dark else 0.0) * _colour(LAMP_CCT_K)
+    return Lighting(level, wall, sun, lamps, window, {"dusk": 0.45, "night": 0.35}.get(sky, 0.0))
+
+
+def sky_planes(
+    sky: Sky, horizontal_lx: float, cct_k: float, size: tuple[int, int], seed: int
+) -> F32:
+    """The whole sky over a black ground, (3, height, width), else as `Outside.panorama`.
+
+    Every side looks away from the sun: the sky is alike all round. Its illuminance on level
+    ground is `horizontal_lx` in the colour of `cct_k`.
+    """
+    height, width = size
+    up = height // 2
+    polar = (np.arange(up) + 0.5) / height * np.pi
+    elevation = np.pi / 2.0 - polar
+    profile = _relative(sky, polar)[:, None] * _tint(sky, elevation, cct_k)
+    weight = np.cos(polar) * np.sin(polar) * (np.pi / height) * 2.0 * np.pi
+    clouds = _clouds(sky, np.random.default_rng(seed), up, width)
+    mean_cloud = clouds.mean(axis=1, dtype=np.float64)
+    given = (weight * mean_cloud) @ profile
+    scale = horizontal_lx * _colour(cct_k) / np.maximum(given, 1e-12)
+    planes = np.zeros((3, height, width), np.float32)
+    for plane, column in zip(planes, (profile * scale).T.astype(np.float32), strict=True):
+        np.multiply(column[:, None], clouds, out=plane[:up])
+    return planes
+
+
+def _relative(sky: Sky, polar: Array) -> Array:
+    """Luminance by zenith angle, relative."""
+    if sky == "overcast":
+        return overcast(polar)
+    if sky == "clear":
+        sun = math.radians(90.0 - SUN_ELEVATION_DEG)
+        return general_sky(CLEAR_SKY, polar, math.pi, sun)
+    # After sunset the light lies along the horizon; the shape is from memory.
+    low, width_deg = (2.2, 12.0) if sky == "dusk" else (1.2, 9.0)
+    return np.asarray(1.0 + low * np.exp(-np.degrees(np.pi / 2.0 - polar) / width_deg))
+
+
+def _tint(sky: Sky, elevation: Array, cct_k: float) -> Array:
+    """Colour by elevation (n, 3), luminance 1; the sky pales towards the horizon."""
+    if sky == "overcast":
+        return np.broadcast_to(_colour(cct_k), (len(elevation), 3))
+    low_k, width_deg, share = {
+        "clear": (6800.0, 12.0, 0.60),
+        "dusk": (4300.0, 9.0, 0.85),
+        "night": (2600.0, 7.0, 0.45),
+    }[sky]
+    near = share * np.exp(-np.degrees(elevation) / width_deg)[:, None]
+    return np.asarray((1.0 - near) * _colour(cct_k) + near * _colour(low_k))
+
+
+def _clouds(sky: Sky, random: np.random.Generator, rows: int, columns: int) -> F32:
+    """Unevenness of the sky, (rows, columns), about 1."""
+    depth = {"overcast": 0.07, "clear": 0.02, "dusk": 0.10, "night": 0.10}[sky]
+    coarse = lattice_noise(random, (rows, columns), (10, 12))
+    fine = lattice_noise(random, (rows, columns), (44, 30))
+    return np.asarray(np.clip(1.0 + depth * (coarse + 0.5 * fine), 0.4, 1.6), np.float32)
+
+
+def _colour(cct_k: float) -> Array:
+    """RGB of luminance 1; what lies outside BT.709 is brought to its edge."""
+    locus: Literal["daylight", "planckian"] = "daylight" if cct_k >= 5000.0 else "planckian"
+    rgb = np.maximum(rgb_from_cct(cct_k, locus=locus), 0.0)
+    return np.asarray(rgb / luminance(rgb))
