@@ -1,0 +1,37 @@
+"""A person's head as points, for measuring where it lies in a frame."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from previz.stage.stage import Array, Stage, StagePerson
+
+REACH = 0.95
+"""Radius round the middle of the head, in head heights, that holds a head with its hair."""
+
+
+def head_points(stage: Stage, person: StagePerson) -> Array:
+    """Points (n, 3) on skin and hair of the head, the chin the lowest of them.
+
+    Never empty: the landmarks stand in where a stage has no body.
+    """
+    top, chin = person.landmarks["head_top"], person.landmarks["chin"]
+    up = (top - chin) / np.linalg.norm(top - chin)
+    middle = 0.5 * (top + chin)
+    radius = REACH * float(np.linalg.norm(top - chin))
+    found = [np.stack([top, chin, person.landmarks["eye_left"], person.landmarks["eye_right"]])]
+    for thing in stage.things:
+        if thing.name != f"people.{person.name}":
+            continue
+        found += [np.asarray(piece.mesh.vertices, float) for piece in thing.pieces]
+        if thing.strands is not None:
+            found.append(thing.strands.points.reshape(-1, 3))
+    points = np.concatenate(found)
+    near = np.linalg.norm(points - middle, axis=1) < radius
+    over_chin = (points - chin) @ up >= 0.0
+    return np.asarray(points[near & over_chin])
+
+
+def head_top_m(points: Array) -> float:
+    """Height of the highest point of the head or its hair."""
+    return float(points[:, 2].max())

@@ -1,0 +1,165 @@
+"""The report on a scene: numbers under the names other tools rely on, and findings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, Protocol
+
+from previz.catalog import Catalog
+from previz.measure.continuity import Line, Pair
+from previz.measure.findings import Finding, in_order
+from previz.measure.framing import FramingNumbers
+from previz.measure.measured import CameraNumbers, Measured, measure
+from previz.measure.optics import OpticsNumbers
+from previz.measure.rules_floor import floor_findings
+from previz.measure.rules_frame import frame_findings
+from previz.measure.rules_lens import lens_findings
+from previz.measure.rules_pair import pair_findings
+from previz.model.scene import Scene
+from previz.physics import storage
+from previz.stage.stage import Array, Stage
+
+DIGITS = 4
+
+
+class Opened(Protocol):
+    """A scene with its stage, as `api.open_scene` gives it."""
+
+    @property
+    def scene(self) -> Scene:
+        """The scene, with every place in numbers."""
+
+    @property
+    def stage(self) -> Stage:
+        """Its stage."""
+
+    @property
+    def catalog(self) -> Catalog:
+        """The catalogue it was built from."""
+
+
+@dataclass(frozen=True, eq=False)
+class Report:
+    """What was measured, and what to know of it; faults first."""
+
+    measured: Measured
+    findings: tuple[Finding, ...]
+
+    @property
+    def has_fault(self) -> bool:
+        """Whether any finding is a fault."""
+        return any(finding.severity == "fault" for finding in self.findings)
+
+    def as_json(self) -> dict[str, Any]:
+        """As printed by `previz measure --json`. None stands for infinite or not there."""
+        m = self.measured
+        return {
+            "cameras": {name: camera_json(numbers) for name, numbers in m.cameras.items()},
+            "people": {
+                name: {key: _number(value) for key, value in asdict(person).items()}
+                for name, person in m.people.items()
+            },
+            "continuity": {
+                "line": _line_json(m.line),
+                "pairs": [_pair_json(pair) for pair in m.pairs],
+            },
+            "storage": storage_json(m.scene),
+            "findings": [finding.as_json() for finding in self.findings],
+        }
+
+
+def measure_scene(opened: Opened) -> Report:
+    """Measure and judge a scene. Needs no light and starts no render."""
+    measured = measure(opened.scene, opened.stage, opened.catalog)
+    findings = [
+        *frame_findings(measured),
+        *pair_findings(measured),
+        *lens_findings(measured),
+        *floor_findings(measured),
+    ]
+    return Report(measured, in_order(findings))
+
+
+def findings_of(opened: Opened) -> tuple[Finding, ...]:
+    """What there is to know about a scene, faults first."""
+    return measure_scene(opened).findings
+
+
+def camera_json(numbers: CameraNumbers) -> dict[str, Any]:
+    """One camera's numbers by name."""
+    return {
+        **optics_json(numbers.optics),
+        **(framing_json(numbers.framing) if numbers.framing else {}),
+        "position_m": _point(numbers.position_m),
+        "aim_m": _point(numbers.aim_m),
+        "in_frame_pct": {name: _number(share) for name, share in numbers.in_frame.items()},
+        "aisle_m": _number(numbers.aisle_m),
+    }
+
+
+def optics_json(optics: OpticsNumbers) -> dict[str, Any]:
+    """The lens by name; `stops` are light won (positive) and lost."""
+    found = asdict(optics)
+    stops = found.pop("stops")
+    numbers = {key: _number(value) for key, value in found.items()}
+    return {**numbers, "stops": {key: _number(value) for key, value in stops.items()}}
+
+
+def framing_json(framing: FramingNumbers) -> dict[str, Any]:
+    """The frame by name."""
+    box = framing.subject_box
+    return {
+        "subject": framing.subject,
+        "shot_size": framing.shot_size,
+        "headroom_pct": _number(framing.headroom_pct),
+        "eye_height_pct": _number(framing.eye_height_pct),
+        "eye_from_left_pct": _number(framing.eye_from_left_pct),
+        "look_room_pct": _number(framing.look_room_pct),
+        "looks_to": framing.looks_to,
+        "subject_height_pct": _number(framing.subject_height_pct),
+        "subject_box_pct": None if box is None else _rounded(asdict(box)),
+        "head_height_pct": _number(framing.head_height_pct),
+        "head_box_pct": _rounded(asdict(framing.head)),
+        "eyeline_yaw_deg": _number(framing.eyeline.yaw_deg),
+        "eyeline_pitch_deg": _number(framing.eyeline.pitch_deg),
+        "tilt_deg": _number(framing.tilt_deg),
+        "horizon_deg": _number(framing.horizon_deg),
+        "joints_cut": list(framing.joints_cut),
+        "head_in_action_safe": framing.action_safe,
+        "head_in_graphics_safe": framing.graphics_safe,
+        "crops": {name: _rounded(asdict(crop)) for name, crop in framing.crops.items()},
+    }
+
+
+def storage_json(scene: Scene) -> dict[str, float]:
+    """Decimal gigabytes: of all cameras in an hour, and over the hours recorded."""
+    per_hour = storage.gb_per_hour(scene.recording.rate_mb_s) * len(scene.cameras)
+    return {
+        "gb_per_hour": round(per_hour, 2),
+        "gb_total": round(per_hour * scene.recording.hours, 2),
+    }
+
+
+def _line_json(line: Line | None) -> dict[str, Any] | None:
+    return None if line is None else asdict(line)
+
+
+def _pair_json(pair: Pair) -> dict[str, Any]:
+    return {**_rounded(asdict(pair)), "cameras": list(pair.cameras)}
+
+
+def _rounded(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: _number(v) if isinstance(v, float) else v for k, v in values.items()}
+
+
+def _number(value: float | None) -> float | None:
+    if value is None or not math.isfinite(value):
+        return None
+    # Adding zero turns -0.0 into 0.0.
+    return round(float(value), DIGITS) + 0.0
+
+
+def _point(point: Array) -> list[float]:
+    return [round(float(value), DIGITS) + 0.0 for value in point]

@@ -1,0 +1,40 @@
+"""Findings on the floor: stands in walls, people and furniture, room to walk."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from previz.measure.findings import GEOMETRY, Finding, Severity
+from previz.measure.measured import Measured
+
+SEVERITIES: dict[str, Severity] = {"wall": "fault", "person": "fault", "furniture": "warning"}
+
+
+def floor_findings(measured: Measured) -> Iterator[Finding]:
+    """All findings of this kind."""
+    for clash in measured.clashes:
+        what = "the wall" if clash.kind == "wall" else clash.other.partition(".")[2]
+        yield Finding(
+            f"stand_in_{clash.kind}",
+            SEVERITIES[clash.kind],
+            clash.stand,
+            f"the legs under {clash.stand.replace('.', ' ')} stand {100 * clash.depth_m:.0f} cm in "
+            f"{what}: move it, or spread its legs less",
+            clash.depth_m,
+            0.0,
+            "m",
+            GEOMETRY,
+        )
+    least = measured.scene.rules.aisle_min_m
+    for name, numbers in measured.cameras.items():
+        if numbers.aisle_m is not None and numbers.aisle_m < least:
+            yield Finding(
+                "aisle",
+                "note",
+                f"cameras.{name}",
+                f"{100 * numbers.aisle_m:.0f} cm are left to walk past camera {name} on its wider "
+                f"side; {100 * least:.0f} cm let a person through",
+                numbers.aisle_m,
+                least,
+                "m",
+            )

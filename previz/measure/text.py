@@ -1,0 +1,107 @@
+"""The report for people: a few lines a camera, then what to know."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from previz.measure.findings import Finding
+from previz.measure.framing import FramingNumbers
+from previz.measure.measured import CameraNumbers
+from previz.measure.optics import OpticsNumbers
+from previz.measure.report import Report, storage_json
+
+WIDTH = 12
+
+
+def report_lines(report: Report) -> Iterator[str]:
+    """The whole report, line by line."""
+    m = report.measured
+    yield m.scene.title
+    for name, camera in m.cameras.items():
+        yield ""
+        yield f"Camera {name}"
+        yield from _indented(_camera(camera))
+    yield ""
+    yield "People"
+    for name, person in m.people.items():
+        yield f"  {name}: eyes at {person.eye_height_m:.2f} m, head to {person.head_top_m:.2f} m"
+    if m.pairs or m.line:
+        yield ""
+        yield "Between cameras"
+    if m.line:
+        sides = ", ".join(f"{n} {s.replace('_', ' the ')}" for n, s in m.line.sides.items())
+        yield f"  line {m.line.guest} to {m.line.interviewer}: {sides}"
+    for pair in m.pairs:
+        first, second = pair.cameras
+        yield (
+            f"  {first} and {second}: {pair.angle_deg:.0f} deg apart round {pair.subject}, "
+            f"size {pair.size_ratio:.2f} to 1"
+        )
+    weight = storage_json(m.scene)
+    yield ""
+    yield f"Storage: {weight['gb_per_hour']:g} GB an hour, {weight['gb_total']:g} GB in all"
+    yield ""
+    yield from finding_lines(report.findings)
+
+
+def finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
+    """What to know, one line each, faults first."""
+    if not findings:
+        yield "Nothing to remark."
+    for finding in findings:
+        yield f"{finding.severity}: {finding.message} [{finding.rule}]"
+
+
+def _indented(rows: Iterator[tuple[str, str]]) -> Iterator[str]:
+    return (f"  {key:<{WIDTH}}{value}" for key, value in rows)
+
+
+def _camera(camera: CameraNumbers) -> Iterator[tuple[str, str]]:
+    yield from _lens(camera.optics)
+    if camera.framing is not None:
+        yield from _frame(camera.framing)
+    x, y, z = camera.position_m
+    yield "place", f"({x:.2f}, {y:.2f}) m, lens {z:.2f} m high"
+
+
+def _lens(o: OpticsNumbers) -> Iterator[tuple[str, str]]:
+    yield (
+        "lens",
+        f"{o.focal_length_mm:.3g} mm (like {o.equivalent_focal_length_mm:.0f} mm on 36 x 24), "
+        f"f/{o.f_number:.2g}, T{o.t_number:.2g}",
+    )
+    yield "angles", f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg"
+    yield (
+        "sharp",
+        f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}, focus at "
+        f"{metres(o.focus_distance_m)} (circle of confusion {o.circle_of_confusion_mm:.4f} mm)",
+    )
+    yield (
+        "behind",
+        f"{metres(o.background_distance_m)} away, blur {o.background_blur_mm:.2f} mm = "
+        f"{o.background_blur_pct_width:.1f} % of the width, {metres(o.background_width_m)} wide",
+    )
+    stops = ", ".join(f"{k.replace('_', ' ')} {v:+.2f}" for k, v in o.stops.items() if abs(v) > 0.005)
+    if stops:
+        yield "stops", stops
+
+
+def _frame(f: FramingNumbers) -> Iterator[tuple[str, str]]:
+    yield (
+        "frame",
+        f"{f.shot_size.replace('_', ' ')} of {f.subject}, headroom {f.headroom_pct:.1f} %, eyes at "
+        f"{f.eye_height_pct:.0f} %, looks to the {f.looks_to} with {f.look_room_pct:.0f} % room",
+    )
+    yield (
+        "eyeline",
+        f"{f.eyeline.yaw_deg:+.1f} deg beside and {f.eyeline.pitch_deg:+.1f} deg over the lens; "
+        f"camera tilted {f.tilt_deg:+.1f} deg",
+    )
+    fits = [name.replace("_", " ") for name, crop in f.crops.items() if crop.head_fits]
+    yield "crops", f"head fits in {', '.join(fits)}" if fits else "the head fits in none"
+
+
+def metres(value_m: float) -> str:
+    """A distance for people; infinity by name."""
+    return "infinity" if math.isinf(value_m) else f"{value_m:.2f} m"
