@@ -86,11 +86,16 @@ def _lattice(rounds: int, flats: int) -> tuple[NDArray[np.int64], Faces]:
     nodes = grid[np.any((grid == 0) | (grid == k), axis=1)]
     index = np.full((k + 1,) * 3, -1)
     index[tuple(nodes.T)] = np.arange(len(nodes))
+    i, j = (a.ravel() for a in np.meshgrid(np.arange(k), np.arange(k), indexing="ij"))
     quads = []
-    for axis, side, i, j in product(range(3), (0, k), range(k), range(k)):
-        loop = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)]
-        quads.append([index[tuple(np.insert(uv, axis, side))] for uv in loop])
-    corners = np.array(quads)
+    for axis, side in product(range(3), (0, k)):
+        loop = []
+        for u, v in ((i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)):
+            at = [u, v]
+            at.insert(axis, np.full_like(u, side))
+            loop.append(index[at[0], at[1], at[2]])
+        quads.append(np.column_stack(loop))
+    corners = np.concatenate(quads)
     faces = np.concatenate([corners[:, [0, 1, 2]], corners[:, [0, 2, 3]]])
     return nodes, _outward(nodes - k / 2.0, faces)
 
@@ -251,8 +256,11 @@ def rod(
     a, b = np.asarray(start, float), np.asarray(end, float)
     length = float(np.linalg.norm(b - a))
     other = radius if end_radius is None else end_radius
-    cut = min(bevel, length / 3, radius / 2, other / 2)
-    profile = [(radius - cut, 0), (radius, cut), (other, length - cut), (other - cut, length)]
+    cut = min(bevel, length / 6, radius / 2, other / 2)
+    # A second ring beside each rim keeps smooth shading of the rim off the length.
+    near, far = (radius + (other - radius) * t for t in (2 * cut / length, 1 - 2 * cut / length))
+    profile = [(radius - cut, 0), (radius, cut), (near, 2 * cut), (far, length - 2 * cut)]
+    profile += [(other, length - cut), (other - cut, length)]
     return lathe(profile, sections).moved(look_along(a, b - a))
 
 
@@ -375,22 +383,23 @@ def sheet(grid: ArrayLike) -> Shell:
     return Shell(points.reshape(-1, 3), faces)
 
 
-def slab(grid: ArrayLike, depth: float) -> Shell:
-    """Closed body under a height field: `grid` (rows, columns, 3) is its top, dropped by `depth`.
+def slab(grid: ArrayLike, base_z: float) -> Shell:
+    """Closed body under a height field: `grid` (rows, columns, 3) is its top, flat below.
 
-    Rows x columns must face up, so that the top faces outward.
+    Rows x columns must face up. The outline, seen from above, must be convex.
     """
-    top = sheet(grid)
-    rows, columns, _ = np.asarray(grid, float).shape
+    points = np.asarray(grid, float)
+    top = sheet(points)
+    rows, columns, _ = points.shape
     index = np.arange(rows * columns).reshape(rows, columns)
     rim = np.concatenate([index[:, 0], index[-1, 1:], index[-2::-1, -1], index[0, -2:0:-1]])
-    count = rows * columns
+    low = points.reshape(-1, 3)[rim] * [1, 1, 0] + [0, 0, base_z]
     a, b = rim, np.roll(rim, -1)
-    sides = np.concatenate(
-        [np.column_stack([a, a + count, b]), np.column_stack([b, a + count, b + count])]
-    )
-    vertices = np.concatenate([top.vertices, top.vertices - [0, 0, depth]])
-    return Shell(vertices, np.concatenate([top.faces, top.faces[:, ::-1] + count, sides]))
+    c = rows * columns + np.arange(len(rim))
+    d, middle = np.roll(c, -1), np.full(len(rim), rows * columns + len(rim))
+    under = [np.column_stack(three) for three in ((a, c, b), (b, c, d), (d, c, middle))]
+    vertices = np.concatenate([top.vertices, low, low.mean(axis=0, keepdims=True)])
+    return Shell(vertices, np.concatenate([top.faces, *under]))
 
 
 def bounds_of(shells: Sequence[Shell]) -> Array:

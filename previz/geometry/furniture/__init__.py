@@ -10,7 +10,20 @@ from dataclasses import fields
 from typing import Any
 
 from previz.errors import CatalogError
-from previz.geometry.furniture import chairs, containers, lamps, shelves, tables, upholstery
+from previz.geometry.furniture import (
+    cabinets,
+    chairs,
+    containers,
+    lamps,
+    plants,
+    props,
+    shelves,
+    tables,
+    textiles,
+    tools,
+    upholstery,
+    wall,
+)
 from previz.geometry.furniture.base import Furniture, Lamp, Seat, SeatInfo
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
@@ -30,10 +43,22 @@ SHAPES: dict[str, type[Furniture]] = {
     "floor_lamp": lamps.FloorLamp,
     "table_lamp": lamps.TableLamp,
     "pendant_lamp": lamps.PendantLamp,
+    "plant": plants.Plant,
     "mug": containers.Mug,
     "jar": containers.Jar,
     "carton": containers.Carton,
     "brush_pot": containers.BrushPot,
+    "cabinet": cabinets.Cabinet,
+    "picture": wall.Picture,
+    "clock": wall.Clock,
+    "tool_rack": tools.ToolRack,
+    "press": tools.Press,
+    "rug": textiles.Rug,
+    "cloth_rolls": textiles.ClothRolls,
+    "paper_stack": props.PaperStack,
+    "book_pile": props.BookPile,
+    "open_book": props.OpenBook,
+    "radiator": props.Radiator,
 }
 
 

@@ -115,7 +115,8 @@ class Book:
         t = self.thickness_m
         s = np.linspace(0, 1, 7)
         arc = np.column_stack([s * t, self.round_m * (2 * s - 1) ** 2 - proud])
-        arc[[0, -1], 0] += np.array([-0.3, 0.3]) * proud
+        # A band ends inside the boards, so that no two faces share a plane.
+        arc[[0, -1], 0] += np.array([0.3, -0.3]) * proud
         outline = np.concatenate([arc, [[t, hinge - 0.001], [0, hinge - 0.001]]])
         return loft([np.column_stack([outline, np.full(9, z)]) for z in (low, high)])
 

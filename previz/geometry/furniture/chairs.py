@@ -118,12 +118,18 @@ class SideChair:
         }
         fitted(parts, self.width_m, self.depth_m)
         return (
-            piece("seat", parts["seat"], self.seat_material, colour=self.seat_colour, grain=Y,
-                  smooth=soft),
+            piece(
+                "seat",
+                parts["seat"],
+                self.seat_material,
+                colour=self.seat_colour,
+                grain=Y,
+                smooth=soft,
+            ),
             piece("posts", parts["posts"], self.wood, grain=Z),
             piece("rails", parts["rails"], self.wood, grain=X),
             piece("side rails", parts["side rails"], self.wood, grain=Y),
-        )  # fmt: skip
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -166,11 +172,17 @@ class Stool:
         if self.legs == 4:
             fitted(parts, self.width_m, self.width_m)
         return (
-            piece("seat", dished(circle(self.seat_diameter_m / 2, 40), 0.034, 0.009, 0.006)
-                  .shifted(z=self.height_m), self.wood, grain=X),
+            piece(
+                "seat",
+                dished(circle(self.seat_diameter_m / 2, 40), 0.034, 0.009, 0.006).shifted(
+                    z=self.height_m
+                ),
+                self.wood,
+                grain=X,
+            ),
             piece("legs", parts["legs"], self.wood, grain=Z, smooth=True),
             piece("stretchers", parts["rungs"], self.wood, smooth=True),
-        )  # fmt: skip
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -198,9 +210,10 @@ class WorkshopStool:
             path += [spot * (hold + 0.024) + (top - 0.018) * Z, spot * hold + (top - 0.006) * Z]
             frame.append(tube([*path, (top - 0.003) * Z + spot * 0.02], r, 12))
             feet.append(
-                lathe([(0.0125, 0), (0.014, 0.002), (0.0135, 0.025), (0.0125, 0.027)], 16)
-                .shifted(*(spot * foot)[:2])
-            )  # fmt: skip
+                lathe([(0.0125, 0), (0.014, 0.002), (0.0135, 0.025), (0.0125, 0.027)], 16).shifted(
+                    *(spot * foot)[:2]
+                )
+            )
         height = 0.2 * self.height_m / 0.6
         share = (height - 0.012) / (top - 0.062)
         ring = foot + share * (hold + 0.035 - foot) + 0.006
@@ -210,8 +223,12 @@ class WorkshopStool:
         frame.append(lathe(plate, 32))
         outline = circle(self.seat_diameter_m / 2, 40)
         return (
-            piece("seat", dished(outline, 0.034, 0.008, 0.006).shifted(z=self.height_m),
-                  self.wood, grain=X),
+            piece(
+                "seat",
+                dished(outline, 0.034, 0.008, 0.006).shifted(z=self.height_m),
+                self.wood,
+                grain=X,
+            ),
             piece("frame", frame, self.metal, smooth=True),
             piece("feet", feet, "rubber_black", smooth=True),
-        )  # fmt: skip
+        )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.geometry.furniture.base import Colour
+from previz.geometry.furniture.joinery import held
 from previz.geometry.piece import Piece
 from previz.geometry.primitives import box, chamfered, lathe, rod, sweep
 from previz.geometry.shell import Shell, Y, Z, join, piece
@@ -28,7 +29,7 @@ def jar(diameter: float, height: float) -> Shell:
     profile = [(0, 0), (0.78, 0), (0.86, 0.012), (1, 0.2), (1, 0.62), (0.9, 0.74), (0.74, 0.79)]
     profile += [(0.72, 0.8), (0.8, 0.805), (0.8, 0.83), (0.55, 0.88), (0.16, 0.91), (0.13, 0.93)]
     profile += [(0.2, 0.96), (0.2, 0.985), (0.12, 1), (0, 1)]
-    return lathe(np.array(profile) * [r, h], 24)
+    return lathe(held(np.array(profile) * [r, h]), 24)
 
 
 def beaker(diameter: float, height: float, wall: float = 0.004) -> Shell:
@@ -37,7 +38,7 @@ def beaker(diameter: float, height: float, wall: float = 0.004) -> Shell:
     outer = [(0, 0), (0.88 * r, 0), (0.97 * r, 0.004), (r, 0.012), (r, h - wall / 2)]
     lip = [(r - wall / 2, h), (r - wall, h - wall / 2)]
     inner = [(r - wall, 0.016), (0.85 * r - wall, 0.008), (0, 0.008)]
-    return lathe(outer + lip + inner, 32)
+    return lathe(held(outer + lip + inner), 32)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,9 +88,14 @@ class Jar:
     def pieces(self) -> tuple[Piece, ...]:
         """The jar."""
         return (
-            piece("jar", jar(self.width_m, self.height_m), self.ceramic, smooth=True,
-                  colour=self.colour),
-        )  # fmt: skip
+            piece(
+                "jar",
+                jar(self.width_m, self.height_m),
+                self.ceramic,
+                smooth=True,
+                colour=self.colour,
+            ),
+        )
 
 
 @dataclass(frozen=True, kw_only=True)

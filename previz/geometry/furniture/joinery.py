@@ -59,6 +59,24 @@ def frame_rails(
     return along_x, along_y
 
 
+def held(profile: ArrayLike, by: float = 0.002) -> Array:
+    """Lathe profile (n, 2) with a point beside each sharp corner, for smooth shading.
+
+    Without them the normals of a corner would run all along the neighbouring walls. Corners of
+    more than 30 degrees are held, at `by` or a quarter of the segment away, whichever is nearer.
+    """
+    points = np.asarray(profile, float)
+    out = [points[0]]
+    for before, here, after in zip(points[:-2], points[1:-1], points[2:], strict=True):
+        back, ahead = before - here, after - here
+        a, b = float(np.hypot(*back)), float(np.hypot(*ahead))
+        if -(back @ ahead) / (a * b) > np.cos(np.radians(30)):
+            out.append(here)
+            continue
+        out += [here + back * min(by / a, 0.25), here, here + ahead * min(by / b, 0.25)]
+    return np.array([*out, points[-1]])
+
+
 def knob(radius: float, reach: float, sections: int = 16) -> Shell:
     """Turned drawer knob standing off the plane y = 0 by `reach` towards -Y."""
     r = radius

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.geometry.furniture.joinery import held
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import lathe, rod, tube
@@ -35,8 +36,10 @@ def drum(radius: float, low: float, high: float) -> tuple[list[Shell], EmitterSh
         loop = [(a, z0), (b, z0), (b, z0 + RIM_M), (a, z0 + RIM_M)]
         rims.append(lathe(loop, 48, ring=True))
     z = high - 0.02
-    spokes = [tube([0.008 * _out(k) + z * Z, (radius - 0.0025) * _out(k) + (high - 0.003) * Z],
-                   0.0015, 6) for k in range(3)]  # fmt: skip
+    spokes = [
+        tube([0.008 * _out(k) + z * Z, (radius - 0.0025) * _out(k) + (high - 0.003) * Z], 0.0015, 6)
+        for k in range(3)
+    ]
     length = high - low - 2 * (RIM_M + CLEAR_M)
     glow = EmitterShape(
         "cylinder", _facing_front((low + high) / 2), radius_m=radius, length_m=length
@@ -68,7 +71,7 @@ class FloorLamp:
         fittings, _ = drum(self.width_m / 2, low, self.height_m)
         foot = [(0.0, 0), (0.137, 0), (0.14, 0.002), (0.14, 0.014), (0.137, 0.017), (0.03, 0.022)]
         foot += [(0.016, 0.03), (0.012, 0.05), (0, 0.05)]
-        pole = [lathe(foot, 48), rod((0, 0, 0.03), (0, 0, self.height_m - 0.012), 0.0085)]
+        pole = [lathe(held(foot), 48), rod((0, 0, 0.03), (0, 0, self.height_m - 0.012), 0.0085)]
         pole.append(lathe([(0.011, low - 0.05), (0.018, low - 0.045), (0.02, low + 0.07)], 20))
         return (
             piece("pole", pole, self.metal, smooth=True),
@@ -109,7 +112,7 @@ class TableLamp:
         neck = [rod((0, 0, tall - 0.005), (0, 0, self.height_m - 0.012), 0.006)]
         neck.append(lathe([(0.013, tall - 0.002), (0.02, tall + 0.006), (0.02, tall + 0.07)], 20))
         return (
-            piece("body", lathe(shape, 40), self.ceramic, smooth=True),
+            piece("body", lathe(held(shape), 40), self.ceramic, smooth=True),
             piece("neck", neck, self.metal, smooth=True),
             piece("shade fittings", fittings, self.metal, smooth=True),
         )

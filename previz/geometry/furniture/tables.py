@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from previz.geometry.furniture.joinery import bow_handle, frame_rails
+from previz.geometry.furniture.joinery import bow_handle, frame_rails, held
 from previz.geometry.piece import Piece
 from previz.geometry.primitives import box, extruded, lathe, leg, rod
 from previz.geometry.shell import Shell, X, Y, Z, piece, turn
@@ -43,10 +43,15 @@ class Table:
         x, y = self.width_m / 2 - 0.06, self.depth_m / 2 - 0.06
         corners = [(sx, sy) for sx in (-1, 1) for sy in (-1, 1)]
         legs = [
-            leg((sx * (x + 0.012), sy * (y + 0.012), 0), (sx * x, sy * y, under),
-                (0.036, 0.036), (0.062, 0.062), 0.004)
+            leg(
+                (sx * (x + 0.012), sy * (y + 0.012), 0),
+                (sx * x, sy * y, under),
+                (0.036, 0.036),
+                (0.062, 0.062),
+                0.004,
+            )
             for sx, sy in corners
-        ]  # fmt: skip
+        ]
         along_x, along_y = frame_rails((x, y), under - 0.085, under, 0.02)
         top = boarded_top(self.width_m, self.depth_m, self.height_m, self.top_thickness_m, 1)
         return (
@@ -78,7 +83,7 @@ class RoundTable:
         feet = [self._foot(r * 0.78).moved(turn(Z, np.radians(a))) for a in (-90, 30, 150)]
         return (
             piece("top", lathe(top, 64), self.wood, grain=X),
-            piece("column", lathe(turned, 32), self.wood, smooth=True, grain=Z),
+            piece("column", lathe(held(turned), 32), self.wood, smooth=True, grain=Z),
             piece("feet", feet, self.wood),
         )
 
@@ -110,8 +115,9 @@ class TrestleTable:
         x, spread = self.width_m / 2 - 0.3, self.depth_m / 2 - 0.07
         legs, bars = [], []
         for side in (-1, 1):
-            bars.append(box((side * x - 0.045, -spread, under - 0.06),
-                            (side * x + 0.045, spread, under)))  # fmt: skip
+            bars.append(
+                box((side * x - 0.045, -spread, under - 0.06), (side * x + 0.045, spread, under))
+            )
             for sy in (-1, 1):
                 for sx in (-1, 1):
                     foot = (side * x + sx * 0.15, sy * (spread - 0.02), 0)
@@ -119,16 +125,21 @@ class TrestleTable:
                     legs.append(leg(foot, head, (0.03, 0.045), (0.03, 0.045)))
             for sx in (-1, 1):
                 at = side * x + sx * 0.108
-                bars.append(box((at - 0.011, -spread + 0.015, 0.2),
-                                (at + 0.011, spread - 0.015, 0.245)))  # fmt: skip
+                bars.append(
+                    box((at - 0.011, -spread + 0.015, 0.2), (at + 0.011, spread - 0.015, 0.245))
+                )
         beam = box((-x - 0.11, -0.02, 0.245), (x + 0.11, 0.02, 0.315))
         return (
-            piece("top", boarded_top(self.width_m, self.depth_m, self.height_m, 0.03, self.boards),
-                  self.wood, grain=X),
+            piece(
+                "top",
+                boarded_top(self.width_m, self.depth_m, self.height_m, 0.03, self.boards),
+                self.wood,
+                grain=X,
+            ),
             piece("trestle legs", legs, self.wood, grain=Z),
             piece("cross bars", bars, self.wood, grain=Y),
             piece("beam", beam, self.wood, grain=X),
-        )  # fmt: skip
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,8 +164,13 @@ class Desk:
         fronts, handles = [], []
         levels = np.linspace(low, under - 0.004, 4)
         for bottom, top in pairwise(levels):
-            fronts.append(box((x0 + 0.002, front, bottom + 0.0015),
-                              (x1 - 0.002, front + 0.021, top - 0.0015), 0.002))  # fmt: skip
+            fronts.append(
+                box(
+                    (x0 + 0.002, front, bottom + 0.0015),
+                    (x1 - 0.002, front + 0.021, top - 0.0015),
+                    0.002,
+                )
+            )
             z = (bottom + top) / 2 + 0.02
             handles += [h.shifted((x0 + x1) / 2, front, z) for h in bow_handle(0.13, 0.026)]
         spots = [(-w + 0.065, under), (x1 - 0.03, low + 0.004), (x0 + 0.03, low + 0.004)]
@@ -163,8 +179,10 @@ class Desk:
             for y in (front + 0.05, rear - 0.04)
             for x, z in spots
         ]
-        rails = [box((-w + 0.07, y - 0.01, under - 0.06), (x0, y + 0.01, under), 0.002)
-                 for y in (front + 0.05, rear - 0.04)]  # fmt: skip
+        rails = [
+            box((-w + 0.07, y - 0.01, under - 0.06), (x0, y + 0.01, under), 0.002)
+            for y in (front + 0.05, rear - 0.04)
+        ]
         side = box((-w + 0.055, front + 0.05, under - 0.06), (-w + 0.075, rear - 0.04, under))
         panel = box((-w + 0.07, rear - 0.049, under - 0.36), (x0, rear - 0.031, under), 0.002)
         top = boarded_top(self.width_m, self.depth_m, self.height_m, 0.026, 1)
@@ -199,14 +217,22 @@ class Workbench:
         middle, deep = (front + rear) / 2, rear - front
         top = [s.shifted(y=middle) for s in boarded_top(2 * w, deep, h, thick, 5)]
         x, y = w - 0.16, deep / 2 - 0.06
-        legs = [box((sx * x - 0.045, middle + sy * y - 0.045, 0),
-                    (sx * x + 0.045, middle + sy * y + 0.045, under), 0.004)
-                for sx in (-1, 1) for sy in (-1, 1)]  # fmt: skip
+        legs = [
+            box(
+                (sx * x - 0.045, middle + sy * y - 0.045, 0),
+                (sx * x + 0.045, middle + sy * y + 0.045, under),
+                0.004,
+            )
+            for sx in (-1, 1)
+            for sy in (-1, 1)
+        ]
         low_x, low_y = frame_rails((x, y), 0.13, 0.22, 0.035)
         high_x, high_y = frame_rails((x, y), under - 0.11, under, 0.035)
         slats = np.linspace(-y + 0.03, y - 0.03, 6)
-        shelf = [box((-x, middle + a + 0.002, 0.22), (x, middle + b - 0.002, 0.24))
-                 for a, b in pairwise(slats)]  # fmt: skip
+        shelf = [
+            box((-x, middle + a + 0.002, 0.22), (x, middle + b - 0.002, 0.24))
+            for a, b in pairwise(slats)
+        ]
         at = -w + 0.36
         jaw = box(
             (at - 0.2, front - 0.075, under - 0.1), (at + 0.2, front - 0.03, h - 0.002), 0.005

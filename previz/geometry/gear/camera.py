@@ -104,14 +104,20 @@ def _body(c: CameraShape) -> tuple[Piece, ...]:
     battery = box(
         (-0.75 * w, -0.8 * h, front - d - 0.055), (0.75 * w, 0.75 * h, front - d + 0.002), 0.005
     )
-    vents = [box((w - 0.001, -0.5 * h + k * 0.012, front - 0.8 * d),
-                 (w + 0.0015, -0.5 * h + k * 0.012 + 0.005, front - 0.3 * d), 0.0006)
-             for k in range(6)]  # fmt: skip
+    vents = [
+        box(
+            (w - 0.001, -0.5 * h + k * 0.012, front - 0.8 * d),
+            (w + 0.0015, -0.5 * h + k * 0.012 + 0.005, front - 0.3 * d),
+            0.0006,
+        )
+        for k in range(6)
+    ]
     bar_y = h + 0.06
     handle = tube(
         [(0, h - 0.004, front - 0.03), (0, bar_y, front - 0.045), (0, bar_y, front - d + 0.01)],
-        0.012, 12,
-    )  # fmt: skip
+        0.012,
+        12,
+    )
     pieces = [
         piece("camera body", shell, "plastic_black", colour=(0.028, 0.028, 0.03)),
         piece("lens mount", mount, "steel", smooth=True),
@@ -121,8 +127,9 @@ def _body(c: CameraShape) -> tuple[Piece, ...]:
     ]
     rod_y = -h - 0.028
     plate = box((-0.05, -h - 0.045, front - d), (0.05, -h + 0.002, front - 0.01), 0.003)
-    rods = [rod((s * 0.03, rod_y, front - d - 0.02), (s * 0.03, rod_y, -0.03), 0.0075)
-            for s in (-1, 1)]  # fmt: skip
+    rods = [
+        rod((s * 0.03, rod_y, front - d - 0.02), (s * 0.03, rod_y, -0.03), 0.0075) for s in (-1, 1)
+    ]
     pieces.append(piece("base plate", plate, "aluminium", colour=(0.05, 0.05, 0.052)))
     pieces.append(piece("rods", rods, "steel", smooth=True))
     if c.monitor:
@@ -202,8 +209,9 @@ def build_tripod(
     upper, lower, locks, feet, spread = [], [], [], [], []
     shoulder = height - 0.045
     for k in range(3):
-        out = np.array([np.cos(heading_rad + 2 * np.pi * k / 3),
-                        np.sin(heading_rad + 2 * np.pi * k / 3), 0])  # fmt: skip
+        out = np.array(
+            [np.cos(heading_rad + 2 * np.pi * k / 3), np.sin(heading_rad + 2 * np.pi * k / 3), 0]
+        )
         side = np.cross(Z, out)
         hinge, tip = 0.06 * out + shoulder * Z, (reach - 0.022) * out + 0.02 * Z
         knee = hinge + 0.54 * (tip - hinge)

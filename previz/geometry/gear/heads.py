@@ -61,15 +61,24 @@ class PanelHead:
     def build(self) -> Head:
         """Bezel, tray, cooling fins, supply box and flaps."""
         w, h, d, rim = self.width_m / 2 + CLEAR_M, self.height_m / 2 + CLEAR_M, self.depth_m, 0.016
-        bezel = [box((-w - rim, s * (h + rim / 2) - rim / 2, -d),
-                     (w + rim, s * (h + rim / 2) + rim / 2, 0), 0.002)
-                 for s in (-1, 1)]  # fmt: skip
-        bezel += [box((s * (w + rim / 2) - rim / 2, -h, -d),
-                      (s * (w + rim / 2) + rim / 2, h, 0), 0.002) for s in (-1, 1)]  # fmt: skip
+        bezel = [
+            box(
+                (-w - rim, s * (h + rim / 2) - rim / 2, -d),
+                (w + rim, s * (h + rim / 2) + rim / 2, 0),
+                0.002,
+            )
+            for s in (-1, 1)
+        ]
+        bezel += [
+            box((s * (w + rim / 2) - rim / 2, -h, -d), (s * (w + rim / 2) + rim / 2, h, 0), 0.002)
+            for s in (-1, 1)
+        ]
         tray = box((-w, -h, -d + 0.004), (w, h, -CLEAR_M), 0.0005)
         xs = np.linspace(-w + 0.02, w - 0.02, max(5, int(w / 0.022)))
-        fins = [box((x - 0.0015, -0.8 * h, -d - 0.014), (x + 0.0015, 0.8 * h, -d + 0.006), 0.0006)
-                for x in xs]  # fmt: skip
+        fins = [
+            box((x - 0.0015, -0.8 * h, -d - 0.014), (x + 0.0015, 0.8 * h, -d + 0.006), 0.0006)
+            for x in xs
+        ]
         supply = rounded_box((0.5 * w, 0.7 * h, 0.05), 0.006, 1).shifted(z=-d - 0.025)
         pieces = [
             piece("bezel", bezel, "aluminium", colour=(0.035, 0.035, 0.037)),
@@ -122,10 +131,11 @@ class SoftboxHead:
         steps = 48 // len(corner)
         share = (np.arange(steps) / steps)[None, :, None]
         return np.asarray(
-            (corner[:, None] * (1 - share) + np.roll(corner, -1, axis=0)[:, None] * share)
-            .reshape(-1, 2),
+            (corner[:, None] * (1 - share) + np.roll(corner, -1, axis=0)[:, None] * share).reshape(
+                -1, 2
+            ),
             float,
-        )  # fmt: skip
+        )
 
     def _skirt(self) -> Shell:
         """The fabric from rim to speed ring and back along its inside."""
@@ -148,12 +158,15 @@ class SoftboxHead:
         """Skirt, speed ring, fixture, lip, grid."""
         d = self.depth_m
         hoop = [(0.07, -d - 0.022), (0.09, -d - 0.022), (0.09, -d + 0.004), (0.07, -d + 0.004)]
-        ears = [rod(_polar(0.088, k), _polar(0.088, k) * 1.3 + 0.03 * Z, 0.007).shifted(z=-d - 0.01)
-                for k in range(4)]  # fmt: skip
+        ears = [
+            rod(_polar(0.088, k), _polar(0.088, k) * 1.3 + 0.03 * Z, 0.007).shifted(z=-d - 0.01)
+            for k in range(4)
+        ]
         body = [rounded_box((0.13, 0.15, 0.26), 0.012).shifted(z=-d - 0.15)]
         body.append(rod((0, 0, -d - 0.03), (0, 0, -d - 0.0), 0.068, sections=32))
-        trim = [box((-0.05, y, -d - 0.2), (0.05, y + 0.004, -d - 0.1), 0.001)
-                for y in (-0.0772, 0.0732)]  # fmt: skip
+        trim = [
+            box((-0.05, y, -d - 0.2), (0.05, y + 0.004, -d - 0.1), 0.001) for y in (-0.0772, 0.0732)
+        ]
         trim.append(rod((0.03, 0.03, -d - 0.278), (0.03, 0.03, -d - 0.295), 0.014))
         pieces = [
             piece("softbox skirt", self._skirt(), "fabric_black"),
@@ -174,11 +187,15 @@ class SoftboxHead:
         """Flat black ring between the octagon and its inscribed disc, just behind the front."""
         outer = self._outline() * (1 + CLEAR_M / self.width_m)
         inner = self.width_m / 2 * outer / np.linalg.norm(outer, axis=1, keepdims=True)
-        inner = np.where(np.linalg.norm(inner, axis=1) < np.linalg.norm(outer, axis=1) - 2e-4,
-                         inner.T, 0.998 * outer.T).T  # fmt: skip
-        rings = [np.column_stack([flat, np.full(len(flat), z)])
-                 for flat, z in ((outer, -0.004), (outer, -CLEAR_M), (inner, -CLEAR_M),
-                                 (inner, -0.004))]  # fmt: skip
+        inner = np.where(
+            np.linalg.norm(inner, axis=1) < np.linalg.norm(outer, axis=1) - 2e-4,
+            inner.T,
+            0.998 * outer.T,
+        ).T
+        rings = [
+            np.column_stack([flat, np.full(len(flat), z)])
+            for flat, z in ((outer, -0.004), (outer, -CLEAR_M), (inner, -CLEAR_M), (inner, -0.004))
+        ]
         return loft(np.array(rings), closed=True)
 
     def _grid(self) -> list[Shell]:
@@ -188,14 +205,20 @@ class SoftboxHead:
         for k in np.linspace(-1, 1, cells + 1)[1:-1]:
             # An octagon's chords shorten where its corners are cut.
             chord = min(1.0, 1 + reach - abs(k))
-            strips.append(box((k * w - 0.001, -chord * h, CLEAR_M),
-                              (k * w + 0.001, chord * h, 0.04), 0.0005))  # fmt: skip
-            strips.append(box((-chord * w, k * h - 0.001, CLEAR_M),
-                              (chord * w, k * h + 0.001, 0.04), 0.0005))  # fmt: skip
+            strips.append(
+                box((k * w - 0.001, -chord * h, CLEAR_M), (k * w + 0.001, chord * h, 0.04), 0.0005)
+            )
+            strips.append(
+                box((-chord * w, k * h - 0.001, CLEAR_M), (chord * w, k * h + 0.001, 0.04), 0.0005)
+            )
         outline = self._outline()
         grow = 1 + 0.006 / np.abs(outline).max(axis=0)
-        loop = [(outline, CLEAR_M), (outline, 0.041), (outline * grow, 0.041),
-                (outline * grow, CLEAR_M)]  # fmt: skip
+        loop = [
+            (outline, CLEAR_M),
+            (outline, 0.041),
+            (outline * grow, 0.041),
+            (outline * grow, CLEAR_M),
+        ]
         hem = [np.column_stack([flat, np.full(len(flat), z)]) for flat, z in loop]
         return [*strips, loft(np.array(hem), closed=True)]
 
@@ -222,10 +245,18 @@ class FresnelHead:
         ring = [(r + CLEAR_M, -0.014), (1.3 * r, -0.014), (1.34 * r, -0.01), (1.34 * r, -0.001)]
         ring += [(1.31 * r, 0.0), (r + CLEAR_M, 0.0)]
         ribs = [
-            lathe([(1.2 * r, z - 0.0025), (1.31 * r, z - 0.0025), (1.31 * r, z + 0.0025),
-                   (1.2 * r, z + 0.0025)], 48, ring=True)
+            lathe(
+                [
+                    (1.2 * r, z - 0.0025),
+                    (1.31 * r, z - 0.0025),
+                    (1.31 * r, z + 0.0025),
+                    (1.2 * r, z + 0.0025),
+                ],
+                48,
+                ring=True,
+            )
             for z in np.linspace(-long + 0.8 * r, -0.5 * r, 7)
-        ]  # fmt: skip
+        ]
         frame = 1.34 * r
         doors = barn_doors(frame, frame, self.barn_doors_rad)
         rear = [rod((0, 0.0, -long + 0.01), (0, 0, -long - 0.025), 0.022, 0.018, sections=20)]
@@ -255,11 +286,17 @@ class LanternHead:
         r = self.diameter_m / 2
         rings = []
         for level in np.linspace(-0.9, 0.9, 13):
-            hoop = np.column_stack([circle((r + 0.0025) * np.sqrt(1 - level**2), 48),
-                                    np.full(48, (r + 0.0025) * level)])  # fmt: skip
+            hoop = np.column_stack(
+                [
+                    circle((r + 0.0025) * np.sqrt(1 - level**2), 48),
+                    np.full(48, (r + 0.0025) * level),
+                ]
+            )
             rings.append(tube(hoop, 0.001, 5, closed=True))
-        hubs = [rod((0, 0, s * (r + CLEAR_M)), (0, 0, s * (r + 0.05)), 0.055, 0.04, sections=24)
-                for s in (-1, 1)]  # fmt: skip
+        hubs = [
+            rod((0, 0, s * (r + CLEAR_M)), (0, 0, s * (r + 0.05)), 0.055, 0.04, sections=24)
+            for s in (-1, 1)
+        ]
         upright = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], float)
         return Head(
             (

@@ -74,8 +74,9 @@ def test_footprint_is_the_radius_asked_for() -> None:
 
 
 def test_the_head_carries_the_camera() -> None:
-    pieces = {p.name: p for p in build_camera(
-        CameraShape(), PUPIL, AIMS["down and left"], TripodShape())}  # fmt: skip
+    pieces = {
+        p.name: p for p in build_camera(CameraShape(), PUPIL, AIMS["down and left"], TripodShape())
+    }
     plate, cradle = pieces["base plate"].mesh.vertices, pieces["head cradle"].mesh.vertices
     gap = np.linalg.norm(plate[:, None] - cradle[None], axis=2).min()
     assert gap < 0.03
