@@ -18,6 +18,7 @@ from previz.render.patterns import tile_of
 from previz.stage.stage import LUMINANCE_709, Emitter, Stage, StageCamera
 
 Shapes = dict[str, Any]
+NEAR_CLIP_M = 0.01
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,7 +187,7 @@ def sensor(
         "to_world": mi.ScalarTransform4f(pose),
         "fov": math.degrees(camera.horizontal_angle_rad),
         "fov_axis": "x",
-        "near_clip": 0.01,
+        "near_clip": NEAR_CLIP_M,
         "far_clip": 1000.0,
         "film": {
             "type": "hdrfilm",

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from previz.errors import MissingError
 from previz.render.contract import Light, Settings
 from previz.render.pathtracer.assemble import (
+    NEAR_CLIP_M,
     assemble,
     axis_intensity,
     radiance_without_profile,
@@ -129,7 +130,8 @@ class ScalarExposing:
         pinhole = sensor(self._camera, self._size, pinhole=True, centred=True)
         values = self._auxiliary("d:depth,s:shape_index,p:prim_index", 1, pinhole)
         ray_length, shape, triangle = values[..., 0], values[..., 1], values[..., 2]
-        depth = np.where(ray_length > 0.0, ray_length * self._axis_cosine(), np.inf)
+        # The plugin counts from the near clipping plane.
+        depth = np.where(ray_length > 0.0, ray_length * self._axis_cosine() + NEAR_CLIP_M, np.inf)
         objects = np.zeros(shape.shape, np.uint16)
         order = {str(s.id()): i + 1 for i, s in enumerate(self._scene.shapes())}
         for mesh, handle in self._assembled.meshes:

@@ -1,0 +1,122 @@
+"""Small stages with known answers, and every back end that can be held to them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+import trimesh
+
+from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.piece import Piece
+from previz.model.records import Material
+from previz.render.backends import path_tracer
+from previz.render.contract import BackEnd
+from previz.stage.placing import looking
+from previz.stage.stage import Emitter, Stage, StageCamera, Thing
+
+BACK_ENDS = ("llvm_ad_rgb", "scalar_rgb")
+
+
+@pytest.fixture(params=BACK_ENDS)
+def back_end(request: pytest.FixtureRequest) -> BackEnd:
+    """Each variant of the path tracer that every machine has."""
+    return path_tracer(request.param)
+
+
+@pytest.fixture
+def compiled() -> BackEnd:
+    """The compiled path tracer."""
+    return path_tracer("llvm_ad_rgb")
+
+
+def material(reflectance: float = 0.5, **other: object) -> Material:
+    return Material.model_validate(
+        {
+            "label": "test",
+            "kind": "standard",
+            "source": "made for a test",
+            "reflectance": (reflectance,) * 3,
+            "roughness": 1.0,
+            "specular": 0.0,
+            **other,
+        }
+    )
+
+
+def camera(
+    position: tuple[float, float, float] = (0.0, 0.0, 0.0),
+    target: tuple[float, float, float] = (0.0, 1.0, 0.0),
+    **other: float,
+) -> StageCamera:
+    values: dict[str, float] = {
+        "sensor_width_m": 0.036,
+        "sensor_height_m": 0.02025,
+        "focal_length_m": 0.050,
+        "f_number": 8.0,
+        "t_number": 8.0,
+        "focus_distance_m": 2.0,
+        "fps": 25.0,
+        "shutter_s": 0.02,
+        "iso": 800.0,
+        "nd_density": 0.0,
+    }
+    return StageCamera(name="A", pose=looking(position, target), **{**values, **other})
+
+
+def facing(
+    position: tuple[float, float, float], direction: tuple[float, float, float]
+) -> np.ndarray:
+    """Pose of an emitter at `position` that shines along `direction`."""
+    pose = looking(position, np.add(position, direction))
+    pose[:3, 0] *= -1.0
+    pose[:3, 2] *= -1.0
+    return pose
+
+
+def rectangle_light(
+    name: str, pose: np.ndarray, luminance: float, width: float = 1.0, height: float = 1.0, **other
+) -> Emitter:
+    shape = EmitterShape("rectangle", pose, width_m=width, height_m=height)
+    rgb = other.pop("rgb", np.ones(3))
+    return Emitter(name, f"lights.{name}", shape, luminance, np.asarray(rgb), **other)
+
+
+def box_piece(name: str, size: tuple[float, float, float], centre, inside: bool = False) -> Piece:
+    mesh = trimesh.creation.box(size)
+    mesh.apply_translation(centre)
+    if inside:
+        mesh.invert()
+    return Piece(name, mesh, "grey")
+
+
+@pytest.fixture
+def make_stage() -> Callable[..., Stage]:
+    """A stage from pieces and emitters; everything is made of the material `grey`."""
+
+    def make(pieces, emitters, view: StageCamera, reflectance: float = 0.5, **other) -> Stage:
+        things = tuple(Thing(piece.name, "furniture", (piece,)) for piece in pieces)
+        return Stage(
+            title="test",
+            digest="test",
+            seed=1,
+            things=things,
+            emitters=tuple(emitters),
+            cameras={view.name: view},
+            people={},
+            materials={"grey": material(reflectance)},
+            **other,
+        )
+
+    return make
+
+
+@pytest.fixture
+def kit():
+    """The builders above, for tests to call."""
+    import types
+
+    return types.SimpleNamespace(
+        camera=camera, facing=facing, rectangle_light=rectangle_light, box=box_piece
+    )
