@@ -26,7 +26,7 @@ from previz.render.backends import path_tracer
 from previz.render.contract import BackEnd, Exposing, Light, Renderer, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
-from previz.scenefile import read_scene, resolve_inside
+from previz.scenefile import SceneDraft, read_scene, resolve_inside
 from previz.stage.build import build_stage
 from previz.stage.stage import Stage, StageCamera
 
@@ -120,7 +120,7 @@ def open_scene(
     problems = list(draft.problems)
     stage = None
     if draft.scene is not None:
-        stage, misplaced = _stage(draft.scene, catalog, draft, problems)
+        stage, misplaced = _stage(draft.scene, catalog, draft)
         problems += misplaced
     lut = None
     if draft.scene is not None and draft.scene.look.lut is not None and not problems:
@@ -132,19 +132,17 @@ def open_scene(
     return OpenScene(draft.path, draft.folder, draft.scene, stage, catalog, draft.digest, lut)
 
 
-def _stage(scene, catalog, draft, problems):  # type: ignore[no-untyped-def]
+def _stage(scene: Scene, catalog: Catalog, draft: SceneDraft) -> tuple[Stage | None, list[Problem]]:
     try:
         return build_stage(scene, catalog, draft.folder, draft.digest, draft.places)
     except ValueError as error:
-        if problems:
+        if draft.problems:
             return None, []
         place = draft.places.of("room")
         return None, [Problem(place, f"room: {line}") for line in str(error).splitlines()]
 
 
-def render(
-    path: Path, options: RenderOptions, progress: Progress | None = None
-) -> Rendered:
+def render(path: Path, options: RenderOptions, progress: Progress | None = None) -> Rendered:
     """Render the frames of a scene's cameras into a folder, with a manifest.
 
     Raises InterruptedRender when the user stops it: what was rendered has been developed
@@ -237,17 +235,13 @@ class _Session:
             settings.samples,
         )
         self.watch.advance(exposing.done)
-        for step in passes(
-            settings.samples, exposing.done, settings.width_px, settings.height_px
-        ):
+        for step in passes(settings.samples, exposing.done, settings.width_px, settings.height_px):
             exposing.advance(step)
             self.watch.advance(exposing.done)
             self.keeper.keep_now_and_then(picture, exposing)
         self.watch.finish()
 
-    def _write(
-        self, picture: Picture, camera: StageCamera, light: Light, complete: bool
-    ) -> None:
+    def _write(self, picture: Picture, camera: StageCamera, light: Light, complete: bool) -> None:
         scale = exposure_scale(camera)
         beauty = denoise(light) if self.options.denoise else light.beauty
         linear = expose(beauty, scale, self.white)
@@ -320,4 +314,3 @@ def white_point(opened: OpenScene, renderer: Renderer) -> tuple[float, float]:
         return white_xy(5600.0)
     x, y = xy_from_rgb(total)
     return float(x), float(y)
-

@@ -25,4 +25,4 @@ def ratio_to_stops(ratio: float) -> float:
 
 def stops_to_ratio(stops: float) -> float:
     """Quotient of two amounts of light that lie `stops` apart."""
-    return 2.0**stops
+    return float(2.0**stops)

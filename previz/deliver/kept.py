@@ -52,7 +52,8 @@ class Keeper:
         if not exposing.done:
             return
         with whole_file(self._file(picture)) as fresh, fresh.open("wb") as file:
-            np.savez(file, identity=np.array(picture.identity), **exposing.state())
+            arrays = {"identity": np.array(picture.identity), **exposing.state()}
+            np.savez(file, allow_pickle=False, **arrays)
         self._last = time.monotonic()
 
     def restore(self, picture: Picture, exposing: Exposing) -> bool:

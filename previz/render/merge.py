@@ -98,7 +98,9 @@ def merge(
 def _join(
     surface: Surface, members: list[tuple[Piece, int]], materials: Mapping[str, Material]
 ) -> MergedMesh:
-    parts = [_spread(piece, materials[piece.material], bool(surface.textured)) for piece, _ in members]
+    parts = [
+        _spread(piece, materials[piece.material], bool(surface.textured)) for piece, _ in members
+    ]
     starts = np.cumsum([0] + [len(part[0]) for part in parts[:-1]])
     stack = [np.concatenate([part[column] for part in parts]) for column in range(6)]
     return MergedMesh(
@@ -113,7 +115,10 @@ def _join(
             [part[6] + start for part, start in zip(parts, starts, strict=True)]
         ).astype(np.uint32),
         face_objects=np.concatenate(
-            [np.full(len(part[6]), number) for part, (_, number) in zip(parts, members, strict=True)]
+            [
+                np.full(len(part[6]), number)
+                for part, (_, number) in zip(parts, members, strict=True)
+            ]
         ).astype(np.uint16),
     )
 

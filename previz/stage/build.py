@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-
 from previz.catalog import Catalog
 from previz.errors import Problem
 from previz.model.scene import Scene
@@ -62,7 +61,7 @@ def build_stage(
         emitters=tuple(emitters),
         cameras=cameras,
         people=people,
-        materials=catalog.records("materials"),
+        materials={name: catalog.material(name) for name in catalog.names("materials")},
         outside=room.outside,
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
@@ -81,5 +80,3 @@ def _gaze_targets(
         if wanted is not None:
             targets[name] = eyes[wanted] if wanted in eyes else lenses[wanted]
     return targets
-
-

@@ -45,7 +45,7 @@ def camera_position(camera: Camera, eyes: Mapping[str, Array]) -> Array:
     """Where the lens is (3,); level with the eyes of the person aimed at unless it has a height."""
     height = camera.place.height_m
     if height is None:
-        height = float(eyes[camera.aim][2]) if camera.aim in eyes else DEFAULT_HEIGHT_M
+        height = DEFAULT_HEIGHT_M if camera.aim is None else float(eyes[camera.aim][2])
     return np.array([*camera.place.plan_m, height])
 
 
@@ -59,9 +59,7 @@ def build_camera(
     adapter = catalog.adapter(camera.adapter) if camera.adapter else None
     glass = glass_of(camera, catalog.lens(camera.lens), adapter)
     position = camera_position(camera, eyes)
-    target = (
-        people[camera.aim].landmarks["eyes"] if camera.aim else np.asarray(camera.aim_m, float)
-    )
+    target = people[camera.aim].landmarks["eyes"] if camera.aim else np.asarray(camera.aim_m, float)
     pose = _pose(camera, mode, glass, position, target)
     exposure = scene.exposure
     shutter = camera.shutter_deg if camera.shutter_deg is not None else exposure.shutter_deg
@@ -82,9 +80,7 @@ def build_camera(
     )
 
 
-def _pose(
-    camera: Camera, mode: SensorMode, glass: Glass, position: Array, target: Array
-) -> Array:
+def _pose(camera: Camera, mode: SensorMode, glass: Glass, position: Array, target: Array) -> Array:
     across = (camera.aim_from_left_pct / 100.0 - 0.5) * mode.width_mm / glass.focal_length_mm
     up = (0.5 - camera.aim_from_top_pct / 100.0) * mode.height_mm / glass.focal_length_mm
     return composed(position, target, across, up)

@@ -34,9 +34,7 @@ def placement_problems(scene: Scene, placements: Placements, places: Places) -> 
     ]
 
 
-def _outside_the_room(
-    scene: Scene, placements: Placements, places: Places
-) -> Iterator[Problem]:
+def _outside_the_room(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:
     shape = room_shape(scene.room)
     if shape is None:
         return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import trimesh
 
@@ -18,13 +19,16 @@ from previz.geometry.gear.heads import (
     TubeHead,
 )
 from previz.geometry.gear.lights import build_light
+from previz.geometry.gear.panels import PanelShape, build_panel
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.piece import Piece, moved
+from previz.geometry.shell import turn
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.stage.placing import placed, turn_towards_deg
 from previz.stage.stage import Array
 
+BoardKind = Literal["white", "silver", "black"]
 Gear = tuple[tuple[Piece, ...], EmitterShape | None]
 
 
@@ -35,8 +39,21 @@ def fixture_gear(
     if fixture.body is not None:
         return _practical(fixture, position_m, aim_m, seed)
     stand = _stand(fixture, light, position_m, aim_m)
+    if not fixture.emits:
+        return build_panel(_panel(fixture), position_m, aim_m, stand), None
     built = build_light(_head(fixture, light), position_m, aim_m, stand)
     return built.pieces, built.emitter
+
+
+def _panel(fixture: Fixture) -> PanelShape:
+    width, height = fixture.width_m or 1.0, fixture.height_m or 1.0
+    if fixture.form == "diffusion_frame":
+        return PanelShape(kind="diffusion", width_m=width, height_m=height)
+    if fixture.form == "flag":
+        return PanelShape(kind="flag", width_m=width, height_m=height)
+    kinds: dict[str, BoardKind] = {"reflector_silver": "silver", "fabric_black": "black"}
+    kind = kinds.get(fixture.material or "", "white")
+    return PanelShape(kind=kind, width_m=width, height_m=height)
 
 
 def _head(fixture: Fixture, light: Light) -> HeadShape:
@@ -58,9 +75,7 @@ def _head(fixture: Fixture, light: Light) -> HeadShape:
     return BulbHead(diameter_m=fixture.diameter_m or 0.06)
 
 
-def _stand(
-    fixture: Fixture, light: Light, position_m: Array, aim_m: Array
-) -> StandShape | None:
+def _stand(fixture: Fixture, light: Light, position_m: Array, aim_m: Array) -> StandShape | None:
     if light.stand == "none" or fixture.stand_footprint_m == 0.0:
         return None
     footprint = fixture.stand_footprint_m / 2.0
@@ -68,9 +83,7 @@ def _stand(
         # The stand goes to the far side of the head, away from what it lights.
         away = position_m - aim_m
         heading = math.atan2(away[1], away[0])
-        return StandShape(
-            kind="boom", footprint_m=footprint, boom_from_rad=heading, sandbag=True
-        )
+        return StandShape(kind="boom", footprint_m=footprint, boom_from_rad=heading, sandbag=True)
     return StandShape(kind="light", footprint_m=footprint, sandbag=True)
 
 
@@ -106,7 +119,7 @@ def unlit_face(face: EmitterShape) -> Piece:
         mesh = trimesh.creation.icosphere(3, face.radius_m)
     elif face.kind == "cylinder":
         mesh = trimesh.creation.cylinder(face.radius_m, face.length_m, sections=48)
-        mesh.apply_transform(trimesh.transformations.rotation_matrix(math.pi / 2, [1, 0, 0]))
+        mesh.apply_transform(turn([1.0, 0.0, 0.0], math.pi / 2.0))
     elif face.kind == "disc":
         mesh = trimesh.creation.cylinder(face.radius_m, 0.001, sections=64)
     else:

@@ -4,19 +4,61 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from previz.catalog import Catalog
+from previz.geometry.gear.camera import CameraShape, TripodShape, build_camera
+from previz.geometry.gear.sound import MicrophoneShape, build_boom_microphone, build_lavalier
+from previz.geometry.gear.stands import StandShape
 from previz.model.cameras import Camera
-from previz.model.sound import Sound
+from previz.model.sound import Boom, Sound
 from previz.stage.stage import StageCamera, StagePerson, Thing
+from previz.units import mm_to_m
+
+LOWEST_TRIPOD_M = 0.55
 
 
-def camera_gear(
-    name: str, camera: Camera, placed: StageCamera, catalog: Catalog
-) -> list[Thing]:
+def camera_gear(name: str, camera: Camera, placed: StageCamera, catalog: Catalog) -> list[Thing]:
     """The camera, its lens and tripod; hidden from the camera itself."""
-    return []
+    if camera.support == "none":
+        return []
+    lens = catalog.lens(camera.lens)
+    shape = CameraShape(
+        lens_length_m=mm_to_m(lens.length_mm), lens_diameter_m=mm_to_m(lens.diameter_mm)
+    )
+    stands = placed.position_m[2] >= LOWEST_TRIPOD_M
+    pieces = build_camera(
+        shape,
+        placed.position_m,
+        placed.position_m + placed.forward,
+        TripodShape() if stands else None,
+    )
+    return [Thing(f"cameras.{name}", "gear", pieces, owner=name)]
 
 
 def sound_gear(sound: Sound, people: Mapping[str, StagePerson]) -> list[Thing]:
     """Boom and lavalier microphones."""
-    return []
+    things = []
+    if sound.boom is not None:
+        things.append(_boom(sound.boom, people[sound.boom.over]))
+    if sound.lavalier is not None:
+        person = people[sound.lavalier]
+        forward = np.append(person.face_forward[:2], 0.0)
+        pieces = build_lavalier(person.landmarks["lavalier"], forward)
+        things.append(Thing("sound.lavalier", "gear", pieces))
+    return things
+
+
+def _boom(boom: Boom, person: StagePerson) -> Thing:
+    """The microphone hangs before the face, over the head, and points at the mouth."""
+    ahead = np.append(person.face_forward[:2], 0.0)
+    ahead /= np.linalg.norm(ahead)
+    tip = person.landmarks["head_top"] + boom.ahead_m * ahead + [0.0, 0.0, boom.above_head_m]
+    pieces = build_boom_microphone(
+        MicrophoneShape(cover="foam"),
+        tip,
+        person.landmarks["mouth"],
+        boom.stand_at_m,
+        StandShape(kind="light", sandbag=True),
+    )
+    return Thing("sound.boom", "gear", pieces)

@@ -48,10 +48,10 @@ def place_light(
     position = round_subject(
         people[light.aim].landmarks["eyes"],
         cameras[camera],
-        place.side == "camera_left",
-        place.azimuth_deg,
-        place.elevation_deg,
-        place.distance_m,
+        camera_left=place.side == "camera_left",
+        azimuth_deg=place.azimuth_deg,
+        elevation_deg=place.elevation_deg,
+        distance_m=place.distance_m,
     )
     assert target is not None
     return PlacedLight(position, target)
@@ -77,9 +77,7 @@ def build_light(
     return thing, [_emitter(name, thing.name, light, fixture, face)]
 
 
-def _emitter(
-    name: str, thing: str, light: Light, fixture: Fixture, face: EmitterShape
-) -> Emitter:
+def _emitter(name: str, thing: str, light: Light, fixture: Fixture, face: EmitterShape) -> Emitter:
     profile = beam_profile(fixture, light.beam_deg)
     luminance = full_luminance(fixture, light.beam_deg, face, profile)
     cct_k = light.cct_k if light.cct_k is not None else fixture.default_cct_k
@@ -96,9 +94,15 @@ def _emitter(
     )
 
 
+def set_beam_deg(fixture: Fixture, beam_deg: float | None) -> float | None:
+    """Beam angle as set, else the fixture's usual one, else the widest it was measured at."""
+    measured = fixture.lux_at[-1].beam_deg if fixture.lux_at else None
+    return beam_deg or fixture.beam_deg or measured
+
+
 def beam_profile(fixture: Fixture, beam_deg: float | None) -> beam.Profile:
     """How a fixture spreads its light at a beam setting (None: its own)."""
-    wide = beam_deg or fixture.beam_deg or (fixture.lux_at[-1].beam_deg if fixture.lux_at else None)
+    wide = set_beam_deg(fixture, beam_deg)
     if wide is None:
         return beam.lambertian()
     if fixture.form == "fresnel":
@@ -119,7 +123,8 @@ def full_luminance(
     used = profile if flat else None
     if fixture.flux_lm is not None:
         return emitters.luminance_from_flux_cd_m2(shape, fixture.flux_lm, used)
-    wide = beam_deg or fixture.lux_at[-1].beam_deg
+    wide = set_beam_deg(fixture, beam_deg)
+    assert wide is not None
     lux, distance_m = lux_at_beam(fixture.lux_at, wide)
     return emitters.luminance_from_lux_cd_m2(shape, lux, distance_m, used)
 

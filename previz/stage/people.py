@@ -10,6 +10,7 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.geometry.furniture import build_furniture, seat_of
 from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people.figure import SeatKind
 from previz.geometry.piece import moved
 from previz.model.people import Person
 from previz.model.scene import Scene
@@ -18,8 +19,11 @@ from previz.stage.furnishing import seed_of, shape_parameters
 from previz.stage.placing import applied, placed, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
 
-HAIR_COLOURS = {"red": "auburn"}
-SEAT_KINDS = {"sofa": "sofa", "armchair": "sofa", "stool": "stool"}
+GARMENTS = ("shirt", "jumper", "jacket", "dress")
+CLIP_BELOW_CHIN_M = 0.17
+SEAT_KINDS: dict[str, SeatKind] = {
+    "chair": "chair", "armchair": "sofa", "sofa": "sofa", "stool": "stool",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,8 +56,7 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
         record = catalog.furniture(person.seat)
         parameters = shape_parameters(record, seed)
         info = seat_of(record.shape, **parameters)
-        kind = next((k for word, k in SEAT_KINDS.items() if word in record.shape), "chair")
-        pose = replace(pose, seat_height_m=info.height_m, seat=kind)
+        pose = replace(pose, seat_height_m=info.height_m, seat=SEAT_KINDS[info.kind])
         pieces = build_furniture(record.shape, **parameters)
         # The seat stands where its middle meets the plan position; the hips are there too.
         offset = placed(0.0, (-info.centre[0], -info.centre[1]))
@@ -78,26 +81,22 @@ def plan_of(name: str, scene: Scene) -> tuple[float, float]:
 
 def _figure(person: Person, seed: int) -> Figure:
     clothes = person.clothes
-    colour = tuple(float(v) for v in linear_from_hex(clothes.colour))
-    by_size = (
-        {"stature_m": person.stature_cm / 100.0}
-        if person.stature_cm is not None
-        else {"stature_percentile": person.stature_percentile or 50.0}
-    )
+    red, green, blue = (float(v) for v in linear_from_hex(clothes.colour))
     return Figure(
         sex=person.sex,
         age_years=person.age_years,
         build=person.build,
         skin=person.skin,
         hair=person.hair,
-        hair_colour=HAIR_COLOURS.get(person.hair_colour, person.hair_colour),
+        hair_colour="auburn" if person.hair_colour == "red" else person.hair_colour,
         spectacles=person.spectacles,
         expression=person.expression,
         clothes=clothes.top,
-        clothes_colour=colour,
+        clothes_colour=(red, green, blue),
         stripe_m=0.006 if clothes.stripe else None,
         seed=seed,
-        **by_size,
+        stature_m=None if person.stature_cm is None else person.stature_cm / 100.0,
+        stature_percentile=person.stature_percentile or 50.0,
     )
 
 
@@ -118,19 +117,34 @@ def build_people(
     for name, sitter in sitters.items():
         pose = sitter.pose
         if name in targets:
-            target = applied(np.linalg.inv(sitter.matrix), targets[name])
+            target = applied(np.asarray(np.linalg.inv(sitter.matrix), float), targets[name])
             pose = replace(pose, gaze_target=(float(target[0]), float(target[1]), float(target[2])))
         body = build_person(sitter.figure, pose)
         things.append(_body_thing(name, sitter, body))
         if sitter.seat is not None:
             things.append(sitter.seat)
+        marks = {**body.landmarks, "lavalier": clip_point(body)}
         people[name] = StagePerson(
             name,
-            {key: applied(sitter.matrix, point) for key, point in body.landmarks.items()},
+            {key: applied(sitter.matrix, point) for key, point in marks.items()},
             sitter.matrix[:3, :3] @ body.face_forward,
             sitter.matrix[:3, :3] @ body.gaze,
         )
     return things, people
+
+
+def clip_point(body: Body) -> Array:
+    """Where a clip-on microphone sits (3,), person's frame: on the clothes under the chin."""
+    height = body.landmarks["chin"][2] - CLIP_BELOW_CHIN_M
+    points = np.concatenate(
+        [np.asarray(piece.mesh.vertices) for piece in body.pieces if piece.name in GARMENTS]
+    )
+    across = points[:, 0] - body.landmarks["chest"][0]
+    near = (np.abs(across) < 0.03) & (np.abs(points[:, 2] - height) < 0.02)
+    if not near.any():
+        return np.asarray(body.landmarks["chest"], float)
+    front = points[near][points[near][:, 1].argmin()]
+    return np.array([body.landmarks["chest"][0], front[1], height])
 
 
 def _body_thing(name: str, sitter: Sitter, body: Body) -> Thing:

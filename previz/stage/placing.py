@@ -40,6 +40,7 @@ def applied(matrix: Array, point_m: ArrayLike) -> Array:
 def round_subject(
     subject_m: ArrayLike,
     camera_m: ArrayLike,
+    *,
     camera_left: bool,
     azimuth_deg: float,
     elevation_deg: float,
@@ -73,13 +74,12 @@ def looking(position_m: ArrayLike, target_m: ArrayLike) -> Array:
         right = np.array([1.0, 0.0, 0.0])
     right /= np.linalg.norm(right)
     pose = np.eye(4)
-    pose[:3, 0], pose[:3, 1], pose[:3, 2], pose[:3, 3] = right, np.cross(back, right), back, position
+    pose[:3, :3] = np.column_stack([right, np.cross(back, right), back])
+    pose[:3, 3] = position
     return pose
 
 
-def composed(
-    position_m: ArrayLike, target_m: ArrayLike, x: float, y: float
-) -> Array:
+def composed(position_m: ArrayLike, target_m: ArrayLike, x: float, y: float) -> Array:
     """Pose like `looking`, but with the target at image-plane tangents (x right, y up).
 
     Pan and tilt are solved exactly and the horizon stays level: the elevation of the view is

@@ -23,7 +23,7 @@ from previz.scenefile import resolve_inside
 from previz.stage.backdrop import build_outside, typical
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.outside import Outside
-from previz.stage.stage import Emitter, Thing
+from previz.stage.stage import Array, Emitter, Thing
 
 HANGING_GAP_M = 0.09
 HANGING_OVERLAP_M = 0.12
@@ -44,13 +44,8 @@ def room_shape(room: Room) -> RoomShape | None:
     """The shell's shape in SI, or None for a scan."""
     if room.scan is not None or room.height_m is None:
         return None
-    if room.floor_m is not None:
-        corners = np.array(room.floor_m, float)
-    else:
-        assert room.width_m is not None and room.depth_m is not None
-        corners = rectangle(room.width_m, room.depth_m, room.centre_m)
     return RoomShape(
-        corners_m=corners,
+        corners_m=_corners(room),
         height_m=room.height_m,
         wall_thickness_m=room.wall_thickness_m,
         wall_material=room.walls,
@@ -58,6 +53,13 @@ def room_shape(room: Room) -> RoomShape | None:
         ceiling_material=room.ceiling,
         skirting_height_m=room.skirting_m,
     )
+
+
+def _corners(room: Room) -> Array:
+    if room.floor_m is not None:
+        return np.array(room.floor_m, float)
+    assert room.width_m is not None and room.depth_m is not None
+    return np.asarray(rectangle(room.width_m, room.depth_m, room.centre_m), float)
 
 
 def opening_shape(name: str, opening: Opening) -> OpeningShape:
@@ -90,7 +92,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog_root: Path) -> Stand
     things = [Thing("room", "room", _painted(built, scene.room))]
     for portal in built.portals:
         opening = scene.openings[names[portal.opening]]
-        hung = _hanging(names[portal.opening], opening, portal, walls, scene.seed)
+        hung = _hanging(names[portal.opening], opening, walls, scene.seed)
         if hung:
             things.append(Thing(f"openings.{names[portal.opening]}", "room", hung))
     windows = tuple(
@@ -131,9 +133,7 @@ def _window(name: str, opening: Opening, portal: Portal) -> Emitter:
     return Emitter(
         layer=name,
         thing=f"openings.{name}",
-        shape=EmitterShape(
-            "rectangle", pose, width_m=portal.width_m, height_m=portal.height_m
-        ),
+        shape=EmitterShape("rectangle", pose, width_m=portal.width_m, height_m=portal.height_m),
         luminance_cd_m2=share,
         rgb=np.ones(3),
         window=True,
@@ -153,7 +153,7 @@ def _outside(scene: Scene) -> Outside:
 
 
 def _hanging(
-    name: str, opening: Opening, portal: Portal, walls: Mapping[int, Wall], scene_seed: int
+    name: str, opening: Opening, walls: Mapping[int, Wall], scene_seed: int
 ) -> tuple[Piece, ...]:
     """Curtains or a blind before one window, in the world."""
     dressing = opening.dressing

@@ -63,7 +63,9 @@ class CompiledRenderer:
         owners = {thing.owner for thing in self.stage.things if thing.owner}
         key = (camera if camera in owners else None, max_depth)
         if key not in self._paths:
-            shadows = self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
+            shadows = (
+                self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
+            )
             self._paths[key] = LayeredPaths(
                 self.assembled.scene(key[0]),
                 shadows,
@@ -89,9 +91,7 @@ class CompiledRenderer:
             seed = pass_seed(self.stage.seed, done)
             total += meter_pass(paths, points_m, normals, batch, seed).astype(float)
             done += batch
-        return {
-            layer: total[:, number] / samples for number, layer in enumerate(self.stage.layers)
-        }
+        return {layer: total[:, number] / samples for number, layer in enumerate(self.stage.layers)}
 
 
 class CompiledExposing:

@@ -58,7 +58,9 @@ class LayeredPaths:
 
     def _load_table(self, table: EmitterTable) -> None:
         """Scatter the table to the emitters' registry numbers, which is what a hit gives."""
-        numbers = [dr.reinterpret_array(mi.UInt32, mi.EmitterPtr(e))[0] for e in self.scene.emitters()]
+        numbers = [
+            dr.reinterpret_array(mi.UInt32, mi.EmitterPtr(e))[0] for e in self.scene.emitters()
+        ]
         size = max(numbers, default=0) + 1
         layer = np.zeros(size, np.uint32)
         profile = np.zeros(size, np.uint32)

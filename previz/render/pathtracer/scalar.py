@@ -158,4 +158,3 @@ class ScalarExposing:
         integrator = mi.load_dict({"type": "aov", "aovs": channels})
         image = mi.render(self._scene, sensor=view, integrator=integrator, spp=samples)
         return np.array(image, np.float32)
-
