@@ -76,7 +76,9 @@ def test_traceback_on_request(capsys: pytest.CaptureFixture[str]) -> None:
 def test_reader_that_leaves_is_no_error() -> None:
     """`previz schema | head -1`: nothing on the standard error, the usual status for it."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "previz", "schema"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [sys.executable, "-P", "-m", "previz", "schema"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
     )
     assert process.stdout is not None and process.stderr is not None
     process.stdout.close()
@@ -89,7 +91,7 @@ def test_file_name_that_is_no_text(tmp_path: Path) -> None:
     """A name that is not UTF-8 is shown escaped; it does not end in a traceback."""
     name = bytes(tmp_path / "x") + b"\xff.yaml"
     done = subprocess.run(
-        [sys.executable, "-m", "previz", "check", name], capture_output=True, check=False
+        [sys.executable, "-P", "-m", "previz", "check", name], capture_output=True, check=False
     )
     assert done.returncode == Exit.WRONG
     assert b"Traceback" not in done.stderr

@@ -68,7 +68,7 @@ def test_root_imports_nothing_heavy(words: list[str]) -> None:
         "finally: sys.stderr.write('\\n' + ' '.join(sys.modules))"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code, *words], capture_output=True, text=True, check=False
+        [sys.executable, "-P", "-c", code, *words], capture_output=True, text=True, check=False
     )
     loaded = set(done.stderr.splitlines()[-1].split())
     assert "previz.cli.root" in loaded
@@ -83,7 +83,10 @@ def test_help_of_a_command_loads_no_renderer(name: str) -> None:
         "finally: sys.stderr.write('\\n' + ' '.join(sys.modules))"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code, name, "--help"], capture_output=True, text=True, check=False
+        [sys.executable, "-P", "-c", code, name, "--help"],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     loaded = set(done.stderr.splitlines()[-1].split())
     assert done.returncode == 0
@@ -92,7 +95,7 @@ def test_help_of_a_command_loads_no_renderer(name: str) -> None:
 
 def test_importing_the_package_loads_not_even_click() -> None:
     code = "import sys, previz.cli; sys.exit('click' in sys.modules)"
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+    assert subprocess.run([sys.executable, "-P", "-c", code], check=False).returncode == 0
 
 
 def test_unknown_command_names_the_nearest(run: Run) -> None:
@@ -143,7 +146,7 @@ def test_completion_script(run: Run, shell: str) -> None:
 
 def test_python_m_previz_is_previz() -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "previz", "check"], capture_output=True, text=True, check=False
+        [sys.executable, "-P", "-m", "previz", "check"], capture_output=True, text=True, check=False
     )
     assert done.returncode == 2
     assert done.stderr.startswith("Usage: previz check [OPTIONS] SCENE")
