@@ -86,7 +86,8 @@ def _pieces(marks: dict[str, np.ndarray], unit: float) -> list[Piece]:
     pieces = [Piece("skin", head, "skin", smooth=True)]
     for number, (start, end, radius) in enumerate(limbs):
         mesh = trimesh.creation.cylinder(radius * unit, segment=[start, end], sections=16)
-        pieces.append(Piece(f"limb {number}", mesh, "skin", smooth=True))
+        name = "jumper" if number == len(limbs) - 5 else f"limb {number}"
+        pieces.append(Piece(name, mesh, "skin", smooth=True))
     return pieces
 
 

@@ -96,7 +96,7 @@ def measure_framing(
     camera = sight.camera
     if camera.axis_distance(person.landmarks["eyes"]) <= 0.0:
         return None
-    head = head_in_frame(camera, head_points(sight.stage, person), person.landmarks["chin"])
+    head = head_in_frame(camera, head_points(sight.stage.things, person), person.landmarks["chin"])
     eye_x, eye_y = picture_position(camera, person.landmarks["eyes"])
     box = sight.box(f"people.{person.name}")
     eyeline = eyeline_of(camera, person)

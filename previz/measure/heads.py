@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Iterable
 
-from previz.stage.stage import Array, Stage, StagePerson
+import numpy as np
+import trimesh
+
+from previz.stage.stage import Array, StagePerson, Thing
 
 REACH = 0.95
 """Radius round the middle of the head, in head heights, that holds a head with its hair."""
 
 
-def head_points(stage: Stage, person: StagePerson) -> Array:
+def head_points(things: Iterable[Thing], person: StagePerson) -> Array:
     """Points (n, 3) on skin and hair of the head, the chin the lowest of them.
 
-    Never empty: the landmarks stand in where a stage has no body.
+    Never empty: the landmarks stand in where `things` has no body.
     """
     top, chin = person.landmarks["head_top"], person.landmarks["chin"]
     up = (top - chin) / np.linalg.norm(top - chin)
     middle = 0.5 * (top + chin)
     radius = REACH * float(np.linalg.norm(top - chin))
     found = [np.stack([top, chin, person.landmarks["eye_left"], person.landmarks["eye_right"]])]
-    for thing in stage.things:
+    for thing in things:
         if thing.name != f"people.{person.name}":
             continue
         found += [np.asarray(piece.mesh.vertices, float) for piece in thing.pieces]
@@ -30,6 +33,16 @@ def head_points(stage: Stage, person: StagePerson) -> Array:
     near = np.linalg.norm(points - middle, axis=1) < radius
     over_chin = (points - chin) @ up >= 0.0
     return np.asarray(points[near & over_chin])
+
+
+def outermost(points: Array) -> Array:
+    """Points of a cloud that are farthest out in some of 642 directions.
+
+    They bound it from any side to 0.3 mm, for a cloud as large as a head.
+    """
+    directions = np.asarray(trimesh.creation.icosphere(3).vertices, np.float32)
+    reach = (points - points.mean(axis=0)).astype(np.float32) @ directions.T
+    return np.asarray(points[np.unique(reach.argmax(axis=0))])
 
 
 def head_top_m(points: Array) -> float:

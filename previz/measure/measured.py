@@ -109,7 +109,7 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
         people={
             name: PersonNumbers(
                 eye_height_m=float(person.landmarks["eyes"][2]),
-                head_top_m=head_top_m(head_points(stage, person)),
+                head_top_m=head_top_m(head_points(stage.things, person)),
             )
             for name, person in stage.people.items()
         },

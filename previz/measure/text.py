@@ -82,7 +82,8 @@ def _lens(o: OpticsNumbers) -> Iterator[tuple[str, str]]:
         f"{metres(o.background_distance_m)} away, blur {o.background_blur_mm:.2f} mm = "
         f"{o.background_blur_pct_width:.1f} % of the width, {metres(o.background_width_m)} wide",
     )
-    stops = ", ".join(f"{k.replace('_', ' ')} {v:+.2f}" for k, v in o.stops.items() if abs(v) > 0.005)
+    parts = [(key.replace("_", " "), value) for key, value in o.stops.items()]
+    stops = ", ".join(f"{key} {value:+.2f}" for key, value in parts if abs(value) > 0.005)
     if stops:
         yield "stops", stops
 

@@ -1,0 +1,1 @@
+"""The inverse of measuring: settings and places that give what is wanted."""
