@@ -12,12 +12,12 @@ import trimesh
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.meshing import (
+    Net,
     Subdivision,
     catmull_clark,
     cut,
     hem,
     normals,
-    smooth,
     triangles,
 )
 from previz.geometry.piece import Piece
@@ -84,16 +84,17 @@ def tailor(
     off = lift(rest)
     normal = normals(posed, faces)
     raised = posed + normal * off[:, None]
-    settled = smooth(raised, faces, rounds, 0.5)
+    net = Net(faces, len(posed))
+    settled = net.smooth(raised, rounds, 0.5)
     # Cloth spans hollows but never sinks into the body.
     gap = ((settled - posed) * normal).sum(axis=1)
     settled = settled + normal * np.clip(0.75 * off - gap, 0.0, None)[:, None]
-    settled = smooth(settled, faces, 2, 0.4)
+    settled = net.smooth(settled, 2, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
     settled = rest_on_seat(settled, suit.seat_height_m)
     count = len(settled)
-    settled, faces = hem(settled, faces, *hem_m)
+    settled, faces = hem(settled, net, *hem_m)
     rest = np.concatenate([rest, np.zeros((len(settled) - count, 3))])
     return settled, faces, rest
 

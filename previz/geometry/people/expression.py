@@ -9,10 +9,10 @@ from previz.geometry.people.archive import Array, BodyData
 # Shares of the face's muscle actions; judged by eye on rendered faces, no source.
 RECIPES: dict[str, dict[str, float]] = {
     "neutral": {
-        "mouthSmileLeft": 0.10,
-        "mouthSmileRight": 0.10,
-        "eyeWideLeft": 0.12,
-        "eyeWideRight": 0.12,
+        "mouthSmileLeft": 0.18,
+        "mouthSmileRight": 0.18,
+        "eyeWideLeft": 0.25,
+        "eyeWideRight": 0.25,
     },
     "talking": {
         "jawOpen": 0.22,

@@ -20,7 +20,6 @@ LIMBUS = 5.9 / 12.0
 CORNEA = 7.8 / 12.0
 PUPIL = 1.75 / 12.0
 IRIS_DEPTH = 0.45 / 12.0
-# Share of the eyes' turn; beyond these the head turns (see gaze.py).
 WHITE = np.array([0.56, 0.50, 0.46])
 IRISES = {
     "brown": ((0.085, 0.040, 0.016), (0.190, 0.095, 0.040)),
@@ -130,7 +129,8 @@ def _iris(colour: str, seed: int) -> tuple[Array, Index, Array]:
     paint = deep + mix * (bright - deep)
     paint = paint * np.clip((1.02 - share) / 0.16, 0.12, 1.0)[:, None]
     paint[share < (PUPIL / LIMBUS) * 1.01] = 0.002
-    return points, faces, paint
+    # The rings run inwards here, so the winding is turned round to face out of the eye.
+    return points, faces[:, ::-1], paint
 
 
 def _cornea() -> tuple[Array, Index]:

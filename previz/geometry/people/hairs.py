@@ -10,10 +10,10 @@ from previz.geometry.piece import Piece
 
 PIGMENTS = {
     # Eumelanin, pheomelanin (d'Eon et al. 2011, units of the model), reflectance of the mass.
-    "black": (8.0, 0.0, (0.008, 0.006, 0.005)),
-    "dark_brown": (3.2, 0.15, (0.022, 0.012, 0.007)),
-    "brown": (1.6, 0.25, (0.055, 0.028, 0.014)),
-    "auburn": (0.7, 1.1, (0.090, 0.030, 0.012)),
+    "black": (5.0, 0.0, (0.008, 0.006, 0.005)),
+    "dark_brown": (2.0, 0.12, (0.022, 0.012, 0.007)),
+    "brown": (1.0, 0.20, (0.055, 0.028, 0.014)),
+    "auburn": (0.45, 0.9, (0.090, 0.030, 0.012)),
     "blond": (0.35, 0.22, (0.240, 0.150, 0.070)),
     "grey": (0.30, 0.03, (0.190, 0.180, 0.165)),
     "white": (0.08, 0.01, (0.420, 0.400, 0.370)),
@@ -100,6 +100,27 @@ def brow_curves(
     return np.asarray(curve)
 
 
+def hair_mesh(
+    strands: Array, cap: Array, cap_faces: Index, hue: Array, random: np.random.Generator
+) -> Piece:
+    """Hair for a back end without curves: a cap close to the scalp under thick locks.
+
+    strands  (n, k, 3); one in eight becomes a lock
+    cap      (v, 3) vertices over the scalp with `cap_faces`
+    """
+    few = strands[:: max(1, len(strands) // 2200)]
+    points, faces = tapered(few, 0.0009, 0.00025)
+    shade = random.uniform(0.75, 1.25, len(few))
+    colour = np.repeat(shade, strands.shape[1] * 3)[:, None] * hue
+    mesh = trimesh.Trimesh(
+        np.concatenate([cap, points]),
+        np.concatenate([cap_faces, faces + len(cap)]),
+        process=False,
+    )
+    colours = np.concatenate([np.tile(0.7 * hue, (len(cap), 1)), colour])
+    return Piece("hair", mesh, "hair", smooth=True, colour=colours, closed=False)
+
+
 class Surface:
     """The front of the face seen along Y: finds where the skin lies under a point (x, z)."""
 
@@ -108,7 +129,10 @@ class Surface:
 
     def over(self, xz: Array) -> tuple[Array, Array]:
         """Posed points (n, 3) and normals (n, 3) over `xz` (n, 2) of the face at rest."""
-        corner = self.rest[self.faces][:, :, [0, 2]]
+        middle = self.rest[self.faces].mean(axis=1)[:, [0, 2]]
+        low, high = xz.min(axis=0) - 0.012, xz.max(axis=0) + 0.012
+        faces = self.faces[((middle > low) & (middle < high)).all(axis=1)]
+        corner = self.rest[faces][:, :, [0, 2]]
         a, ab, ac = corner[:, 0], corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
         area = ab[:, 0] * ac[:, 1] - ab[:, 1] * ac[:, 0]
         good = np.abs(area) > 1e-12
@@ -118,7 +142,7 @@ class Surface:
         v = (ab[:, 0] * rel[..., 1] - ab[:, 1] * rel[..., 0]) / safe
         worst = np.minimum(np.minimum(u, v), 1.0 - u - v)
         worst = np.where(good[None], worst, -9.0)
-        depth = self.rest[self.faces][:, :, 1].mean(axis=1)
+        depth = self.rest[faces][:, :, 1].mean(axis=1)
         # Of the triangles that hold the point, the foremost; else the nearest miss.
         score = np.where(worst > -1e-6, 10.0 - depth[None], worst)
         pick = np.argmax(score, axis=1)
@@ -128,7 +152,7 @@ class Surface:
         )
         weights = np.clip(weights, 0.0, 1.0)
         weights /= weights.sum(axis=1, keepdims=True)
-        corners = self.faces[pick]
+        corners = faces[pick]
         place = np.einsum("nk,nkc->nc", weights, self.posed[corners])
         normal = np.einsum("nk,nkc->nc", weights, self.normals[corners])
         return place, normal / np.linalg.norm(normal, axis=1, keepdims=True)

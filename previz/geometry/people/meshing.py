@@ -36,8 +36,7 @@ def catmull_clark(faces: Index, count: int) -> Subdivision:
     this = faces[face_of, at]
     after = faces[face_of, (at + 1) % sides[face_of]]
     pairs = np.sort(np.stack([this, after], axis=1), axis=1)
-    edges, edge_of = np.unique(pairs, axis=0, return_inverse=True)
-    edge_of = edge_of.reshape(-1)
+    edges, edge_of = _unique_pairs(pairs, count)
     used = np.bincount(edge_of, minlength=len(edges))
     f0, e0 = count, count + len(faces)
     rows: list[Index] = []
@@ -87,18 +86,23 @@ def catmull_clark(faces: Index, count: int) -> Subdivision:
     return Subdivision(row[order], column[order], np.concatenate(values)[order], quads)
 
 
+def _unique_pairs(pairs: Index, count: int) -> tuple[Index, Index]:
+    """Distinct rows of sorted index pairs below `count`, and which one each row is."""
+    key, inverse = np.unique(pairs[:, 0] * count + pairs[:, 1], return_inverse=True)
+    return np.stack([key // count, key % count], axis=1), inverse.reshape(-1)
+
+
 def _before(face_of: Index, at: Index, sides: Index) -> Index:
     """Position, among the corners in order, of the corner before each corner of its face."""
     here = np.arange(len(at))
-    return np.where(at == 0, here + sides[face_of] - 1, here - 1)
+    return np.asarray(np.where(at == 0, here + sides[face_of] - 1, here - 1))
 
 
 def triangles(faces: Index) -> Index:
     """(T, 3) of (F, 4) corners, without the halves that have no area."""
     both = np.concatenate([faces[:, [0, 1, 2]], faces[:, [0, 2, 3]]])
-    return both[
-        (both[:, 0] != both[:, 1]) & (both[:, 1] != both[:, 2]) & (both[:, 2] != both[:, 0])
-    ]
+    a, b, c = both.T
+    return np.asarray(both[(a != b) & (b != c) & (c != a)])
 
 
 def normals(vertices: Array, faces: Index) -> Array:
@@ -110,7 +114,7 @@ def normals(vertices: Array, faces: Index) -> Array:
         for k in range(3):
             out[:, axis] += np.bincount(faces[:, k], face[:, axis], minlength=len(vertices))
     size = np.linalg.norm(out, axis=1, keepdims=True)
-    return out / np.maximum(size, 1e-30)
+    return np.asarray(out / np.maximum(size, 1e-30))
 
 
 def cut(faces: Index, field: Array, *attributes: Array) -> tuple[Index, list[Array]]:
@@ -133,8 +137,8 @@ def cut(faces: Index, field: Array, *attributes: Array) -> tuple[Index, list[Arr
         crossing.append(np.stack([a, b], axis=1))
         crossing.append(np.stack([a, c], axis=1))
     pairs = np.sort(np.concatenate(crossing), axis=1)
-    edges, which = np.unique(pairs, axis=0, return_inverse=True)
-    which = which.reshape(-1) + len(field)
+    edges, which = _unique_pairs(pairs, len(field))
+    which = which + len(field)
     ends = np.cumsum([len(part) for part in crossing])
     ab1, ac1, ab2, ac2 = np.split(which, ends[:-1])
     one, two = faces[number == 1], faces[number == 2]
@@ -157,62 +161,65 @@ def cut(faces: Index, field: Array, *attributes: Array) -> tuple[Index, list[Arr
 
 def compact(faces: Index, *attributes: Array) -> tuple[Index, list[Array]]:
     """Drop the vertices no face uses."""
-    used, inverse = np.unique(faces, return_inverse=True)
-    return inverse.reshape(faces.shape), [x[used] for x in attributes]
+    used = np.zeros(len(attributes[0]), dtype=bool)
+    used[faces] = True
+    place = np.cumsum(used) - 1
+    return place[faces], [x[used] for x in attributes]
 
 
-def edges_of(faces: Index) -> tuple[Index, Index]:
-    """Undirected edges (E, 2), and how many faces use each."""
-    pairs = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
-    edges, count = np.unique(pairs, axis=0, return_counts=True)
-    return edges, count
+class Net:
+    """How a triangle mesh hangs together: its edges, and which of them are open."""
 
+    def __init__(self, faces: Index, count: int) -> None:
+        self.faces = faces
+        self.count = count
+        self._directed = faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+        low, high = self._directed.min(axis=1), self._directed.max(axis=1)
+        key, first, used = np.unique(low * count + high, return_index=True, return_counts=True)
+        self.edges = np.stack([key // count, key % count], axis=1)
+        self.open = used == 1
+        self._rim = self._directed[first[self.open]]
 
-def smooth(vertices: Array, faces: Index, rounds: int, share: float | Array = 0.5) -> Array:
-    """Move every vertex `share` of the way to the mean of its neighbours, `rounds` times.
+    def loops(self) -> list[Index]:
+        """Closed loops of vertices along the open edges, each in the order of its faces."""
+        follow = {int(a): int(b) for a, b in self._rim}
+        loops = []
+        while follow:
+            start = next(iter(follow))
+            loop = [start]
+            here = follow.pop(start)
+            while here != start and here in follow:
+                loop.append(here)
+                here = follow.pop(here)
+            loops.append(np.array(loop))
+        return loops
 
-    Vertices on an open edge move along that edge alone, so that hems stay where they are cut.
-    """
-    edges, count = edges_of(faces)
-    rim = np.zeros(len(vertices), dtype=bool)
-    rim[edges[count == 1]] = True
-    apart = rim[edges[:, 0]] & rim[edges[:, 1]] & (count == 1)
-    a, b = edges[:, 0], edges[:, 1]
-    here = np.concatenate([a[~rim[a]], b[~rim[b]], a[apart], b[apart]])
-    there = np.concatenate([b[~rim[a]], a[~rim[b]], b[apart], a[apart]])
-    number = np.maximum(np.bincount(here, minlength=len(vertices)), 1)[:, None]
-    out = vertices.copy()
-    part = np.broadcast_to(np.asarray(share, dtype=float).reshape(-1, 1), (len(vertices), 1))
-    for _ in range(rounds):
-        total = np.stack(
-            [np.bincount(here, out[there, k], minlength=len(out)) for k in range(3)], axis=1
-        )
-        mean = np.where(number > 0, total / number, out)
-        out = out + part * (mean - out)
-    return out
+    def smooth(self, vertices: Array, rounds: int, share: float | Array = 0.5) -> Array:
+        """Move every vertex `share` of the way to the mean of its neighbours, `rounds` times.
 
-
-def open_loops(faces: Index) -> list[Index]:
-    """Closed loops of vertices along the open edges, each in the order of its faces."""
-    directed = faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-    key = directed.min(axis=1) * (faces.max() + 1) + directed.max(axis=1)
-    _, inverse, count = np.unique(key, return_inverse=True, return_counts=True)
-    rim = directed[count[inverse] == 1]
-    follow = {int(a): int(b) for a, b in rim}
-    loops = []
-    while follow:
-        start = next(iter(follow))
-        loop = [start]
-        here = follow.pop(start)
-        while here != start and here in follow:
-            loop.append(here)
-            here = follow.pop(here)
-        loops.append(np.array(loop))
-    return loops
+        Vertices on an open edge move along that edge alone, so that hems stay where they are cut.
+        """
+        rim = np.zeros(self.count, dtype=bool)
+        rim[self.edges[self.open]] = True
+        a, b = self.edges.T
+        apart = rim[a] & rim[b] & self.open
+        here = np.concatenate([a[~rim[a]], b[~rim[b]], a[apart], b[apart]])
+        there = np.concatenate([b[~rim[a]], a[~rim[b]], b[apart], a[apart]])
+        order = np.argsort(here, kind="stable")
+        here, there = here[order], there[order]
+        starts = np.flatnonzero(np.diff(here, prepend=-1))
+        moving = here[starts]
+        number = np.diff(np.append(starts, len(here)))[:, None]
+        part = np.broadcast_to(np.asarray(share, dtype=float).reshape(-1, 1), (self.count, 1))
+        out = vertices.copy()
+        for _ in range(rounds):
+            mean = np.add.reduceat(out[there], starts, axis=0) / number
+            out[moving] += part[moving] * (mean - out[moving])
+        return out
 
 
 def hem(
-    vertices: Array, faces: Index, thickness_m: float, depth_m: float, bulge_m: float = 0.0
+    vertices: Array, net: Net, thickness_m: float, depth_m: float, bulge_m: float = 0.0
 ) -> tuple[Array, Index]:
     """Fold every open edge inwards, so that cloth has a thickness where it ends.
 
@@ -220,11 +227,10 @@ def hem(
     depth_m       how far the inner side runs back under the cloth
     bulge_m       how far the fold stands out over the cloth
     """
-    out, more = [vertices], [faces]
-    normal = normals(vertices, faces)
+    out, more = [vertices], [net.faces]
+    normal = normals(vertices, net.faces)
     total = len(vertices)
-    edges, _ = edges_of(faces)
-    for loop in open_loops(faces):
+    for loop in net.loops():
         if len(loop) < 6:
             continue
         n = _along_loop(normal[loop], 4)

@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import trimesh
 
-from previz.geometry.people import cloth, eyes, hairs, skin, wardrobe
+from previz.geometry.people import cloth, eyes, groom, hairs, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
-from previz.geometry.people.figure import Body, Figure, Pose
+from previz.geometry.people.figure import Body, Figure, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.meshing import catmull_clark, compact, cut, normals, triangles
 from previz.geometry.people.points import find_points, joint_weight
@@ -42,12 +42,16 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     at_rest = express(data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale)
     moved = carry(at_rest, data.weight_joints, data.weights, posed.transforms)
     work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
-    pieces = [*work.skin_pieces(), *work.eye_pieces(sockets[0].radius_m)]
+    visible = work.visible_skin()
+    pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
     pieces += work.clothes()
+    hair, strands = work.hair(visible)
+    if hair is not None:
+        pieces.append(hair)
     return Body(
         pieces=tuple(pieces),
-        strands=None,
-        landmarks=landmarks(work),
+        strands=strands,
+        landmarks=landmarks(work, strands),
         face_forward=gaze.face_forward,
         gaze=gaze.direction,
         eye_axes=gaze.axes,
@@ -73,9 +77,8 @@ class _Work:
         """Height of the seat, or None when standing."""
         return None if self.pose.posture == "standing" else self.pose.seat_height_m
 
-    def skin_pieces(self) -> list[Piece]:
-        """Skin that shows, and what grows on the head."""
-        visible = self._visible_skin()
+    def skin_pieces(self, visible: _Skin) -> list[Piece]:
+        """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
         pieces = [
             Piece(
@@ -105,13 +108,12 @@ class _Work:
                 np.array(hairs.PIGMENTS["black"][2]),
             )
         )
-        if self.figure.hair != "bald":
-            pieces.append(self._cap(visible, hue))
         pieces.append(self._part("teeth", "teeth", TEETH))
         pieces.append(self._part("tongue", "skin", TONGUE))
         return pieces
 
-    def _visible_skin(self) -> _Skin:
+    def visible_skin(self) -> _Skin:
+        """The skin no garment hides."""
         data = self.data
         n = data.ranges["body"][1]
         rest, moved = self.at_rest[:n], self.moved[:n]
@@ -123,6 +125,10 @@ class _Work:
             float(np.clip((self.figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
             self.figure.seed,
         )
+        if self.figure.hair not in ("bald", "covered"):
+            hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
+            shade = np.clip((hairline(data) + 0.002) / 0.012, 0.0, 1.0)[:, None]
+            tone = tone + 0.75 * shade * (0.6 * hue + 0.1 * tone - tone)
         head = joint_weight(data, "head", "neck03", "neck02")[:n]
         shown = np.maximum(
             self.cuts.above_neckline(rest, 0.025, 0.02), self.cuts.past_wrist(rest, 0.012 + 0.025)
@@ -139,22 +145,25 @@ class _Work:
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
         return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 10])
 
-    def _cap(self, visible: _Skin, hue: Array) -> Piece:
-        """Hair as one lump over the scalp."""
-        thick = {
-            "short": 0.014,
-            "medium": 0.026,
-            "long_tied": 0.012,
-            "curly": 0.034,
-            "covered": 0.012,
-        }
-        depth = thick[self.figure.hair] * self._head_scale()
-        faces, (at, grown) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
-        normal = normals(at, faces)
-        height = depth * (1.0 - np.exp(-grown[:, 0] / 0.014)) + 0.0006
-        points = at + normal * height[:, None]
-        mesh = trimesh.Trimesh(points, faces, process=False)
-        return Piece("hair", mesh, "hair", smooth=True, colour=hue, closed=False)
+    def hair(self, visible: _Skin) -> tuple[Piece | None, Strands | None]:
+        """Hair as one mesh and as strands: two pictures of the same groom."""
+        style = self.figure.hair
+        if style in ("bald", "covered"):
+            return None, None
+        turn = self.posed.transforms[self.data.joint("head")][:3, :3]
+        scalp = visible.posed[visible.hair > 0.0]
+        head = groom.fit_head(scalp, turn)
+        random = np.random.default_rng(self.figure.seed + 21)
+        normal = visible.normals
+        place, way, grown = groom.roots(
+            visible.posed, visible.faces, visible.hair, normal, groom.STYLES[style].count, random
+        )
+        points, radius = groom.groom(style, head, place, way, grown, self.figure.seed + 22)
+        eumelanin, pheomelanin, hue = hairs.PIGMENTS[self.figure.hair_colour]
+        strands = Strands(points, radius, eumelanin, pheomelanin, np.array(hue))
+        faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
+        cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
+        return hairs.hair_mesh(points, cap, faces, np.array(hue), random), strands
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:
         faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)
@@ -226,7 +235,7 @@ def _iris_colour(figure: Figure) -> str:
     return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
 
 
-def landmarks(work: _Work) -> dict[str, Array]:
+def landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
     """Named points of the posed body, metres in the person's frame."""
     data, p = work.data, find_points(work.data)
     left, right = work.gaze.centres
@@ -245,6 +254,9 @@ def landmarks(work: _Work) -> dict[str, Array]:
         "shoulder_right": work.moved[p.acromion[1]],
     }
     found["hair_top"] = found["head_top"]
+    if strands is not None:
+        tips = strands.points.reshape(-1, 3)
+        found["hair_top"] = tips[int(np.argmax(tips[:, 2]))]
     joints = {"elbow": "lowerarm01", "wrist": "wrist", "hip": "upperleg01", "knee": "lowerleg01"}
     joints["ankle"] = "foot"
     for name, joint in joints.items():

@@ -22,7 +22,7 @@ FLESH_M = 0.006  # by which the seat presses the flesh flat
 RECLINE_DEG = {"chair": 0.0, "stool": 0.0, "sofa": 10.0}
 LEAN_DEG = 24.0
 # How far the thighs may slope down to let short legs reach the floor.
-SLOPE_DEG = {"chair": 6.0, "stool": 28.0, "sofa": 4.0}
+SLOPE_DEG = {"chair": 11.0, "stool": 28.0, "sofa": 9.0}
 BALL_M = 0.13  # from the ankle forward to the ball of the foot
 HEEL_DEG = 30.0  # how far a heel may be raised before the feet hang
 

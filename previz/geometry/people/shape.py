@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 
 from previz.geometry.people import anthropometry
-from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.points import Points, find_points, joint_weight
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
@@ -243,11 +243,10 @@ def _breast(height: Array, joints: Array, data: BodyData) -> Array:
 
 
 def _carried(
-    data: BodyData, vertices: Array, joints: Array, index: Array, turns: dict[str, Array]
+    data: BodyData, vertices: Array, joints: Array, index: Index, turns: dict[str, Array]
 ) -> Array:
     moves = joint_transforms(joints, data.parents, {data.joint(k): v for k, v in turns.items()})
-    at = np.asarray(index, dtype=np.int64)
-    return skin(vertices[at], data.weight_joints[at], data.weights[at], moves)
+    return skin(vertices[index], data.weight_joints[index], data.weights[index], moves)
 
 
 def erect_turns(joints: Array, data: BodyData) -> dict[str, Array]:
