@@ -25,7 +25,9 @@ WALLS = np.array(
     ]
 )
 """Brick, light brick, sandstone, pale render, grey render, ochre: reflectance from memory."""
-ROOFS = np.array([[0.23, 0.075, 0.045], [0.16, 0.06, 0.04], [0.075, 0.08, 0.09], [0.11, 0.10, 0.095]])
+ROOFS = np.array(
+    [[0.23, 0.075, 0.045], [0.16, 0.06, 0.04], [0.075, 0.08, 0.09], [0.11, 0.10, 0.095]]
+)
 """Two clay tiles, slate, weathered concrete tile: reflectance from memory."""
 FRAME = np.array([0.6, 0.59, 0.56])
 CURTAIN = np.array([0.5, 0.47, 0.42])

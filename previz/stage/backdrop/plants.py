@@ -24,7 +24,9 @@ def foliage_light(light: Lighting) -> Array:
     return 0.35 * light.sky + 0.5 * light.wall + 0.5 * light.sun_wall + 0.2 * light.lamps
 
 
-def treeline(canvas: Canvas, light: Lighting, distance_m: float, tops_m: tuple[float, float]) -> None:
+def treeline(
+    canvas: Canvas, light: Lighting, distance_m: float, tops_m: tuple[float, float]
+) -> None:
     """A wood all round, its tops between two heights, down to the ground."""
     width = canvas.planes.shape[2]
     shape = lines_of_noise(canvas.random, 4, width, 14)

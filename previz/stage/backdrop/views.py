@@ -181,4 +181,3 @@ def _car(canvas: Canvas, light: Lighting, quarter: float, offset_m: float) -> No
     for wheel in (-1.35, 1.3):
         tyre = edge(0.32 - np.hypot(x - wheel, z - 0.32), pixel_m)
         canvas.paint(rows, columns, tyre, 0.02 * light.wall / math.pi)
-
