@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from previz.geometry.piece import Array
-from previz.geometry.shell import Faces, Shell, join, look_along, unit
+from previz.geometry.shell import Faces, Shell, cross, join, look_along, unit
 
 # Boxes ------------------------------------------------------------------------------------------
 
@@ -23,7 +23,7 @@ from previz.geometry.shell import Faces, Shell, join, look_along, unit
 def _outward(vertices: Array, faces: Faces) -> Faces:
     """Faces of a solid that is star-shaped about the origin, all turned outward."""
     a, b, c = (vertices[faces[:, k]] for k in range(3))
-    inward = np.einsum("ij,ij->i", np.cross(b - a, c - a), a + b + c) < 0
+    inward = np.einsum("ij,ij->i", cross(b - a, c - a), a + b + c) < 0
     return np.where(inward[:, None], faces[:, ::-1], faces)
 
 
@@ -161,7 +161,9 @@ def pillow(size: ArrayLike, square: float = 5.0, fullness: float = 2.2) -> Shell
 # Lofts: rings joined into a skin ----------------------------------------------------------------
 
 
+@lru_cache(maxsize=256)
 def _skin(rings: int, points: int, closed: bool) -> Faces:
+    """Triangles between neighbouring rings; shared by many lofts, so never to be written to."""
     i, j = np.meshgrid(np.arange(rings if closed else rings - 1), np.arange(points), indexing="ij")
     a, b = i * points + j, i * points + (j + 1) % points
     c, d = (i + 1) % rings * points + (j + 1) % points, (i + 1) % rings * points + j
@@ -169,9 +171,19 @@ def _skin(rings: int, points: int, closed: bool) -> Faces:
     return np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]])
 
 
+@lru_cache(maxsize=256)
+def _capped(rings: int, points: int) -> Faces:
+    """The skin and, at either end, a fan about one more vertex; likewise shared."""
+    j, tip = np.arange(points), np.full(points, rings * points)
+    last = (rings - 1) * points + j
+    fan_a = np.column_stack([tip, (j + 1) % points, j])
+    fan_b = np.column_stack([tip + 1, last, (rings - 1) * points + (j + 1) % points])
+    return np.concatenate([_skin(rings, points, False), fan_a, fan_b])
+
+
 def _outward_by_volume(vertices: Array, faces: Faces) -> Shell:
     a, b, c = (vertices[faces[:, k]] - vertices[0] for k in range(3))
-    volume = float(np.einsum("ij,ij->", np.cross(a, b), c))
+    volume = float(np.einsum("ij,ij->", cross(a, b), c))
     return Shell(vertices, faces if volume > 0 else faces[:, ::-1])
 
 
@@ -189,17 +201,12 @@ def loft(
     """
     array = np.asarray(rings, float)
     k, m, _ = array.shape
-    faces = _skin(k, m, closed)
     vertices = array.reshape(-1, 3)
     if closed:
-        return _outward_by_volume(vertices, faces)
+        return _outward_by_volume(vertices, _skin(k, m, True))
     tip_a = array[0].mean(axis=0) if first is None else np.asarray(first, float)
     tip_b = array[-1].mean(axis=0) if last is None else np.asarray(last, float)
-    j = np.arange(m)
-    fan_a = np.column_stack([np.full(m, k * m), (j + 1) % m, j])
-    fan_b = np.column_stack([np.full(m, k * m + 1), (k - 1) * m + j, (k - 1) * m + (j + 1) % m])
-    vertices = np.concatenate([vertices, [tip_a, tip_b]])
-    return _outward_by_volume(vertices, np.concatenate([faces, fan_a, fan_b]))
+    return _outward_by_volume(np.concatenate([vertices, [tip_a, tip_b]]), _capped(k, m))
 
 
 def circle(radius: float, points: int) -> Array:
@@ -302,7 +309,7 @@ def sweep(
         k = i if closed or i < count - 1 else i - 1
         before = directions[i - 1] if closed or i > 0 else directions[0]
         along, mitre = directions[k], unit(before + directions[k])
-        side = np.cross(normals[k], along)
+        side = cross(normals[k], along)
         offsets = sizes[i] * (shape[:, :1] * side + shape[:, 1:] * normals[k])
         slide = (offsets @ mitre) / (along @ mitre)
         rings[i] = points[i] + offsets - slide[:, None] * along

@@ -6,7 +6,7 @@ Lengths in metres, angles in radians, Z up.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import trimesh
@@ -28,13 +28,13 @@ class Shell:
 
     def moved(self, matrix: Array) -> Shell:
         """The shell under a 4x4 matrix; a mirroring one turns the faces so they stay outward."""
-        faces = self.faces if np.linalg.det(matrix[:3, :3]) > 0 else self.faces[:, ::-1]
+        faces = self.faces if _keeps_hand(matrix) else self.faces[:, ::-1]
         vertices = self.vertices @ matrix[:3, :3].T + matrix[:3, 3]
-        return replace(self, vertices=vertices, faces=faces)
+        return Shell(vertices, faces, self.colour)
 
     def shifted(self, x: float = 0.0, y: float = 0.0, z: float = 0.0) -> Shell:
         """The shell moved by metres along the axes."""
-        return replace(self, vertices=self.vertices + np.array([x, y, z]))
+        return Shell(self.vertices + np.array([x, y, z]), self.faces, self.colour)
 
     def mirrored_x(self) -> Shell:
         """The shell seen in the plane x = 0."""
@@ -42,8 +42,13 @@ class Shell:
 
     def painted(self, colour: ArrayLike) -> Shell:
         """The shell with a linear BT.709 reflectance, (3,) or one for each vertex (n, 3)."""
-        rgb = np.broadcast_to(np.asarray(colour, float), self.vertices.shape)
-        return replace(self, colour=np.array(rgb))
+        rgb = np.empty(self.vertices.shape)
+        rgb[:] = colour
+        return Shell(self.vertices, self.faces, rgb)
+
+
+def _keeps_hand(matrix: Array) -> bool:
+    return float(matrix[0, :3] @ cross(matrix[1, :3], matrix[2, :3])) > 0
 
 
 def join(shells: Iterable[Shell]) -> Shell:
@@ -86,18 +91,25 @@ def unit(vector: ArrayLike) -> Array:
     return np.asarray(array / np.linalg.norm(array, axis=-1, keepdims=True), float)
 
 
+def cross(a: Array, b: Array) -> Array:
+    """Cross products of (..., 3) arrays; several times quicker than numpy's on short ones."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+
+
 def look_along(origin: ArrayLike, direction: ArrayLike, up: ArrayLike = (0, 0, 1)) -> Array:
     """4x4 local-to-world: local +Z along `direction`, local +Y as near to `up` as it can be.
 
     When the direction is parallel to `up`, +Y points along world +Y instead.
     """
     forward = unit(direction)
-    right = np.cross(np.asarray(up, float), forward)
+    right = cross(np.asarray(up, float), forward)
     if np.linalg.norm(right) < 1e-9:
-        right = np.cross(Y, forward)
+        right = cross(Y, forward)
     right = unit(right)
     matrix = np.eye(4)
-    matrix[:3, :3] = np.column_stack([right, np.cross(forward, right), forward])
+    matrix[:3, :3] = np.column_stack([right, cross(forward, right), forward])
     matrix[:3, 3] = origin
     return matrix
 

@@ -62,6 +62,18 @@ SHAPES: dict[str, type[Furniture]] = {
 }
 
 
+__all__ = [
+    "SHAPES",
+    "Furniture",
+    "SeatInfo",
+    "build_furniture",
+    "emitter_of",
+    "furniture",
+    "parameters_of",
+    "seat_of",
+]
+
+
 def parameters_of(shape: str) -> dict[str, Any]:
     """Names of a shape's parameters and their defaults."""
     maker: Any = _maker(shape)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import colorsys
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.geometry.piece import Array, Piece
-from previz.geometry.primitives import loft
-from previz.geometry.shell import Shell, Y, join, piece, shift, turn
+from previz.geometry.shell import Faces, Shell, Y, join, piece, shift, turn
 
 # Hue, saturation and value (sRGB) about which cover cloths scatter, and how often each is met.
 CLOTHS = [
@@ -100,15 +100,12 @@ class Book:
             _crate((t - board, hinge - 0.002, 0), (t, d, h)),
             self._spine(0.0, h, 0.0, hinge),
         ]
-        solid = join(shell.painted(self.cover) for shell in cover)
-        trim = [
-            self._spine(low * h, high * h, proud, hinge).painted(self.trim)
-            for low, high, proud in self.bands
-        ]
+        bound = [shell.painted(self.cover) for shell in cover]
+        for low, high, proud in self.bands:
+            bound.append(self._spine(low * h, high * h, proud, hinge).painted(self.trim))
         pages = _crate((board, hinge - 0.003, 0.003), (t - board, d - 0.004, h - 0.003))
-        bound = [solid, *trim]
         kept = Bindings(paper=[pages.painted(self.paper)])
-        (kept.leather if self.leather else kept.cloth).extend(bound)
+        (kept.leather if self.leather else kept.cloth).append(join(bound))
         return kept
 
     def _spine(self, low: float, high: float, proud: float, hinge: float) -> Shell:
@@ -118,14 +115,33 @@ class Book:
         # A band ends inside the boards, so that no two faces share a plane.
         arc[[0, -1], 0] += np.array([0.3, -0.3]) * proud
         outline = np.concatenate([arc, [[t, hinge - 0.001], [0, hinge - 0.001]]])
-        return loft([np.column_stack([outline, np.full(9, z)]) for z in (low, high)])
+        return _prism(outline, low, high)
 
 
-def _crate(low: ArrayLike, high: ArrayLike) -> Shell:
-    """Plain box of 16 triangles, for edges thinner than a bevel can show."""
-    (x0, y0, z0), (x1, y1, z1) = np.asarray(low, float), np.asarray(high, float)
-    ring = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
-    return loft([np.column_stack([ring, np.full(4, z)]) for z in (z0, z1)])
+def _crate(low: tuple[float, float, float], high: tuple[float, float, float]) -> Shell:
+    """Plain box of 12 triangles, for edges thinner than a bevel can show."""
+    (x0, y0, z0), (x1, y1, z1) = low, high
+    return _prism(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]), z0, z1)
+
+
+@lru_cache(maxsize=8)
+def _prism_faces(points: int) -> Faces:
+    i = np.arange(points)
+    j = (i + 1) % points
+    k = np.arange(1, points - 1)
+    floor = np.column_stack([0 * k, k + 1, k])
+    lid = points + np.column_stack([0 * k, k, k + 1])
+    side = [np.column_stack([i, j, points + j]), np.column_stack([i, points + j, points + i])]
+    return np.concatenate([floor, lid, *side])
+
+
+def _prism(outline: Array, low: float, high: float) -> Shell:
+    """Counter-clockwise convex outline (n, 2) raised from `low` to `high`, no bevel."""
+    n = len(outline)
+    vertices = np.empty((2 * n, 3))
+    vertices[:n, :2] = vertices[n:, :2] = outline
+    vertices[:n, 2], vertices[n:, 2] = low, high
+    return Shell(vertices, _prism_faces(n))
 
 
 def any_book(rng: np.random.Generator, tallest_m: float, deepest_m: float) -> Book:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,18 +11,10 @@ from numpy.typing import ArrayLike
 from previz.geometry.furniture.joinery import held
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import lathe, sheet, tube
-from previz.geometry.shell import Shell, Z, look_along, piece, unit
+from previz.geometry.shell import Faces, Shell, Z, cross, piece, unit
 
 GOLDEN_ANGLE = np.pi * (3 - np.sqrt(5))
 """Turn from leaf to leaf round a stem (137.5 degrees), as in most spiral growth."""
-
-
-@dataclass
-class Growth:
-    """Leaves and stems while a plant is growing."""
-
-    leaves: list[Shell] = field(default_factory=list)
-    stems: list[Shell] = field(default_factory=list)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +28,8 @@ class Blade:
     """Angle in radians by which the tip has turned down from the base."""
     wave: float = 0.0
     columns: int = 5
+    edge: float = 1.15
+    """How much lighter the rim is than the leaf."""
 
 
 OVAL = Blade(
@@ -45,47 +39,82 @@ STRAP = Blade(
     widths=(0.03, 0.042, 0.047, 0.045, 0.04, 0.03, 0.018, 0.002), fold=0.35, droop=1.7, columns=3
 )
 SWORD = Blade(
-    widths=(0.028, 0.04, 0.05, 0.053, 0.05, 0.042, 0.026, 0.002), fold=0.5, droop=0.12, wave=0.015
+    widths=(0.028, 0.04, 0.05, 0.053, 0.05, 0.042, 0.026, 0.002),
+    fold=0.5,
+    droop=0.12,
+    wave=0.015,
+    edge=5.0,
 )
-LEAFLET = Blade(widths=(0.05, 0.13, 0.09, 0.005), fold=0.3, droop=0.5, columns=3)
+LEAFLET = Blade(widths=(0.06, 0.13, 0.005), fold=0.3, droop=0.5, columns=3)
 HEART = Blade(
     widths=(0.1, 0.4, 0.46, 0.41, 0.3, 0.17, 0.07, 0.004), fold=0.16, droop=0.9, wave=0.03
 )
 
 
-def leaf(blade: Blade, length: float, rng: np.random.Generator, green: ArrayLike) -> Shell:
-    """Leaf from the origin along +Y, upper side to +Z, drooping; coloured, the rib lighter."""
+def leaf(blade: Blade, rng: np.random.Generator) -> tuple[Array, Array, Faces]:
+    """Leaf of length 1 from the origin along +Y, upper side to +Z, drooping.
+
+    Gives vertices (n, 3), how much lighter than the leaf's green each is (n,), faces (m, 3).
+    """
     rows = len(blade.widths)
     t = np.linspace(0, 1, rows)
     bend = blade.droop * float(rng.uniform(0.75, 1.3)) * t**1.3
-    step = length / (rows - 1)
+    step = 1 / (rows - 1)
     y = np.concatenate([[0], np.cumsum(step * np.cos(bend[:-1]))])
     z = np.concatenate([[0], np.cumsum(-step * np.sin(bend[:-1]))])
     across = np.linspace(-1, 1, blade.columns)
-    half = length * np.array(blade.widths)[:, None] * across
-    rise = np.abs(half) * blade.fold
-    ripple = blade.wave * length * np.sin(7 * t + rng.uniform(0, 6))[:, None] * across**2
-    lift = rise + ripple * np.sin(np.pi * t)[:, None]
+    half = np.array(blade.widths)[:, None] * across
+    ripple = blade.wave * np.sin(7 * t + rng.uniform(0, 6))[:, None] * across**2
+    lift = np.abs(half) * blade.fold + ripple * np.sin(np.pi * t)[:, None]
     normal = np.column_stack([np.sin(bend), np.cos(bend)])
     grid = np.stack(
         [half, y[:, None] + lift * normal[:, :1], z[:, None] + lift * normal[:, 1:]], axis=-1
     )
-    base = np.asarray(green, float) * rng.uniform(0.75, 1.3)
-    rib = np.where(across == 0, 1.0, 0.0)[None, :, None]
-    edge = (across**2)[None, :, None]
-    tint = base * (1 + 0.9 * rib + 0.15 * edge) + 0.02 * rib
     shell = sheet(grid.transpose(1, 0, 2))
-    colours = np.broadcast_to(tint, grid.shape).transpose(1, 0, 2).reshape(-1, 3)
-    turned = Shell(shell.vertices, shell.faces[:, ::-1])
-    return turned.painted(np.clip(colours, 0, 0.9))
+    light = np.where(across == 0, 1.9, 1 + (blade.edge - 1) * across**4)
+    return shell.vertices, np.repeat(light, rows), shell.faces[:, ::-1]
 
 
-def _set(shell: Shell, at: Array, along: Array) -> Shell:
-    """A leaf moved so that it starts at `at` and grows along `along`, upper side up."""
-    frame = look_along(at, along)
-    # The leaf grows along its own +Y with +Z up: that is the frame's forward and up.
-    frame[:3, :3] = np.column_stack([-frame[:3, 0], frame[:3, 2], frame[:3, 1]])
-    return shell.moved(frame)
+class Growth:
+    """A plant while it grows: its stems, and where each leaf is to go."""
+
+    def __init__(self, blade: Blade, green: ArrayLike, rng: np.random.Generator) -> None:
+        self.blade, self.green, self.rng = blade, np.asarray(green, float), rng
+        self.stems: list[Shell] = []
+        self._at: list[Array] = []
+        self._along: list[Array] = []
+        self._length: list[float] = []
+
+    def add(self, at: Array, along: Array, length: float) -> None:
+        """One leaf: base, direction it leaves in, length in metres."""
+        self._at.append(at)
+        self._along.append(along)
+        self._length.append(length)
+
+    def leaves(self, kinds: int = 9) -> list[Shell]:
+        """All leaves as one shell a kind: `kinds` differing forms are dealt out, greens vary."""
+        at, along = np.array(self._at), unit(np.array(self._along))
+        flat = np.where(np.abs(along[:, 2:]) > 0.9999, np.array([[0.0, 1.0, 0.0]]), Z)
+        right = unit(cross(along, flat))
+        frames = np.stack([right, along, cross(right, along)], axis=-1)
+        frames *= np.array(self._length)[:, None, None]
+        shells = []
+        for kind in range(kinds):
+            mine = np.arange(kind, len(at), kinds)
+            if len(mine) == 0:
+                continue
+            vertices, light, faces = leaf(self.blade, self.rng)
+            n = len(vertices)
+            points = np.einsum("lij,nj->lni", frames[mine], vertices) + at[mine, None]
+            greens = self.green * self.rng.uniform(0.75, 1.3, (len(mine), 1))
+            colours = np.clip(greens[:, None] * light[None, :, None], 0, 0.9)
+            starts = n * np.arange(len(mine))[:, None, None]
+            shells.append(
+                Shell(
+                    points.reshape(-1, 3), (faces + starts).reshape(-1, 3), colours.reshape(-1, 3)
+                )
+            )
+        return shells
 
 
 def _polar(azimuth: float, elevation: float) -> Array:
@@ -103,7 +132,7 @@ def _stem_path(
 
 def rubber(rng: np.random.Generator, tall: float) -> Growth:
     """Upright stems with large glossy oval leaves in a spiral."""
-    grown = Growth()
+    grown = Growth(OVAL, (0.022, 0.062, 0.016), rng)
     length = 0.27 * min(1.0, 0.55 + 0.45 * tall)
     for k in range(3):
         lean = _polar(2.1 * k + rng.uniform(0, 1), 0.0)
@@ -121,13 +150,13 @@ def rubber(rng: np.random.Generator, tall: float) -> Growth:
             foot = at + 0.035 * _polar(azimuth, rise + 0.25)
             grown.stems.append(tube([at, foot], 0.0022, 5))
             size = length * (1 - 0.45 * young**2) * float(rng.uniform(0.85, 1.12))
-            grown.leaves.append(_set(leaf(OVAL, size, rng, (0.022, 0.062, 0.016)), foot, along))
+            grown.add(foot, along, size)
     return grown
 
 
 def fern(rng: np.random.Generator, tall: float) -> Growth:
     """Fronds that arch out of the middle, each with two rows of leaflets."""
-    grown = Growth()
+    grown = Growth(LEAFLET, (0.05, 0.13, 0.026), rng)
     for k in range(34):
         azimuth = GOLDEN_ANGLE * k + rng.normal(0, 0.1)
         inner = k / 34
@@ -143,18 +172,17 @@ def fern(rng: np.random.Generator, tall: float) -> Growth:
         for i in range(3, steps):
             share = i / steps
             ahead = unit(path[i + 1] - path[i])
-            side = unit(np.cross(ahead, Z))
+            side = unit(cross(ahead, Z))
             size = 0.24 * tall * np.sin(np.pi * (0.12 + 0.86 * share)) ** 0.8
             for sign in (-1, 1):
                 along = unit(sign * side + 0.45 * ahead - 0.1 * Z)
-                shell = leaf(LEAFLET, float(size) + 0.012, rng, (0.05, 0.13, 0.026))
-                grown.leaves.append(_set(shell, path[i], along))
+                grown.add(path[i], along, float(size) + 0.012)
     return grown
 
 
 def tall_strap(rng: np.random.Generator, tall: float) -> Growth:
     """Bare canes, each with a crown of long arching strap leaves."""
-    grown = Growth()
+    grown = Growth(STRAP, (0.034, 0.095, 0.024), rng)
     for k, share in enumerate((0.62, 0.42, 0.26)):
         lean = _polar(2.1 * k + 0.4, 0.0)
         path = _stem_path(0.045 * lean, 0.07 * lean + share * tall * Z, 0.012, rng)
@@ -166,36 +194,25 @@ def tall_strap(rng: np.random.Generator, tall: float) -> Growth:
             along = _polar(azimuth, 0.1 + 1.3 * young + float(rng.normal(0, 0.1)))
             at = path[-1] - 0.07 * (1 - young) * tall * Z * 0.8
             size = 0.42 * tall * float(rng.uniform(0.75, 1.05)) * (1 - 0.3 * young**3)
-            shell = leaf(STRAP, min(size, 0.62), rng, (0.034, 0.095, 0.024))
-            grown.leaves.append(_set(shell, at + 0.011 * _polar(azimuth, 0), along))
+            grown.add(at + 0.011 * _polar(azimuth, 0), along, min(size, 0.62))
     return grown
 
 
 def sword(rng: np.random.Generator, tall: float) -> Growth:
     """Stiff upright blades with pale edges."""
-    grown = Growth()
+    grown = Growth(SWORD, (0.032, 0.075, 0.028), rng)
     for k in range(15):
         azimuth = GOLDEN_ANGLE * k
         out = 0.018 * np.sqrt(k)
         along = _polar(azimuth, 1.5 - 0.05 * np.sqrt(k) + float(rng.normal(0, 0.03)))
         size = tall * float(rng.uniform(0.55, 1.0)) if k else tall
-        shell = leaf(SWORD, size, rng, (0.032, 0.075, 0.028))
-        assert shell.colour is not None
-        pale = shell.colour.copy()
-        edge = np.repeat(np.array([1, 0, 0, 0, 1], bool), len(SWORD.widths))
-        pale[edge] = (0.3, 0.29, 0.09)
-        turned = _set(
-            Shell(shell.vertices, shell.faces, pale),
-            np.append(out * _polar(azimuth, 0)[:2], 0.0),
-            along,
-        )
-        grown.leaves.append(turned)
+        grown.add(out * _polar(azimuth, 0), along, size)
     return grown
 
 
 def trailing(rng: np.random.Generator, tall: float) -> Growth:
     """Heart-shaped leaves on stems that rise a little and hang over the pot's rim."""
-    grown = Growth()
+    grown = Growth(HEART, (0.045, 0.13, 0.02), rng)
     for k in range(12):
         azimuth = GOLDEN_ANGLE * k + rng.normal(0, 0.2)
         path = [np.zeros(3)]
@@ -214,7 +231,7 @@ def trailing(rng: np.random.Generator, tall: float) -> Growth:
             foot = points[i] + 0.1 * tall * _polar(side, 0.4)
             grown.stems.append(tube([points[i], foot], 0.0012, 4))
             size = 0.24 * tall * float(rng.uniform(0.7, 1.15))
-            grown.leaves.append(_set(leaf(HEART, size, rng, (0.045, 0.13, 0.02)), foot, along))
+            grown.add(foot, along, size)
     return grown
 
 
@@ -259,7 +276,8 @@ class Plant:
         body, soil = pot(self.pot_diameter_m, self.pot_height_m)
         level = 0.88 * self.pot_height_m
         grown = HABITS[self.habit](rng, self.height_m - level)
-        cloud = np.concatenate([shell.vertices for shell in grown.leaves])
+        foliage = grown.leaves()
+        cloud = np.concatenate([shell.vertices for shell in foliage])
         reach = 2 * float(np.hypot(cloud[:, 0], cloud[:, 1]).max())
         fit = np.diag(
             [*[self.width_m / reach] * 2, (self.height_m - level) / float(cloud[:, 2].max()), 1.0]
@@ -267,7 +285,7 @@ class Plant:
         fit[2, 3] = level
         # Nothing hangs through the floor.
         hang = fit[2, 2] * float(cloud[:, 2].min()) + level
-        leaves = [shell.moved(fit) for shell in grown.leaves]
+        leaves = [shell.moved(fit) for shell in foliage]
         if hang < 0.01:
             squeeze = (level - 0.01) / (level - hang)
             leaves = [self._lifted(shell, level, squeeze) for shell in leaves]

@@ -70,27 +70,19 @@ class Rug:
         )
 
     def _fringes(self, rng: np.random.Generator) -> list[Shell]:
-        w, d = self.width_m / 2, self.depth_m / 2
-        r = 0.0025
+        r, root = 0.0025, self.width_m / 2 - self.fringe_m - 0.004
+        thread = tube([(0, 0, r), (1, 0, r)], r, 4)
+        ys = np.arange(-self.depth_m / 2 + 0.01, self.depth_m / 2 - 0.0095, 0.016)
         threads = []
         for side in (-1, 1):
-            for k, y in enumerate(np.arange(-d + 0.01, d - 0.005, 0.016)):
-                long = self.fringe_m if k == 0 else self.fringe_m * float(rng.uniform(0.85, 1))
-                root = w - self.fringe_m - 0.004
-                tip = w - self.fringe_m + long
-                sway = float(rng.normal(0, 0.004)) if k > 0 else 0.0
-                path = [(side * root, y, 0.004), (side * tip, np.clip(y + sway, -d + r, d - r), r)]
-                threads.append(_level(tube(path, r, 4), side * tip))
+            for k, y in enumerate(ys):
+                share = 1.0 if k == 0 else float(rng.uniform(0.85, 1))
+                slant = 0.0 if k == 0 else float(np.clip(rng.normal(0, 0.003), -0.006, 0.006))
+                place = np.eye(4)
+                place[0, 0], place[1, 0] = side * (self.fringe_m * share + 0.004), slant
+                place[:2, 3] = side * root, y
+                threads.append(thread.moved(place))
         return threads
-
-
-def _level(thread: Shell, tip_x: float) -> Shell:
-    """Thread whose end is cut upright at `tip_x` and which does not reach under the floor."""
-    points = thread.vertices.copy()
-    outer = np.abs(points[:, 0]) > abs(tip_x) - 0.004
-    points[outer, 0] = tip_x
-    points[:, 2] = np.maximum(points[:, 2], 0.0)
-    return Shell(points, thread.faces)
 
 
 @dataclass(frozen=True, kw_only=True)

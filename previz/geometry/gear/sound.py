@@ -38,9 +38,12 @@ def _microphone(mic: MicrophoneShape) -> tuple[Piece, ...]:
         cover = rod((0, 0, -0.6 * long), (0, 0, 0), r, sections=20)
         dressed = piece("slots", cover, "steel_black", smooth=True)
     elif mic.cover == "foam":
-        profile = [(r, -0.72 * long), (r + 0.008, -0.715 * long), (r + 0.01, -0.68 * long)]
-        profile += [(r + 0.011, -0.12 * long), (r + 0.008, -0.04 * long)]
-        profile += [(0.7 * r, -0.008 * long), (0, 0)]
+        bow = np.linspace(0, np.pi / 2, 9)
+        nose = np.column_stack([np.cos(bow), np.sin(bow)]) * [r + 0.011, 0.16 * long]
+        nose[:, 1] -= 0.16 * long
+        nose[-1] = 0.0
+        rear = [(r, -0.72 * long), (r + 0.007, -0.717 * long), (r + 0.01, -0.7 * long)]
+        profile = np.concatenate([rear, [(r + 0.011, -0.66 * long)], nose])
         dressed = piece("foam", lathe(profile, 28), "fabric_black", smooth=True)
     else:
         dressed = piece("fur", _fur(mic), "fabric_black", colour=(0.06, 0.058, 0.055))
@@ -57,9 +60,7 @@ def _microphone(mic: MicrophoneShape) -> tuple[Piece, ...]:
         piece("microphone", body, "aluminium", smooth=True, colour=(0.06, 0.06, 0.062)),
         dressed,
         piece("shock mount", mount, "rubber_black", smooth=True),
-        piece(
-            "plug", rod((0, 0, -long - 0.05), (0, 0, -long + 0.01), 0.0095), "steel", smooth=True
-        ),
+        piece("plug", plug, "steel", smooth=True),
     )
 
 
@@ -131,7 +132,8 @@ def _coil(start: Array, end: Array) -> Shell:
     pose = look_along(start, end - start)
     radius = 0.0155
     angle = 2 * np.pi * turns * t
-    local = np.column_stack([*radius * np.array([np.cos(angle), np.sin(angle)]), length * (0.02 + 0.94 * t)])
+    around = radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    local = np.column_stack([around, length * (0.02 + 0.94 * t)])
     return tube(local @ pose[:3, :3].T + pose[:3, 3], 0.0026, 6)
 
 

@@ -17,6 +17,8 @@ from previz.geometry.furniture import (
     seat_of,
 )
 from previz.geometry.furniture.base import Lamp, Seat
+from previz.geometry.furniture.books import any_book
+from previz.geometry.furniture.plants import HABITS
 from previz.geometry.piece import Piece, bounds
 
 WALL = {"picture", "clock", "tool_rack"}
@@ -38,6 +40,24 @@ VARIANTS: list[tuple[str, dict[str, Any]]] = [
     ("floor_lamp", {"height_m": 1.75, "width_m": 0.5}),
     ("desk", {"width_m": 1.2, "depth_m": 0.6}),
     ("workbench", {"width_m": 1.2, "height_m": 0.95}),
+    *(("plant", {"habit": habit, "seed": 4}) for habit in HABITS),
+    (
+        "plant",
+        {
+            "habit": "trailing",
+            "height_m": 0.4,
+            "width_m": 0.5,
+            "pot_height_m": 0.14,
+            "pot_diameter_m": 0.16,
+        },
+    ),
+    ("picture", {"kind": "abstract", "width_m": 0.4, "height_m": 0.6, "mat_m": 0.0}),
+    ("cabinet", {"rows": 5, "columns": 3, "legs_m": 0.0, "pulls": "bar"}),
+    ("press", {"wheel": False, "open_m": 0.0}),
+    ("tool_rack", {"width_m": 0.6}),
+    ("rug", {"width_m": 3.1, "depth_m": 2.05, "height_m": 0.012}),
+    ("cloth_rolls", {"rolls": 3, "height_m": 0.1133}),
+    ("mug", {"full": False}),
 ]
 IDS = [f"{name} {sorted(given)}" for name, given in VARIANTS]
 
@@ -162,3 +182,43 @@ def test_unknown_names_are_answered_with_the_nearest() -> None:
         build_furniture("stool", hight_m=1)
     with pytest.raises(CatalogError, match="nothing to sit on"):
         seat_of("table")
+
+
+@pytest.mark.parametrize("habit", HABITS)
+def test_plants_keep_within_their_breadth_and_out_of_the_floor(habit: str) -> None:
+    leaves = build_furniture("plant", habit=habit, width_m=0.7)[-1]
+    points = leaves.mesh.vertices
+    assert leaves.name == "leaves"
+    assert 2 * np.hypot(points[:, 0], points[:, 1]).max() == pytest.approx(0.7, abs=1e-9)
+    assert points[:, 2].min() >= 0.01 - 1e-9
+    assert 200 < len(leaves.mesh.faces) < 12_000
+
+
+def test_leaves_are_of_many_greens() -> None:
+    colour = build_furniture("plant")[-1].colour
+    assert colour is not None
+    assert len(np.unique(colour.round(4), axis=0)) > 100
+    assert np.all(colour[:, 1] > colour[:, 0])
+
+
+def test_no_two_books_are_alike() -> None:
+    rng = np.random.default_rng(3)
+    books = [any_book(rng, 0.3, 0.25) for _ in range(200)]
+    assert len({(b.thickness_m, b.height_m, b.cover) for b in books}) == 200
+    assert len({len(b.bands) for b in books}) > 2
+    assert all(b.height_m <= 0.3 and b.depth_m <= 0.25 for b in books)
+
+
+def test_books_stay_within_their_shelves() -> None:
+    pieces = build_furniture("shelves", seed=7, fill=1.0)
+    inside = [p for p in pieces if p.name in ("book covers", "leather covers", "book pages")]
+    low, high = bounds(inside)
+    assert np.all(low > (-0.6 + 0.022 - 1e-9, -0.15, 0.082 - 1e-9))
+    assert np.all(high < (0.6 - 0.022, 0.15 - 0.008, 2.0 - 0.022))
+
+
+def test_pictures_of_different_seeds_differ() -> None:
+    one, two = (build_furniture("picture", seed=s)[2].colour for s in (1, 2))
+    assert one is not None
+    assert two is not None
+    assert np.abs(one - two).mean() > 0.01
