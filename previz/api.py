@@ -15,7 +15,7 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.deliver.frames import write_exr, write_png
 from previz.deliver.kept import Keeper, Picture
-from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
+from previz.deliver.manifest import FrameNote, Manifest, write_manifest
 from previz.develop.exposure import expose, exposure_scale
 from previz.develop.view import develop, view_problem
 from previz.errors import InputError, InterruptedRender, Place, Problem
@@ -23,7 +23,7 @@ from previz.model.scene import Scene
 from previz.physics.colour import xy_from_rgb
 from previz.physics.white import white_xy
 from previz.render.backends import path_tracer
-from previz.render.contract import BackEnd, Exposing, Light, Renderer, Settings
+from previz.render.contract import Exposing, Light, Renderer, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
@@ -148,14 +148,11 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
     Raises InterruptedRender when the user stops it: what was rendered has been developed
     and kept, and `resume` goes on from there.
     """
-    began = time.monotonic()
     watch = progress or Silence()
     watch.say(f"reading {path}")
     opened = open_scene(path, options.settings)
     names = _cameras(opened, options)
-    back_end = path_tracer(options.variant)
-    renderer = back_end.load(opened.stage)
-    session = _Session(opened, options, back_end, renderer, watch, began)
+    session = _Session(opened, options, watch)
     for name in names:
         session.frame(name)
     return session.finish()
@@ -174,22 +171,15 @@ def _cameras(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
 class _Session:
     """One run of `render`: the same scene, options and back end for every frame."""
 
-    def __init__(
-        self,
-        opened: OpenScene,
-        options: RenderOptions,
-        back_end: BackEnd,
-        renderer: Renderer,
-        watch: Progress,
-        began: float,
-    ) -> None:
-        self.opened, self.options = opened, options
-        self.back_end, self.renderer, self.watch, self.began = back_end, renderer, watch, began
+    def __init__(self, opened: OpenScene, options: RenderOptions, watch: Progress) -> None:
+        self.began = time.monotonic()
+        self.opened, self.options, self.watch = opened, options, watch
         self.folder = options.out or default_folder(opened.path)
-        self.white = white_point(opened, renderer)
-        self.files: list[Path] = []
+        self.back_end = path_tracer(options.variant)
+        self.renderer = self.back_end.load(opened.stage)
+        self.white = white_point(opened, self.renderer)
         self.keeper = Keeper(self.folder)
-        self.earlier = read_manifest(self.folder) if options.resume else {}
+        self.files: list[Path] = []
         self.frames: dict[str, FrameNote] = {}
 
     def frame(self, name: str) -> None:

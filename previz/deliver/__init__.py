@@ -1,0 +1,1 @@
+"""What people hold: frames, notes on them, and files written whole."""

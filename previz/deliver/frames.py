@@ -30,7 +30,7 @@ def write_exr(path: Path, light: Light, things: dict[str, int]) -> None:
 
     R, G, B hold the beauty; each light has a layer of its name; `albedo`, `normal`; Z is
     depth in metres along the lens axis; `objects.id` the number of the thing seen, whose
-    names stand in the header as `previz:object:NUMBER`.
+    names (`things`, name to number) stand in the header as `previz:object:NUMBER`.
     """
     import OpenEXR  # noqa: PLC0415 - 0.1 s that only this needs
 

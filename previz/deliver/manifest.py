@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from typing import Any
 
 from previz.deliver.files import write_text
 
@@ -52,12 +50,3 @@ def write_manifest(folder: Path, manifest: Manifest) -> Path:
     path = folder / MANIFEST
     write_text(path, json.dumps(asdict(manifest), indent=2) + "\n")
     return path
-
-
-def read_manifest(folder: Path) -> Mapping[str, Any]:
-    """What an earlier run noted; empty if there was none or it cannot be read."""
-    try:
-        noted = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return noted if isinstance(noted, dict) else {}

@@ -1,0 +1,1 @@
+"""From light to photograph: exposure, white balance, view."""

@@ -7,7 +7,9 @@ from typing import Any
 from previz.render.contract import Ability, BackEnd
 from previz.render.variants import choose
 
-_COMMON = frozenset({Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR})
+_COMMON = frozenset(
+    {Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR, Ability.METER}
+)
 
 
 class PathTracer:
@@ -33,7 +35,7 @@ class PathTracer:
         """What it can do."""
         if not self.compiled:
             return _COMMON
-        return _COMMON | {Ability.BEAMS, Ability.OUTSIDE, Ability.METER}
+        return _COMMON | {Ability.BEAMS, Ability.OUTSIDE}
 
     def load(self, stage: Any) -> Any:
         """Take a stage in."""

@@ -101,6 +101,7 @@ def _join(
     parts = [
         _spread(piece, materials[piece.material], bool(surface.textured)) for piece, _ in members
     ]
+    numbers = [np.full(len(part[6]), n) for part, (_, n) in zip(parts, members, strict=True)]
     starts = np.cumsum([0] + [len(part[0]) for part in parts[:-1]])
     stack = [np.concatenate([part[column] for part in parts]) for column in range(6)]
     return MergedMesh(
@@ -114,12 +115,7 @@ def _join(
         faces=np.concatenate(
             [part[6] + start for part, start in zip(parts, starts, strict=True)]
         ).astype(np.uint32),
-        face_objects=np.concatenate(
-            [
-                np.full(len(part[6]), number)
-                for part, (_, number) in zip(parts, members, strict=True)
-            ]
-        ).astype(np.uint16),
+        face_objects=np.concatenate(numbers).astype(np.uint16),
     )
 
 
@@ -158,7 +154,7 @@ def _spread(piece: Piece, material: Material, textured: bool) -> tuple[F64, ...]
 
 
 def _box_map(piece: Piece, corners: F64) -> F64:
-    """Texture coordinates in metres, u along the grain: a box projection in the piece's own axes."""
+    """Texture coordinates in metres, u along the grain: a box projection in its own axes."""
     frame = _frame(piece)
     dominant = np.repeat(np.abs(np.asarray(piece.mesh.face_normals) @ frame.T).argmax(axis=1), 3)
     local = corners @ frame.T

@@ -9,7 +9,6 @@ answer is kept in the user's cache and thrown away when anything it rests on cha
 from __future__ import annotations
 
 import ctypes
-import glob
 import importlib.metadata
 import json
 import os
@@ -65,14 +64,14 @@ def llvm_candidates() -> Iterator[Path]:
         if bundled.exists():
             yield bundled
     found = [
-        Path(path)
-        for pattern in (
-            "/usr/lib/*-linux-gnu/libLLVM*.so*",
-            "/usr/lib64/libLLVM*.so*",
-            "/opt/homebrew/opt/llvm/lib/libLLVM*.dylib",
-            "C:/Program Files/LLVM/bin/LLVM-C.dll",
+        path
+        for folder, pattern in (
+            ("/usr/lib", "*-linux-gnu/libLLVM*.so*"),
+            ("/usr/lib64", "libLLVM*.so*"),
+            ("/opt/homebrew/opt/llvm/lib", "libLLVM*.dylib"),
+            ("C:/Program Files/LLVM/bin", "LLVM-C.dll"),
         )
-        for path in glob.glob(pattern)
+        for path in Path(folder).glob(pattern)
     ]
     newest_first = sorted(found, key=lambda path: (-_version(path), len(path.name)))
     seen: set[Path] = set()

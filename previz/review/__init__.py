@@ -1,0 +1,1 @@
+"""Reserved for the served review; nothing is here yet."""

@@ -30,9 +30,8 @@ HEADROOM_PCT: dict[ShotSize, float] = {
 CENTRED_PCT = 50.0
 THIRD_PCT = 100.0 * 2.0 / 3.0
 PROFILE_DEG = 45.0
-ROUNDS = 120
-STEP = 0.6
-"""Share of each correction that is made: steep views overshoot otherwise."""
+STEPS = [0.6] * 30 + [0.2] * 90
+"""Share of each correction that is made, round by round: steep views overshoot otherwise."""
 SIZE_TOLERANCE = 1e-5
 PLACE_TOLERANCE_PCT = 1e-3
 
@@ -96,7 +95,7 @@ def place_camera(
     tall = float(np.linalg.norm(marks["head_top"] - marks["chin"]))
     away = camera.focal_length_m * tall / (camera.sensor_height_m * wish.head_pct / 100.0)
     top = 40.0
-    for _ in range(ROUNDS):
+    for step in STEPS:
         plan = _plan_m(away, height_m - float(eyes[2]))
         position = np.append(eyes[:2] + plan * np.asarray(direction, float), height_m)
         framed = _framed(camera, subject, position, (wish.look_room_pct, top))
@@ -106,8 +105,8 @@ def place_camera(
             return framed
         if not (math.isfinite(size) and size > 0.0):
             break
-        away *= size**STEP
-        top += STEP * off
+        away *= size**step
+        top += step * off
     raise ValueError("no distance gives this frame with this lens from this height")
 
 
@@ -124,7 +123,7 @@ def _plan_m(away_m: float, over_m: float) -> float:
 def focal_length_for(camera: StageCamera, subject: Subject, wish: Wish) -> float:
     """Focal length, metres, with which a camera frames a head so from where it stands."""
     top = 40.0
-    for _ in range(ROUNDS):
+    for step in STEPS:
         framed = _framed(camera, subject, camera.position_m, (wish.look_room_pct, top))
         size = framed.head.height_pct / wish.head_pct
         off = wish.headroom_pct - framed.head.top_pct
@@ -132,8 +131,8 @@ def focal_length_for(camera: StageCamera, subject: Subject, wish: Wish) -> float
             return camera.focal_length_m
         if not (math.isfinite(size) and size > 0.0):
             break
-        camera = replace(camera, focal_length_m=camera.focal_length_m / size**STEP)
-        top += STEP * off
+        camera = replace(camera, focal_length_m=camera.focal_length_m / size**step)
+        top += step * off
     raise ValueError("no focal length gives this frame from here")
 
 

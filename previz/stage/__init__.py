@@ -1,0 +1,1 @@
+"""A scene with everything standing where it belongs, in SI."""

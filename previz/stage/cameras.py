@@ -53,7 +53,7 @@ def build_camera(
     name: str, scene: Scene, catalog: Catalog, eyes: Mapping[str, Array],
     people: Mapping[str, StagePerson],
 ) -> StageCamera:  # fmt: skip
-    """One camera in SI. `eyes` gives eye heights for `height: eye`, `people` the final landmarks."""
+    """One camera in SI; `eyes` gives the heights for `height: eye`, `people` the landmarks."""
     camera = scene.cameras[name]
     mode = catalog.sensor(camera.sensor).modes[camera.mode]
     adapter = catalog.adapter(camera.adapter) if camera.adapter else None

@@ -11,6 +11,7 @@ from previz.catalog import Catalog
 from previz.geometry.furniture import build_furniture, seat_of
 from previz.geometry.people import Body, Figure, Pose, build_person
 from previz.geometry.people.figure import SeatKind
+from previz.geometry.people.glance import eye_point
 from previz.geometry.piece import moved
 from previz.model.people import Person
 from previz.model.scene import Scene
@@ -154,8 +155,3 @@ def _body_thing(name: str, sitter: Sitter, body: Body) -> Thing:
         points = strands.points @ sitter.matrix[:3, :3].T + sitter.matrix[:3, 3]
         strands = replace(strands, points=points)
     return Thing(f"people.{name}", "person", moved(pieces, sitter.matrix), strands)
-
-
-def eye_point(figure: Figure, pose: Pose) -> Array:
-    """Middle between the eyes (3,) of someone looking straight ahead, in the person's frame."""
-    return np.asarray(build_person(figure, pose).landmarks["eyes"], float)

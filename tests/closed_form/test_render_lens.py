@@ -20,8 +20,9 @@ def _picture(back_end, stage, size, samples):
 
 
 def _lamp(position, radius):
-    shape = EmitterShape("sphere", np.block([[np.eye(3), np.reshape(position, (3, 1))],
-                                            [np.zeros((1, 3)), np.ones((1, 1))]]), radius_m=radius)  # fmt: skip
+    pose = np.eye(4)
+    pose[:3, 3] = position
+    shape = EmitterShape("sphere", pose, radius_m=radius)
     return Emitter("lamp", "lights.lamp", shape, 1000.0, np.ones(3))
 
 
@@ -33,7 +34,9 @@ def test_a_known_point_lands_on_its_pixel(back_end, make_stage, kit):
     view = kit.camera((0, 0, 0), (0, 1, 0), f_number=64.0, focus_distance_m=2.0)
     point = np.array([0.5, 2.0, 0.25])  # right, ahead, up
     stage = make_stage([], [_lamp(point, 0.004)], view)
-    np.testing.assert_allclose(view.project(point[None], 1920, 1080), [[1626.667, 206.667]], atol=1e-3)
+    np.testing.assert_allclose(
+        view.project(point[None], 1920, 1080), [[1626.667, 206.667]], atol=1e-3
+    )
     image = _picture(back_end, stage, (480, 270), 32).beauty[..., 1].astype(float)
     rows, columns = np.nonzero(image)
     weight = image[rows, columns]
@@ -70,7 +73,8 @@ def test_a_defocused_point_is_a_thin_lens_disc(
     back_end, make_stage, kit, focal_mm, stop, focus_m, distance_m
 ):
     """Diameter by the second moment of the picture along an axis, 4 sqrt(var), less the pixel's
-    (1/12) and the source's own (r^2/4). Rows 2.6 and 2.10 of the reference values, thin-lens similar triangles.
+    (1/12) and the source's own (r^2/4). Rows 2.6 and 2.10 of the reference values, thin-lens
+    similar triangles.
     """  # fmt: skip
     side_px, px_per_m = 96, 1920 / 0.036  # a crop round the middle of a 1920 px wide picture
     view = kit.camera(
@@ -101,7 +105,9 @@ def test_depth_and_objects_through_pixel_centres(back_end, make_stage, kit):
     light = _picture(back_end, stage, (320, 180), 1)
     inside = light.objects == stage.object_ids["cube"]
     np.testing.assert_allclose(light.depth[inside], 2.0, atol=1e-4)
-    np.testing.assert_allclose(light.depth[light.objects == stage.object_ids["wall"]], 6.0, atol=1e-4)
+    np.testing.assert_allclose(
+        light.depth[light.objects == stage.object_ids["wall"]], 6.0, atol=1e-4
+    )
     edges = view.project(np.array([[-0.487, 2.0, 0.0], [0.513, 2.0, 0.0]]), 320, 180)[:, 0]
     columns = np.nonzero(inside[90])[0]
     assert columns[0] == int(np.ceil(edges[0] - 0.5))

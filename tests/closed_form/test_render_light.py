@@ -34,9 +34,7 @@ def test_furnace_box_is_as_bright_as_the_geometric_series_says(
             direction = tuple(-sign * np.array(axis, float))
             pose = kit.facing(tuple(sign * np.array(axis, float)), direction)
             name = f"wall_{len(emitters)}"
-            emitters.append(
-                kit.rectangle_light(name, pose, 1.0, 2.0, 2.0, reflectance=reflectance)
-            )
+            emitters.append(kit.rectangle_light(name, pose, 1.0, 2.0, 2.0, reflectance=reflectance))
     stage = make_stage([], emitters, kit.camera((0, 0, 0), (0.3, 1, 0.2)), reflectance)
     samples = 240 if back_end.variant.startswith("llvm") else 960
     light = _render(back_end, stage, samples)
@@ -46,9 +44,14 @@ def test_furnace_box_is_as_bright_as_the_geometric_series_says(
 
 def test_layers_add_up_to_the_picture(back_end, make_stage, kit):
     """Light transport is linear: the layers' sum is the beauty, and it is a fresh render's."""
-    pieces = [kit.box("room", (4, 4, 3), (0, 0, 0), inside=True), kit.box("cube", (1, 1, 1), (0, 1, -1))]
+    pieces = [
+        kit.box("room", (4, 4, 3), (0, 0, 0), inside=True),
+        kit.box("cube", (1, 1, 1), (0, 1, -1)),
+    ]
     emitters = [
-        kit.rectangle_light("key", kit.facing((-1.2, -1, 1.2), (0.8, 1, -0.8)), 900.0, rgb=(1.2, 0.9, 0.8)),
+        kit.rectangle_light(
+            "key", kit.facing((-1.2, -1, 1.2), (0.8, 1, -0.8)), 900.0, rgb=(1.2, 0.9, 0.8)
+        ),
         kit.rectangle_light("fill", kit.facing((1.5, -1, 0.5), (-1, 1, -0.2)), 150.0, 0.6, 0.3),
         kit.rectangle_light("top", kit.facing((0, 0.5, 1.45), (0, 0, -1)), 60.0, 0.4, 0.4),
     ]
@@ -66,7 +69,10 @@ def test_layers_equal_plain_path_tracing(compiled, make_stage, kit):
 
     from previz.render.pathtracer.assemble import assemble, sensor
 
-    pieces = [kit.box("room", (4, 4, 3), (0, 0, 0), inside=True), kit.box("cube", (1, 1, 1), (0, 1, -1))]
+    pieces = [
+        kit.box("room", (4, 4, 3), (0, 0, 0), inside=True),
+        kit.box("cube", (1, 1, 1), (0, 1, -1)),
+    ]
     emitters = [
         kit.rectangle_light("key", kit.facing((-1.2, -1, 1.2), (0.8, 1, -0.8)), 900.0),
         kit.rectangle_light("fill", kit.facing((1.5, -1, 0.5), (-1, 1, -0.2)), 150.0, 0.6, 0.3),
@@ -101,7 +107,11 @@ def test_a_rectangle_lights_a_plane_by_its_form_factor(
     pose = kit.facing((offset[0], offset[1], distance + 0.0005), (0, 0, -1))
     light = kit.rectangle_light("key", pose, 1000.0)
     view = kit.camera(
-        (-0.0, -0.35, 0.35), (0, 0, 0.0005), focal_length_m=1.2, focus_distance_m=0.495, f_number=400.0
+        (-0.0, -0.35, 0.35),
+        (0, 0, 0.0005),
+        focal_length_m=1.2,
+        focus_distance_m=0.495,
+        f_number=400.0,
     )
     stage = make_stage([card], [light], view)
     rendered = _render(back_end, stage, 1024, size=(16, 8), max_depth=2)
@@ -110,13 +120,13 @@ def test_a_rectangle_lights_a_plane_by_its_form_factor(
     assert float(middle.mean()) == pytest.approx(expected, rel=0.005)
 
 
-def test_a_meter_reads_the_form_factor(compiled, make_stage, kit):
+def test_a_meter_reads_the_form_factor(back_end, make_stage, kit):
     """The same rectangle, read by the meter; and the floor beside a panel that stands on it."""
     light = kit.rectangle_light("key", kit.facing((0, 0, 1), (0, 0, -1)), 1000.0)
     stage = make_stage([], [light], kit.camera())
     points = np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -1.0]])
     up = np.tile([0.0, 0.0, 1.0], (3, 1))
-    read = compiled.load(stage).meter(points, up, 16384)["key"] @ LUMINANCE_709
+    read = back_end.load(stage).meter(points, up, 16384)["key"] @ LUMINANCE_709
     # Rows 3.5 and 3.6: 752.275, 265.005 and 230.837 lx.
     np.testing.assert_allclose(read, [752.275, 265.005, 230.837], rtol=0.01)
 
@@ -138,7 +148,7 @@ def test_a_beam_keeps_its_axis_intensity_and_half_value_angle(back_end, make_sta
         card = trimesh.creation.box((0.02, 0.02, 0.001))
         card.apply_translation(spot - [0, 0, 0.0005])
         view = kit.camera(
-            tuple(spot + [0.0, -0.35, 0.35]), tuple(spot),
+            tuple(np.add(spot, [0.0, -0.35, 0.35])), tuple(spot),
             focal_length_m=1.2, focus_distance_m=0.495, f_number=400.0,
         )  # fmt: skip
         stage = make_stage([Piece("card", card, "grey")], [lamp], view)
@@ -163,5 +173,7 @@ def test_light_doubles_exactly_with_the_lamp(compiled, make_stage, kit):
 
 
 def test_only_abilities_that_are_held_to_account_are_claimed(back_end):
-    assert {Ability.LIGHT_LAYERS, Ability.THIN_LENS, Ability.BOUNCES} <= back_end.abilities
-    assert (Ability.METER in back_end.abilities) == back_end.compiled
+    held = {Ability.LIGHT_LAYERS, Ability.THIN_LENS, Ability.BOUNCES, Ability.METER, Ability.HAIR}
+    assert held <= back_end.abilities
+    assert (Ability.BEAMS in back_end.abilities) == back_end.compiled
+    assert (Ability.OUTSIDE in back_end.abilities) == back_end.compiled

@@ -19,8 +19,10 @@ from previz.geometry.people.points import find_points, joint_weight
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import hairline
 from previz.geometry.people.shape import RestBody, rest_body
+from previz.geometry.people.scarf import headscarf
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
+from previz.geometry.people.spectacles import spectacles
 from previz.geometry.piece import Piece
 
 TEETH = np.array([0.50, 0.46, 0.38])
@@ -45,6 +47,13 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
     pieces += work.clothes()
+    if figure.spectacles:
+        marks = find_points(data)
+        ears = moved[list(marks.ear)]
+        turn = posed.transforms[data.joint("head")][:3, :3]
+        pieces += spectacles(gaze.centres, ears, sockets[0].radius_m, turn)
+    if figure.hair == "covered":
+        pieces.append(work.scarf(visible))
     hair, strands = work.hair(visible)
     if hair is not None:
         pieces.append(hair)
@@ -164,6 +173,17 @@ class _Work:
         faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
         return hairs.hair_mesh(points, cap, faces, np.array(hue), random), strands
+
+    def scarf(self, visible: _Skin) -> Piece:
+        """A headscarf: over head, ears and throat, open round the face."""
+        return headscarf(
+            cloth.Suit(
+                visible.rest, visible.posed, visible.faces, self.cuts, None, self.figure.seed
+            ),
+            self._eyes_at_rest(),
+            self.at_rest[find_points(self.data).chin],
+            np.array(self.figure.scarf_colour),
+        )
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:
         faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)

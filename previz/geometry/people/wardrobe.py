@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Callable
+from dataclasses import replace
 
-from previz.geometry.people.archive import Array
+import numpy as np
+import trimesh
+
+from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import Suit, piece, tailor
+from previz.geometry.people.collar import SHIRT, neck_loop, sheet, sweep
 from previz.geometry.people.figure import Figure
+from previz.geometry.people.hairs import Surface
+from previz.geometry.people.meshing import cut, normals
+from previz.geometry.people.skeleton import shortest
 from previz.geometry.piece import Piece
 
 DENIM = np.array([0.022, 0.030, 0.055])
@@ -15,18 +23,26 @@ LEATHER = np.array([0.018, 0.016, 0.015])
 
 def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """All garments of a figure."""
-    return (jumper(suit, figure), trousers(suit), shoes(suit))
+    colour = np.array(figure.clothes_colour)
+    if figure.clothes == "dress":
+        return (frock(suit, figure), shoes(suit))
+    lower = (trousers(suit), shoes(suit))
+    if figure.clothes == "shirt":
+        return (*shirt(suit, figure, colour), *lower)
+    if figure.clothes == "jacket":
+        return (*jacket(suit, figure, colour), *lower)
+    return (*jumper(suit, figure), *lower)
 
 
-def jumper(suit: Suit, figure: Figure) -> Piece:
-    """A jumper with a round neck."""
+def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
+    """A jumper with a round neck and a knitted band round it."""
     cuts = suit.cuts
     fields = (
         lambda p: -cuts.above_neckline(p),
         lambda p: -cuts.past_wrist(p, 0.012),
         lambda p: -cuts.below_height(p, "upperleg01.L", 0.0),
     )
-    vertices, faces, _ = tailor(
+    vertices, faces, rest = tailor(
         suit,
         fields,
         lambda p: 0.008 + 0.010 * _at_hips(suit, p),
@@ -34,7 +50,174 @@ def jumper(suit: Suit, figure: Figure) -> Piece:
         folds=lambda p: folds(suit, p, 1.0),
         hem_m=(0.005, 0.02, 0.0022),
     )
-    return piece("jumper", vertices, faces, "cloth_wool", np.array(figure.clothes_colour))
+    paint = stripes(suit, rest, figure)
+    return (piece("jumper", vertices, faces, "cloth_wool", paint),)
+
+
+def shirt(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
+    """A shirt with a collar, a placket and buttons."""
+    cuts = suit.cuts
+    fields = (
+        lambda p: -cuts.above_neckline(p, -0.003),
+        lambda p: -cuts.past_wrist(p, 0.010),
+        lambda p: -cuts.below_height(p, "upperleg01.L", 0.015),
+    )
+    vertices, faces, rest = tailor(
+        suit,
+        fields,
+        lambda p: 0.007 + 0.009 * _at_hips(suit, p) + 0.004 * _sleeve(suit, p),
+        rounds=16,
+        folds=lambda p: folds(suit, p, 1.35),
+        hem_m=(0.0018, 0.012, 0.0006),
+    )
+    body = piece("shirt", vertices, faces, "cloth_cotton", stripes(suit, rest, figure))
+    loop = neck_loop(vertices, faces, suit.head_free)
+    band = sweep("collar", loop, SHIRT, "cloth_cotton", colour)
+    return (body, band, *front(suit, vertices, faces, rest, colour))
+
+
+def front(
+    suit: Suit, vertices: Array, faces: Index, rest: Array, colour: Array
+) -> tuple[Piece, Piece]:
+    """Placket and buttons down the middle of a shirt."""
+    used = (np.abs(rest[:, 0]) < 0.06) & (np.linalg.norm(rest, axis=1) > 0.0)
+    middle = faces[used[faces].all(axis=1)]
+    middle = middle[rest[middle][:, :, 1].mean(axis=1) < suit.cuts.joint("spine01")[1] - 0.02]
+    surface = Surface(rest, vertices, middle, normals(vertices, faces))
+    top = suit.cuts.joint("neck01")[2] - 0.045 * suit.cuts.scale
+    low = suit.cuts.joint("upperleg01.L")[2] + 0.03
+    heights = np.linspace(top, low, 60)
+    across = np.array([-0.016, -0.0145, -0.007, 0.0, 0.007, 0.0145, 0.016])
+    grid = np.stack(np.meshgrid(across, heights), axis=-1).reshape(-1, 2)
+    place, normal = surface.over(grid)
+    rows = (place + 0.0016 * normal).reshape(len(heights), len(across), 3)
+    strip = sheet("placket", rows, 0.0016, "cloth_cotton", colour)
+    along = np.arange(top - 0.035, low, -0.085)
+    at, way = surface.over(np.stack([np.zeros_like(along), along], axis=1))
+    parts = []
+    for centre, axis in zip(at, way, strict=True):
+        disc = trimesh.creation.cylinder(radius=0.0055, height=0.0022, sections=24)
+        turn = np.eye(4)
+        turn[:3, :3] = shortest(np.array([0.0, 0.0, 1.0]), axis)
+        turn[:3, 3] = centre + 0.0030 * axis
+        parts.append(disc.apply_transform(turn))
+    buttons = trimesh.util.concatenate(parts)
+    return strip, Piece("buttons", buttons, "cloth_cotton", colour=np.clip(1.6 * colour, 0.05, 0.6))
+
+
+def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
+    """A jacket with lapels over a white shirt."""
+    cuts = suit.cuts
+    button = cuts.joint("spine03")[2] - 0.02
+
+    def opening(p: Array) -> Array:
+        """Distance from the front opening: wide at the neck, closed at the button."""
+        rise = np.clip(p[:, 2] - button, 0.0, None)
+        fall = np.clip(button - p[:, 2], 0.0, None)
+        wide = 0.004 + 0.30 * rise**1.08 + 0.25 * fall**1.3
+        behind = np.clip((p[:, 1] - cuts.joint("upperarm01.L")[1] + 0.01) / 0.02, 0.0, 1.0)
+        return np.asarray(np.abs(p[:, 0]) - wide + 0.6 * behind)
+
+    fields = (
+        opening,
+        lambda p: -cuts.above_neckline(p, 0.006),
+        lambda p: -cuts.past_wrist(p, 0.022),
+        lambda p: -cuts.below_height(p, "upperleg01.L", -0.03),
+    )
+    vertices, faces, rest = tailor(
+        suit,
+        fields,
+        lambda p: 0.016 + 0.006 * _at_hips(suit, p) + 0.004 * _sleeve(suit, p),
+        rounds=26,
+        folds=lambda p: folds(suit, p, 0.7),
+        hem_m=(0.004, 0.02, 0.001),
+    )
+    body = piece("jacket", vertices, faces, "cloth_jacket", stripes(suit, rest, figure))
+    white = np.array([0.62, 0.62, 0.60])
+    plain = replace(figure, stripe_m=None, clothes_colour=(0.62, 0.62, 0.60))
+    under, collar, strip, buttons = shirt(suit, plain, white)
+    lapels = tuple(lapel(suit, opening, vertices, faces, rest, sign, colour) for sign in (1, -1))
+    return (body, *lapels, _bib(suit, under), collar, strip, buttons)
+
+
+def _bib(suit: Suit, under: Piece) -> Piece:
+    """The part of a shirt that shows in a jacket's opening; the rest would only poke through."""
+    mesh = under.mesh
+    neck = suit.head_free
+    x, z = mesh.vertices[:, 0] - neck[0], neck[2] - mesh.vertices[:, 2]
+    field = 0.115 * suit.cuts.scale - np.abs(x) + 0.02 - 0.12 * np.clip(z, 0.0, 1.0)
+    faces, (points,) = cut(np.asarray(mesh.faces), field, np.asarray(mesh.vertices))
+    colour = under.colour if under.colour is None or under.colour.ndim == 1 else under.colour[0]
+    return replace(
+        under, mesh=trimesh.Trimesh(points, faces, process=False), colour=colour, name="shirt"
+    )
+
+
+def lapel(
+    suit: Suit,
+    opening: Callable[[Array], Array],
+    vertices: Array,
+    faces: Index,
+    rest: Array,
+    sign: int,
+    colour: Array,
+) -> Piece:
+    """One lapel, lying on the jacket beside its opening."""
+    cuts = suit.cuts
+    button = cuts.joint("spine03")[2] - 0.02
+    top = cuts.joint("neck01")[2] - 0.010 * cuts.scale
+    t = np.linspace(0.0, 1.0, 46)
+    height = button + t * (top - button)
+    rise = height - button
+    edge = 0.004 + 0.30 * rise**1.08
+    notch = np.interp(t, [0.0, 0.15, 0.70, 0.76, 0.79, 1.0], [0.0, 0.024, 0.078, 0.066, 0.056, 0.040])
+    across = np.linspace(0.0, 1.0, 10)
+    x = sign * (edge[:, None] - 0.002 + across[None, :] * notch[:, None])
+    droop = -0.010 * across[None, :] * np.sin(np.pi * t)[:, None]
+    grid = np.stack([x, height[:, None] + droop], axis=-1).reshape(-1, 2)
+    real = np.linalg.norm(rest, axis=1) > 0.0
+    near = faces[real[faces].all(axis=1)]
+    front_only = rest[near][:, :, 1].mean(axis=1) < cuts.joint("upperarm01.L")[1] + 0.02
+    surface = Surface(rest, vertices, near[front_only], normals(vertices, faces))
+    place, normal = surface.over(grid)
+    puff = 0.0035 + 0.004 * np.sin(np.pi * across)[None, :] * np.ones((len(t), 1))
+    rows = (place + puff.reshape(-1, 1) * normal).reshape(len(t), len(across), 3)
+    for _ in range(4):
+        rows[1:-1] = 0.5 * rows[1:-1] + 0.25 * (rows[2:] + rows[:-2])
+    name = "lapel_left" if sign > 0 else "lapel_right"
+    return sheet(name, rows, 0.0025, "cloth_jacket", colour)
+
+
+def frock(suit: Suit, figure: Figure) -> Piece:
+    """A dress with long sleeves, to below the knee."""
+    cuts = suit.cuts
+    knee = cuts.joint("lowerleg01.L")[2]
+    hip = cuts.joint("upperleg01.L")[2]
+    fields = (
+        lambda p: -cuts.above_neckline(p, 0.014, 0.030),
+        lambda p: -cuts.past_wrist(p, 0.012),
+        lambda p: -cuts.below_height(p, "lowerleg01.L", -0.12),
+    )
+
+    def lift(p: Array) -> Array:
+        down = np.clip((hip - p[:, 2]) / (hip - knee), 0.0, 1.3)
+        return 0.006 + 0.022 * down
+
+    vertices, faces, rest = tailor(
+        suit, fields, lift, rounds=30, folds=lambda p: folds(suit, p, 0.8), hem_m=(0.002, 0.015, 0.0006)
+    )
+    return piece("dress", vertices, faces, "cloth_cotton", stripes(suit, rest, figure))
+
+
+def stripes(suit: Suit, rest: Array, figure: Figure) -> Array:
+    """Cloth colour at every vertex: plain, or fine stripes that run along body and sleeves."""
+    colour = np.array(figure.clothes_colour)
+    if figure.stripe_m is None:
+        return colour
+    along, on = suit.cuts.along_arm(rest)
+    phase = np.where(on > 0.5, rest[:, 2] + 0.6 * rest[:, 0], np.abs(rest[:, 0])) / figure.stripe_m
+    share = (np.abs(phase - np.floor(phase) - 0.5) > 0.36)[:, None]
+    return np.where(share, np.array(figure.stripe_colour), colour)
 
 
 def trousers(suit: Suit) -> Piece:
@@ -102,6 +285,11 @@ def leg_folds(suit: Suit, p: Array) -> Array:
     size += 0.0030 * np.exp(-(((p[:, 2] - ankle - 0.04) / 0.05) ** 2))
     creases = size * np.sin(p[:, 2] / 0.009 + 3.0 * warp) + 0.0012 * warp
     return creases * np.clip(1.0 - _at_hips(suit, p), 0.0, 1.0)
+
+
+def _sleeve(suit: Suit, p: Array) -> Array:
+    """1 on the sleeves, 0 elsewhere."""
+    return suit.cuts.along_arm(p)[1]
 
 
 def _at_hips(suit: Suit, p: Array) -> Array:

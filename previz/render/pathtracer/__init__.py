@@ -1,0 +1,1 @@
+"""The path tracer on Mitsuba 3."""

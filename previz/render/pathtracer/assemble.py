@@ -1,8 +1,9 @@
-"""A stage as a Mitsuba scene: merged meshes, emitters, the sensor. Import after a variant is set."""
+"""A stage as a Mitsuba scene: meshes, emitters, sensor. Import after a variant is set."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -35,9 +36,14 @@ class Assembled:
     strands: tuple[tuple[int, Any], ...]
     lamps: tuple[tuple[Emitter, Any], ...]
 
-    def scene(self, camera: str | None, clear: bool = True) -> Any:
-        """A scene as `camera` sees it, without its own gear; `clear` False leaves out glass."""
-        shapes: Shapes = {"type": "scene"}
+    def scene(
+        self, camera: str | None, clear: bool = True, extra: Mapping[str, Any] | None = None
+    ) -> Any:
+        """A scene as `camera` sees it, without its own gear; `clear` False leaves out glass.
+
+        `extra` adds shapes of its own.
+        """
+        shapes: Shapes = {"type": "scene", **(extra or {})}
         for number, (mesh, shape) in enumerate(self.meshes):
             if mesh.surface.owner and mesh.surface.owner == camera:
                 continue
@@ -93,7 +99,7 @@ def _mesh(mesh: MergedMesh, number: int, stage: Stage) -> Any:
     parameters["vertex_normals"] = mesh.normals.reshape(-1)
     parameters["faces"] = mesh.faces.reshape(-1)
     if textured:
-        name, _, tint = mesh.surface.textured.partition("@")
+        name, _, _ = mesh.surface.textured.partition("@")
         size = tile_of(stage.materials[name]).size_m
         parameters["vertex_texcoords"] = (mesh.uv / size).reshape(-1)
     parameters.update()

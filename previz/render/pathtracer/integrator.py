@@ -104,6 +104,13 @@ class LayeredPaths:
         column = (around * self._outside_width + 0.5) / (self._outside_width + 1)
         return mi.Color3f(*self._outside.eval(mi.Point2f(column, down)))
 
+    def _shared_out(self, layers: list[Any], light: Any, number: Any, active: Any) -> list[Any]:
+        """`layers` with `light` added to that of emitter `number`."""
+        layer = dr.gather(mi.UInt32, self._layer, number, active)
+        return [
+            before + dr.select(active & (layer == i), light, 0.0) for i, before in enumerate(layers)
+        ]
+
     def _sample_lamp(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any, Any]:
         """A point on some lamp, its light over density, and where it is usable and unobstructed.
 
@@ -118,7 +125,9 @@ class LayeredPaths:
         return ds, weight, active
 
     @dr.syntax
-    def trace(self, sampler: Any, ray: Any, active: Any, emission_first: bool) -> Any:
+    def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
+        self, sampler: Any, ray: Any, active: Any, emission_first: bool
+    ) -> Any:
         """Radiance by layer along `ray`, and albedo and normal of what it meets first.
 
         With `emission_first` False, emitters that the ray itself meets give nothing (their
@@ -153,9 +162,7 @@ class LayeredPaths:
             lit = active & count_emission & (number != 0)
             emitted = throughput * mis * ds.emitter.eval(si, lit)
             emitted *= self._factor(number, si.wi.z, ray.d, lit)
-            layer = dr.gather(mi.UInt32, self._layer, number, lit)
-            for i in range(self.layer_count):
-                layers[i] += dr.select(lit & (layer == i), emitted, 0.0)
+            layers = self._shared_out(layers, emitted, number, lit)
 
             # Light sampled for its own sake.
             go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
@@ -169,13 +176,12 @@ class LayeredPaths:
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
             received = throughput * mis * value * weight
             received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
-            layer = dr.gather(mi.UInt32, self._layer, number, sampling)
-            for i in range(self.layer_count):
-                layers[i] += dr.select(sampling & (layer == i), received, 0.0)
+            layers = self._shared_out(layers, received, number, sampling)
 
             # What the denoiser wants to know of the first thing met.
             first = active & (depth == 0) & si.is_valid()
-            albedo = dr.select(first, bsdf.eval_diffuse_reflectance(si, first), albedo)
+            seen = bsdf.eval_diffuse_reflectance(si, first)
+            albedo = dr.select(first, dr.select(lit, mi.Color3f(1.0), seen), albedo)
             normal = dr.select(first, si.sh_frame.n, normal)
 
             # On to the next vertex. Straight through glass counts as no vertex at all, since
@@ -215,15 +221,12 @@ class LayeredPaths:
         usable &= cosine > 0.0
         number = dr.reinterpret_array(mi.UInt32, ds.emitter)
         direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
-        layer = dr.gather(mi.UInt32, self._layer, number, usable)
 
         local = mi.warp.square_to_cosine_hemisphere(sampler.next_2d())
         ray = mi.Ray3f(point, si.sh_frame.to_world(local))
         bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
-        return [
-            dr.select(usable & (layer == i), direct, 0.0) + bounced[i] * dr.pi
-            for i in range(self.layer_count)
-        ]
+        scattered = [layer * dr.pi for layer in bounced]
+        return self._shared_out(scattered, direct, number, usable)
 
 
 def render_pass(

@@ -15,19 +15,24 @@ import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.errors import MissingError
+from previz.geometry.shell import look_along
 from previz.render.contract import Light, Settings
 from previz.render.pathtracer.assemble import (
     NEAR_CLIP_M,
+    Assembled,
     assemble,
     axis_intensity,
     radiance_without_profile,
     sensor,
 )
 from previz.render.pathtracer.seeds import pass_seed
-from previz.stage.stage import Stage
+from previz.stage.placing import looking
+from previz.stage.stage import Stage, StageCamera
 
 GUIDE_SAMPLES = 16
+CARD_M = 0.02
+CARD_DISTANCE_M = 0.1
+CARD_REFLECTANCE = 0.5
 F32 = NDArray[np.float32]
 
 
@@ -45,11 +50,79 @@ class ScalarRenderer:
     def meter(
         self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
     ) -> Mapping[str, NDArray[np.float64]]:
-        """Not here: MissingError says what to install."""
-        raise MissingError(
-            "metering (a white card among it) needs the compiled path tracer; "
-            "`previz doctor` says what to install"
+        """Illuminance by light on flat receptors, see `contract.Renderer`.
+
+        Each point gets a small matt card that is looked at from close by: E = pi L / rho.
+        """
+        readings = [
+            self._read_card(point, normal, samples)
+            for point, normal in zip(points_m, normals, strict=True)
+        ]
+        return {
+            layer: np.array([reading[layer] for reading in readings]) for layer in self.stage.layers
+        }
+
+    def _read_card(
+        self, point: NDArray[np.float64], normal: NDArray[np.float64], samples: int
+    ) -> dict[str, NDArray[np.float64]]:
+        pose = look_along(point, normal)
+        card = {
+            "type": "rectangle",
+            "to_world": mi.ScalarTransform4f(pose) @ mi.ScalarTransform4f().scale(CARD_M / 2.0),
+            "bsdf": {"type": "diffuse", "reflectance": {"type": "rgb", "value": CARD_REFLECTANCE}},
+        }
+        eye = point + CARD_DISTANCE_M * normal
+        view = StageCamera(
+            name="card",
+            pose=looking(eye, point),
+            sensor_width_m=CARD_M / 2.0,
+            sensor_height_m=CARD_M / 2.0,
+            focal_length_m=CARD_DISTANCE_M,
+            f_number=1.0e4,
+            t_number=1.0e4,
+            focus_distance_m=CARD_DISTANCE_M,
+            fps=25.0,
+            shutter_s=0.02,
+            iso=100.0,
+            nd_density=0.0,
         )
+        lights = _Lights(self.assembled, self.assembled.scene(None, extra={"card": card}))
+        integrator = mi.load_dict({"type": "path", "max_depth": 12})
+        eyepiece = sensor(view, (1, 1), pinhole=True)
+        readings = {}
+        for number, layer in enumerate(self.stage.layers):
+            lights.only(layer)
+            seed = pass_seed(self.stage.seed, number)
+            image = mi.render(
+                lights.scene, sensor=eyepiece, integrator=integrator, spp=samples, seed=seed
+            )
+            luminance = np.array(image, float)[0, 0, :3]
+            readings[layer] = luminance * math.pi / CARD_REFLECTANCE
+        return readings
+
+
+class _Lights:
+    """The lights of one scene, to be switched on one at a time."""
+
+    def __init__(self, assembled: Assembled, scene: Any) -> None:
+        self.scene = scene
+        self._assembled = assembled
+        self._parameters = mi.traverse(scene)
+
+    def only(self, layer: str) -> None:
+        """Leave the lights of one layer on; dark ones take no samples either."""
+        for number, (emitter, _) in enumerate(self._assembled.lamps):
+            on = emitter.layer == layer
+            if emitter.profile is not None:
+                light, colour = f"lamp_{number}", axis_intensity(emitter)
+                value = f"{light}.intensity.value"
+            else:
+                light = f"lamp_{number}.emitter"
+                colour = radiance_without_profile(emitter, self._assembled.stage)
+                value = f"{light}.radiance.value"
+            self._parameters[value] = mi.Color3f([float(v) if on else 0.0 for v in colour])
+            self._parameters[f"{light}.sampling_weight"] = 1.0 if on else 0.0
+        self._parameters.update()
 
 
 class ScalarExposing:
@@ -64,7 +137,7 @@ class ScalarExposing:
         self._scene = renderer.assembled.scene(camera)
         self._sensor = sensor(self._camera, self._size)
         self._integrator = mi.load_dict({"type": "path", "max_depth": settings.max_depth})
-        self._parameters = mi.traverse(self._scene)
+        self._lights = _Lights(renderer.assembled, self._scene)
         shape = (settings.height_px, settings.width_px, 3)
         self._sums = {layer: np.zeros(shape, np.float32) for layer in self._stage.layers}
         self.done = 0
@@ -73,7 +146,7 @@ class ScalarExposing:
         """Trace `samples` more paths per pixel, shared out among the lights."""
         share = max(1, round(samples / max(1, len(self._sums))))
         for number, layer in enumerate(self._sums):
-            self._switch_to(layer)
+            self._lights.only(layer)
             seed = pass_seed(self._settings.seed + number, self.done)
             image = mi.render(
                 self._scene,
@@ -105,21 +178,6 @@ class ScalarExposing:
                 raise ValueError("the kept picture has another size or other light layers")
             self._sums[layer] = kept
         self.done = int(state["done"])
-
-    def _switch_to(self, layer: str) -> None:
-        """Leave one light on; dark ones take no samples either."""
-        for number, (emitter, _) in enumerate(self._assembled.lamps):
-            on = emitter.layer == layer
-            if emitter.profile is not None:
-                light, colour = f"lamp_{number}", axis_intensity(emitter)
-                value = f"{light}.intensity.value"
-            else:
-                light = f"lamp_{number}.emitter"
-                colour = radiance_without_profile(emitter, self._stage)
-                value = f"{light}.radiance.value"
-            self._parameters[value] = mi.Color3f([float(v) if on else 0.0 for v in colour])
-            self._parameters[f"{light}.sampling_weight"] = 1.0 if on else 0.0
-        self._parameters.update()
 
     def _first_hits(self) -> tuple[F32, F32]:
         values = self._auxiliary("a:albedo,n:sh_normal", GUIDE_SAMPLES, self._sensor)

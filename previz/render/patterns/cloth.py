@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.render.patterns.figure import Figure
-from previz.render.patterns.noise import Random, cells, fractal, noise, lines_of_noise, smooth_step
+from previz.render.patterns.noise import Random, cells, fractal, lines_of_noise, noise, smooth_step
 
 WEAVE_PX, PX_PER_THREAD = 1024, 4
 CARPET_PX, PX_PER_TUFT = 1024, 5

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.render.patterns.figure import Figure
-from previz.render.patterns.noise import F32, Random, noise, lines_of_noise, smooth_step
+from previz.render.patterns.noise import F32, Random, lines_of_noise, noise, smooth_step
 
 SIZE_PX = 1024
 RINGS_PER_PLANK = 26
