@@ -13,6 +13,7 @@ from typing import Protocol
 import numpy as np
 
 from previz.catalog import Catalog
+from previz.deliver.files import writable_folder
 from previz.deliver.frames import write_exr, write_png
 from previz.deliver.kept import Keeper, Picture
 from previz.deliver.manifest import FrameNote, Manifest, write_manifest
@@ -174,7 +175,7 @@ class _Session:
     def __init__(self, opened: OpenScene, options: RenderOptions, watch: Progress) -> None:
         self.began = time.monotonic()
         self.opened, self.options, self.watch = opened, options, watch
-        self.folder = options.out or default_folder(opened.path)
+        self.folder = writable_folder(options.out or default_folder(opened.path))
         self.back_end = path_tracer(options.variant)
         self.renderer = self.back_end.load(opened.stage)
         self.white = white_point(opened, self.renderer)

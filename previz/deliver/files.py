@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from previz.errors import OutputError
@@ -26,7 +26,19 @@ def whole_file(path: Path) -> Iterator[Path]:
     except OSError as error:
         raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from error
     finally:
-        fresh.unlink(missing_ok=True)
+        with suppress(OSError):
+            fresh.unlink(missing_ok=True)
+
+
+def writable_folder(folder: Path) -> Path:
+    """`folder`, made if need be. Raises OutputError now rather than after an hour's rendering."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{folder}: cannot be made ({error.strerror or error})") from error
+    if not os.access(folder, os.W_OK):
+        raise OutputError(f"{folder}: cannot be written (no permission)")
+    return folder
 
 
 def write_text(path: Path, text: str) -> None:
