@@ -50,8 +50,8 @@ def build_camera(
 ) -> tuple[Piece, ...]:
     """Camera whose entrance pupil is at `pupil_m` and looks at `aim_m`, both (3,), upright.
 
-    Nothing of the camera itself lies ahead of the pupil. With a tripod the feet are on z = 0; the
-    lens must then be at least 0.55 m above the floor.
+    Nothing of the camera itself lies ahead of the pupil. With a tripod the feet are on z = 0; a
+    lens lower than about 0.5 m gets a low plate instead of legs, and below 0.3 m nothing.
     """
     pupil = np.asarray(pupil_m, float)
     pose = look_along(pupil, np.asarray(aim_m, float) - pupil)
@@ -188,13 +188,25 @@ def _support(c: CameraShape, tripod: TripodShape, pose: Array) -> tuple[Piece, .
     bar = rod(grip_start, grip_end, 0.008)
     grip = rod(grip_end - 0.13 * along, grip_end + 0.004 * along, 0.015, 0.017, sections=16)
     heading = float(np.arctan2(right[1], right[0])) + tripod.turn_rad
+    if crown[2] < 0.02:
+        return ()
+    legs = _low_plate(crown) if crown[2] < 0.25 else None
     return (
         piece("head cradle", cradle, "aluminium", colour=(0.05, 0.05, 0.052)),
         piece("fluid head", drag, "plastic_black", smooth=True),
         piece("pan bar", bar, "aluminium", smooth=True),
         piece("pan bar grip", grip, "rubber_black", smooth=True),
-        *build_tripod(crown, heading, tripod.footprint_m),
+        *(legs or build_tripod(crown, heading, tripod.footprint_m)),
     )
+
+
+def _low_plate(crown: Array) -> tuple[Piece, ...]:
+    """Board on the floor with a bowl on it, for shots from low down."""
+    high = float(crown[2])
+    board = box((-0.19, -0.19, 0), (0.19, 0.19, 0.018), 0.002)
+    bowl = lathe([(0.1, 0.016), (0.1, 0.022), (0.062, high - 0.004), (0.06, high)], 32)
+    parts = piece("low plate", board, "plywood"), piece("tripod bowl", bowl, "aluminium")
+    return moved(parts, shift(float(crown[0]), float(crown[1])))
 
 
 def build_tripod(

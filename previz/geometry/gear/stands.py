@@ -12,6 +12,8 @@ from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import lathe, pillow, plank, rod, tube
 from previz.geometry.shell import Shell, X, Z, piece, shift, turn, unit
 
+LOWEST_M = 0.18
+
 
 @dataclass(frozen=True, kw_only=True)
 class StandShape:
@@ -72,15 +74,16 @@ def _foot(tip: Array, reach: float) -> Shell:
     )
 
 
-def _turtle_legs(reach: float, heading: float) -> tuple[list[Shell], list[Shell]]:
+def _turtle_legs(reach: float, top: float, heading: float) -> tuple[list[Shell], list[Shell]]:
     """Legs that leave the column at staggered heights, run level and bend to the floor."""
-    legs, feet = [rod((0, 0, 0.09), (0, 0, 0.3), 0.024)], []
+    low = min(1.0, top / 0.5)
+    legs, feet = [rod((0, 0, 0.09 * low), (0, 0, 0.3 * low), 0.024)], []
     for k in range(3):
         out = _round(heading + 2 * np.pi * k / 3)
-        start = 0.25 - 0.055 * k
+        start = (0.25 - 0.055 * k) * low
         path = [0.015 * out + start * Z, 0.45 * reach * out + start * Z]
-        bend = (0.45 * reach + 0.06) * out + (start - 0.02) * Z
-        tip = (reach - 0.012) * out + 0.012 * Z
+        bend = (0.45 * reach + 0.06) * out + (start - 0.02 * low) * Z
+        tip = (reach - 0.012) * out + 0.014 * Z
         legs.append(tube([*path, bend, tip], 0.0125, 12))
         feet.append(_foot(tip, reach))
     return legs, feet
@@ -104,14 +107,17 @@ def _column(low: float, top: float) -> tuple[list[Shell], list[Shell], Shell]:
 def build_stand(at_m: ArrayLike, top_m: float, shape: StandShape) -> tuple[Piece, ...]:
     """Stand with its column over `at_m` (x, y, ...) and its spigot's end at height `top_m`.
 
-    Needs `top_m` of at least 0.5 m. A boom's stand is built by `build_boom`, which calls this.
+    What is carried lower than `LOWEST_M` lies on the floor and gets no stand. A boom's stand is
+    built by `build_boom`, which calls this.
     """
+    if top_m < LOWEST_M:
+        return ()
     if shape.kind == "turtle":
-        legs, feet = _turtle_legs(shape.footprint_m, shape.turn_rad)
-        low, metal = 0.1, "steel"
+        legs, feet = _turtle_legs(shape.footprint_m, top_m, shape.turn_rad)
+        low, metal = min(0.1, 0.2 * top_m), "steel"
     else:
         legs, feet = _light_legs(shape.footprint_m, top_m, shape.turn_rad)
-        low, metal = 0.05, "steel_black"
+        low, metal = min(0.05, 0.2 * top_m), "steel_black"
     tubes, joints, spigot = _column(low, top_m)
     x, y = (float(v) for v in np.asarray(at_m, float)[:2])
     pieces = [

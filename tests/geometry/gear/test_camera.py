@@ -81,3 +81,14 @@ def test_the_head_carries_the_camera() -> None:
     gap = np.linalg.norm(plate[:, None] - cradle[None], axis=2).min()
     assert gap < 0.03
     assert pieces["tripod bowl"].mesh.bounds[1, 2] < PUPIL[2]
+
+
+@pytest.mark.parametrize("height", [0.12, 0.35, 0.6, 1.9])
+def test_any_height_of_lens_is_carried_cleanly(height: float) -> None:
+    pupil = np.array([0, 0, height])
+    pieces = build_camera(CameraShape(), pupil, pupil + np.array([0, 1, 0]), TripodShape())
+    for piece in pieces:
+        assert piece.mesh.is_watertight, piece.name
+        assert piece.mesh.volume > 0, piece.name
+    lowest = bounds(pieces)[0, 2]
+    assert lowest == pytest.approx(0, abs=1e-9) if height > 0.3 else lowest >= -1e-9

@@ -18,7 +18,7 @@ from previz.geometry.gear.heads import (
     TubeHead,
 )
 from previz.geometry.gear.lights import LightGear, build_light
-from previz.geometry.gear.stands import StandShape
+from previz.geometry.gear.stands import StandShape, build_stand
 from previz.geometry.piece import Array, Piece, bounds
 from previz.geometry.shell import unit
 
@@ -183,3 +183,20 @@ def test_a_boom_stands_off_by_its_length() -> None:
     column = next(p for p in gear.pieces if p.name == "stand spigot").mesh.bounds.mean(axis=0)
     fresnel = next(p for p in gear.pieces if p.name == "yoke").mesh.bounds.mean(axis=0)
     assert np.hypot(*(column - fresnel)[:2]) == pytest.approx(2.0, abs=0.02)
+
+
+@pytest.mark.parametrize("kind", ["light", "turtle"])
+@pytest.mark.parametrize("height", [0.2, 0.4, 3.2])
+def test_low_and_high_stands_are_sound(kind: str, height: float) -> None:
+    stand = StandShape(kind=kind)  # type: ignore[arg-type]
+    pieces = build_stand((0, 0), height, stand)
+    for piece in pieces:
+        assert piece.mesh.is_watertight, piece.name
+        assert piece.mesh.volume > 0, piece.name
+    low, high = bounds(pieces)[:, 2]
+    assert low == pytest.approx(0, abs=1e-9)
+    assert high == pytest.approx(height, abs=1e-9)
+
+
+def test_what_lies_on_the_floor_has_no_stand() -> None:
+    assert build_stand((0, 0), 0.1, StandShape()) == ()
