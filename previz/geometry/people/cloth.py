@@ -40,11 +40,17 @@ def refined(data: BodyData, part: str, levels: int) -> tuple[tuple[Subdivision, 
 
 @dataclass(frozen=True, eq=False)
 class Suit:
-    """The smooth suit the clothes are cut from, at rest and posed, over the same triangles."""
+    """The smooth suit the clothes are cut from, at rest and posed, over the same triangles.
+
+    The skirt is another such sheet, that hangs free between the legs.
+    """
 
     rest: Array
     posed: Array
     faces: Index
+    skirt_rest: Array
+    skirt_posed: Array
+    skirt_faces: Index
     cuts: Cuts
     seat_height_m: float | None
     seed: int
@@ -59,21 +65,25 @@ class Suit:
 def make_suit(
     data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int
 ) -> Suit:
-    """Subdivide the suit twice, at rest and posed."""
-    steps, faces = refined(data, "suit", 2)
-    a, b = rest[data.part("suit")], posed[data.part("suit")]
-    for step in steps:
-        a, b = step(a), step(b)
-    return Suit(a, b, faces, cuts, seat_height_m, seed)
+    """Subdivide the suit and the skirt twice, at rest and posed."""
+    sheets = []
+    for part in ("suit", "skirt"):
+        steps, faces = refined(data, part, 2)
+        a, b = rest[data.part(part)], posed[data.part(part)]
+        for step in steps:
+            a, b = step(a), step(b)
+        sheets += [a, b, faces]
+    return Suit(*sheets, cuts, seat_height_m, seed)
 
 
 def tailor(
     suit: Suit,
     fields: tuple[Field, ...],
-    lift: Callable[[Array], Array],
+    lift: Field,
     *,
     rounds: int,
-    folds: Callable[[Array], Array] | None = None,
+    folds: Field | None = None,
+    hold: Field | None = None,
     hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001),
 ) -> tuple[Array, Index, Array]:
     """Cut, lift, smooth, fold and hem.
@@ -81,6 +91,7 @@ def tailor(
     fields   each keeps where it is >= 0, in points at rest
     lift     distance off the suit, from points at rest
     folds    further distance, from points at rest
+    hold     0..1, from points at rest: where the cloth may not sink into the body (everywhere)
     hem_m    thickness, depth and bulge of the hems
     returns  vertices, faces, and the points at rest under the vertices
     """
@@ -94,7 +105,10 @@ def tailor(
     settled = net.smooth(raised, rounds, 0.5)
     # Cloth spans hollows but never sinks into the body.
     gap = ((settled - posed) * normal).sum(axis=1)
-    settled = settled + normal * np.clip(0.75 * off - gap, 0.0, None)[:, None]
+    rise = np.clip(0.75 * off - gap, 0.0, None)
+    if hold is not None:
+        rise = rise * hold(rest)
+    settled = settled + normal * rise[:, None]
     settled = net.smooth(settled, 2, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]

@@ -11,8 +11,8 @@ from previz.geometry.piece import Piece
 PIGMENTS = {
     # Eumelanin, pheomelanin (d'Eon et al. 2011, units of the model), reflectance of the mass.
     "black": (5.0, 0.0, (0.008, 0.006, 0.005)),
-    "dark_brown": (2.0, 0.12, (0.022, 0.012, 0.007)),
-    "brown": (1.0, 0.20, (0.055, 0.028, 0.014)),
+    "dark_brown": (2.0, 0.04, (0.022, 0.012, 0.007)),
+    "brown": (1.0, 0.10, (0.055, 0.028, 0.014)),
     "auburn": (0.45, 0.9, (0.090, 0.030, 0.012)),
     "blond": (0.35, 0.22, (0.240, 0.150, 0.070)),
     "grey": (0.30, 0.03, (0.190, 0.180, 0.165)),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +20,7 @@ from previz.geometry.people.points import find_points, joint_weight
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import hairline
 from previz.geometry.people.shape import RestBody, rest_body
-from previz.geometry.people.scarf import headscarf
+from previz.geometry.people.scarf import headscarf, outside_oval
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
@@ -46,7 +47,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
-    pieces += work.clothes()
+    pieces += wardrobe.dress(work.suit, figure)
     if figure.spectacles:
         marks = find_points(data)
         ears = moved[list(marks.ear)]
@@ -89,16 +90,11 @@ class _Work:
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
-        pieces = [
-            Piece(
-                "skin",
-                trimesh.Trimesh(visible.posed, visible.faces, process=False),
-                "skin",
-                smooth=True,
-                colour=visible.colour,
-                closed=False,
-            )
-        ]
+        faces, points, colour = visible.faces, visible.posed, visible.colour
+        if self.figure.hair == "covered":
+            faces, (points, colour) = cut(faces, self._outside_scarf(visible.rest), points, colour)
+        sheet = trimesh.Trimesh(points, faces, process=False)
+        pieces = [Piece("skin", sheet, "skin", smooth=True, colour=colour, closed=False)]
         surface = hairs.Surface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
         curves = [
@@ -176,14 +172,20 @@ class _Work:
 
     def scarf(self, visible: _Skin) -> Piece:
         """A headscarf: over head, ears and throat, open round the face."""
-        return headscarf(
-            cloth.Suit(
-                visible.rest, visible.posed, visible.faces, self.cuts, None, self.figure.seed
-            ),
-            self._eyes_at_rest(),
-            self.at_rest[find_points(self.data).chin],
-            np.array(self.figure.scarf_colour),
-        )
+        under = replace(self.suit, rest=visible.rest, posed=visible.posed, faces=visible.faces)
+        colour = np.array(self.figure.scarf_colour)
+        return headscarf(under, self._eyes_at_rest(), self._chin_at_rest(), colour)
+
+    def _outside_scarf(self, rest: Array) -> Array:
+        """Positive on the skin a headscarf leaves bare: the face, a little under its edge, and
+        the hands."""
+        left, right = self._eyes_at_rest()
+        chin = self._chin_at_rest()
+        face = 0.010 - outside_oval(rest, 0.5 * (left + right), chin)
+        return np.maximum(face, chin[2] - 0.25 - rest[:, 2])
+
+    def _chin_at_rest(self) -> Array:
+        return np.asarray(self.rest.vertices[find_points(self.data).chin])
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:
         faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)
@@ -200,13 +202,17 @@ class _Work:
             pieces += eyes.eye_pieces(name, centre, radius_m, axis, colour, self.figure.seed)
         return pieces
 
-    def clothes(self) -> list[Piece]:
-        """All garments."""
-        seat = self.seat_height_m
-        suit = cloth.make_suit(
-            self.data, self.rest.vertices, self.moved, self.cuts, seat, self.figure.seed
+    @cached_property
+    def suit(self) -> cloth.Suit:
+        """What the clothes are cut from."""
+        return cloth.make_suit(
+            self.data,
+            self.rest.vertices,
+            self.moved,
+            self.cuts,
+            self.seat_height_m,
+            self.figure.seed,
         )
-        return list(wardrobe.dress(suit, self.figure))
 
     def _head_scale(self) -> float:
         return self.rest.achieved["headlength"] / 0.199

@@ -10,7 +10,7 @@ import trimesh
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import Suit, piece, tailor
-from previz.geometry.people.collar import SHIRT, neck_loop, sheet, sweep
+from previz.geometry.people.collar import JACKET, SHIRT, around, neck_loop, sheet, sweep
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.hairs import Surface
 from previz.geometry.people.meshing import cut, normals
@@ -25,7 +25,7 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """All garments of a figure."""
     colour = np.array(figure.clothes_colour)
     if figure.clothes == "dress":
-        return (frock(suit, figure), shoes(suit))
+        return (*frock(suit, figure), shoes(suit))
     lower = (trousers(suit), shoes(suit))
     if figure.clothes == "shirt":
         return (*shirt(suit, figure, colour), *lower)
@@ -137,7 +137,9 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
     plain = replace(figure, stripe_m=None, clothes_colour=(0.62, 0.62, 0.60))
     under, collar, strip, buttons = shirt(suit, plain, white)
     lapels = tuple(lapel(suit, opening, vertices, faces, rest, sign, colour) for sign in (1, -1))
-    return (body, *lapels, _bib(suit, under), collar, strip, buttons)
+    loop = neck_loop(np.asarray(under.mesh.vertices), np.asarray(under.mesh.faces), suit.head_free)
+    top = sweep("jacket_collar", around(loop, 0.010, -0.006), JACKET, "cloth_jacket", colour)
+    return (body, *lapels, top, _bib(suit, under), collar, strip, buttons)
 
 
 def _bib(suit: Suit, under: Piece) -> Piece:
@@ -188,25 +190,59 @@ def lapel(
     return sheet(name, rows, 0.0025, "cloth_jacket", colour)
 
 
-def frock(suit: Suit, figure: Figure) -> Piece:
-    """A dress with long sleeves, to below the knee."""
+def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
+    """A dress with long sleeves over dark tights: a bodice, and a skirt to below the knee."""
     cuts = suit.cuts
-    knee = cuts.joint("lowerleg01.L")[2]
-    hip = cuts.joint("upperleg01.L")[2]
     fields = (
-        lambda p: -cuts.above_neckline(p, 0.014, 0.030),
+        lambda p: -cuts.above_neckline(p, 0.010, 0.022),
         lambda p: -cuts.past_wrist(p, 0.012),
-        lambda p: -cuts.below_height(p, "lowerleg01.L", -0.12),
+        lambda p: -cuts.below_height(p, "pelvis.L", 0.045),
     )
+    vertices, faces, rest = tailor(
+        suit,
+        fields,
+        lambda p: 0.006 + 0.006 * _at_hips(suit, p),
+        rounds=16,
+        folds=lambda p: folds(suit, p, 0.8),
+        hem_m=(0.003, 0.010, 0.002),
+    )
+    bodice = piece("dress", vertices, faces, "cloth_cotton", stripes(suit, rest, figure))
+    vertices, faces, _ = tailor(
+        suit,
+        (
+            lambda p: cuts.below_height(p, "pelvis.L", 0.0),
+            lambda p: -cuts.below_ankle(p, 0.02),
+        ),
+        lambda p: np.full(len(p), 0.002),
+        rounds=3,
+    )
+    tights = piece("tights", vertices, faces, "cloth_cotton", np.array([0.02, 0.02, 0.022]))
+    return (bodice, skirt(suit, figure), tights)
 
-    def lift(p: Array) -> Array:
-        down = np.clip((hip - p[:, 2]) / (hip - knee), 0.0, 1.3)
-        return 0.006 + 0.022 * down
+
+def skirt(suit: Suit, figure: Figure) -> Piece:
+    """The skirt of a dress, in soft folds that grow towards the hem."""
+    cloth = replace(suit, rest=suit.skirt_rest, posed=suit.skirt_posed, faces=suit.skirt_faces)
+    cuts = suit.cuts
+    knee, waist = cuts.joint("lowerleg01.L")[2], cuts.joint("pelvis.L")[2] + 0.06
+
+    def pleats(p: Array) -> Array:
+        down = np.clip((waist - p[:, 2]) / (waist - knee), 0.0, 1.2)
+        angle = np.arctan2(p[:, 0], -p[:, 1] + 0.02)
+        return 0.007 * down * np.sin(15.0 * angle + 1.5 * np.sin(4.0 * angle))
 
     vertices, faces, rest = tailor(
-        suit, fields, lift, rounds=30, folds=lambda p: folds(suit, p, 0.8), hem_m=(0.002, 0.015, 0.0006)
+        cloth,
+        (
+            lambda p: cuts.below_height(p, "pelvis.L", 0.06),
+            lambda p: -cuts.below_height(p, "lowerleg01.L", -0.10),
+        ),
+        lambda p: np.full(len(p), 0.008),
+        rounds=30,
+        folds=pleats,
+        hem_m=(0.002, 0.015, 0.0006),
     )
-    return piece("dress", vertices, faces, "cloth_cotton", stripes(suit, rest, figure))
+    return piece("skirt", vertices, faces, "cloth_cotton", np.array(figure.clothes_colour))
 
 
 def stripes(suit: Suit, rest: Array, figure: Figure) -> Array:
