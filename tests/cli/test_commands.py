@@ -21,6 +21,7 @@ from previz.render.variants import Probe
 Run = Callable[..., Result]
 
 
+@pytest.mark.usefixtures("mannequins")
 def test_check_of_a_sound_scene(run: Run, scene_file: Path) -> None:
     result = run("check", scene_file)
     lines = result.stdout.splitlines()
@@ -30,6 +31,7 @@ def test_check_of_a_sound_scene(run: Run, scene_file: Path) -> None:
     assert any(line.startswith("light hair: fresnel_80") for line in lines)
 
 
+@pytest.mark.usefixtures("mannequins")
 def test_check_as_json(run: Run, scene_file: Path) -> None:
     report = json.loads(run("check", scene_file, "--json").stdout)
     assert (report["scene"], report["title"], report["problems"]) == (
@@ -38,6 +40,7 @@ def test_check_as_json(run: Run, scene_file: Path) -> None:
     assert len(report["notes"]) == 5
 
 
+@pytest.mark.usefixtures("mannequins")
 def test_check_reports_every_problem(run: Run, scene_file: Path) -> None:
     text = scene_file.read_text().replace("fixture: softbox_90", "fixture: softbox_95")
     scene_file.write_text(text.replace("f_number: 2.8", "f_number: 1.4", 1))
@@ -53,6 +56,7 @@ def test_check_reports_every_problem(run: Run, scene_file: Path) -> None:
     assert "softbox_90" in problems[1]["message"]
 
 
+@pytest.mark.usefixtures("mannequins")
 def test_check_with_a_setting(run: Run, scene_file: Path) -> None:
     result = run("check", scene_file, "--set", "key.dimmer_pct=140")
     assert result.exit_code == Exit.WRONG
