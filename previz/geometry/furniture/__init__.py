@@ -84,11 +84,13 @@ def furniture(shape: str, **parameters: Any) -> Furniture:
     """The thing of that name; CatalogError for a name or a parameter that does not exist."""
     maker = _maker(shape)
     known = parameters_of(shape)
-    for name in parameters:
+    for name, value in parameters.items():
         if name not in known:
             raise CatalogError(
                 f"{shape} has no parameter {name}; it has {', '.join(known)}{_near(name, known)}"
             )
+        if name.endswith("_m") and not 0 <= value < 50:
+            raise CatalogError(f"{shape}: {name} is {value}; lengths are 0 to 50 metres")
     return maker(**parameters)
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, Protocol, runtime_checkable
 
 import numpy as np
 
+from previz.errors import CatalogError
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Array, Piece
 from previz.geometry.shell import Shell
@@ -75,6 +77,14 @@ class Lamp(Protocol):
     def emitter(self) -> EmitterShape:
         """The glowing surface; its piece is left out for the renderer to make."""
         ...
+
+
+def one_of(what: str, value: str, known: Iterable[str]) -> str:
+    """`value` when it is known; CatalogError naming what there is otherwise."""
+    names = list(known)
+    if value not in names:
+        raise CatalogError(f"there is no {what} called {value}; there are {', '.join(names)}")
+    return value
 
 
 def fitted(groups: dict[str, list[Shell]], width_m: float, depth_m: float) -> None:

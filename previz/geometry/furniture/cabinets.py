@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.geometry.furniture.base import one_of
 from previz.geometry.furniture.joinery import bow_handle, knob
 from previz.geometry.piece import Piece
 from previz.geometry.primitives import box, leg
@@ -98,6 +99,6 @@ class Cabinet:
         return fronts, pulls
 
     def _pull(self, reach: float, wide: float) -> list[Shell]:
-        if self.pulls == "knob":
+        if one_of("pull", self.pulls, ("knob", "bar")) == "knob":
             return [knob(0.014, reach)]
         return bow_handle(min(0.12, 0.6 * wide), reach)

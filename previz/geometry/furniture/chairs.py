@@ -146,9 +146,14 @@ class Stool:
     legs: int = 4
     wood: str = "beech"
 
+    @property
+    def _seat_m(self) -> float:
+        """Diameter of the seat, which never stands out over the feet."""
+        return min(self.seat_diameter_m, self.width_m)
+
     def seat(self) -> SeatInfo:
         """One place in the middle, no back."""
-        return single_seat(self.height_m, self.seat_diameter_m, "stool", back=False)
+        return single_seat(self.height_m, self._seat_m, "stool", back=False)
 
     def pieces(self) -> tuple[Piece, ...]:
         """Seat, legs, stretchers."""
@@ -156,7 +161,7 @@ class Stool:
         # Four feet stand in the corners of a square, so that their breadth is measured on it.
         spread = np.sqrt(2) * (self.width_m / 2 - 0.012) if self.legs == 4 else self.width_m / 2
         radius = spread if self.legs == 4 else spread - 0.012
-        hold = self.seat_diameter_m / 2 - 0.055
+        hold = self._seat_m / 2 - 0.055
         top = self.height_m - 0.02
         radii = [0.012, 0.014, 0.0165, 0.0185, 0.019, 0.0175, 0.0145]
         legs, rungs = [], []
@@ -174,9 +179,7 @@ class Stool:
         return (
             piece(
                 "seat",
-                dished(circle(self.seat_diameter_m / 2, 40), 0.034, 0.009, 0.006).shifted(
-                    z=self.height_m
-                ),
+                dished(circle(self._seat_m / 2, 40), 0.034, 0.009, 0.006).shifted(z=self.height_m),
                 self.wood,
                 grain=X,
             ),
@@ -195,13 +198,18 @@ class WorkshopStool:
     wood: str = "beech"
     metal: str = "steel_black"
 
+    @property
+    def _seat_m(self) -> float:
+        """Diameter of the seat, which never stands out over the feet."""
+        return min(self.seat_diameter_m, self.width_m)
+
     def seat(self) -> SeatInfo:
         """One place in the middle, no back."""
-        return single_seat(self.height_m, self.seat_diameter_m, "stool", back=False)
+        return single_seat(self.height_m, self._seat_m, "stool", back=False)
 
     def pieces(self) -> tuple[Piece, ...]:
         """Seat, frame, feet."""
-        r, foot, hold = 0.0105, self.width_m / 2 - 0.014, self.seat_diameter_m / 2 - 0.07
+        r, foot, hold = 0.0105, self.width_m / 2 - 0.014, self._seat_m / 2 - 0.07
         top = self.height_m - 0.045
         frame, feet = [], []
         for cx, cy in circle(1.0, 4):
@@ -221,7 +229,7 @@ class WorkshopStool:
         frame.append(tube(hoop, 0.008, 10, closed=True))
         plate = [(0.1, top), (0.102, top + 0.002), (0.102, top + 0.01), (0.1, top + 0.011)]
         frame.append(lathe(plate, 32))
-        outline = circle(self.seat_diameter_m / 2, 40)
+        outline = circle(self._seat_m / 2, 40)
         return (
             piece(
                 "seat",

@@ -43,7 +43,10 @@ def beaker(diameter: float, height: float, wall: float = 0.004) -> Shell:
 
 @dataclass(frozen=True, kw_only=True)
 class Mug:
-    """Mug with a handle towards +X; `width_m` is over the handle. Filled with tea if `full`."""
+    """Mug with a handle towards +X, filled with tea if `full`.
+
+    `width_m` is over the handle, `depth_m` the bowl's diameter, at least 0.02 m less.
+    """
 
     width_m: float = 0.112
     depth_m: float = 0.082

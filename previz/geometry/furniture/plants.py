@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from previz.geometry.furniture.base import one_of
 from previz.geometry.furniture.joinery import held
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import lathe, sheet, tube
@@ -275,7 +276,7 @@ class Plant:
         rng = np.random.default_rng(self.seed)
         body, soil = pot(self.pot_diameter_m, self.pot_height_m)
         level = 0.88 * self.pot_height_m
-        grown = HABITS[self.habit](rng, self.height_m - level)
+        grown = HABITS[one_of("habit", self.habit, HABITS)](rng, self.height_m - level)
         foliage = grown.leaves()
         cloud = np.concatenate([shell.vertices for shell in foliage])
         reach = 2 * float(np.hypot(cloud[:, 0], cloud[:, 1]).max())

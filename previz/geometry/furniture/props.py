@@ -30,11 +30,11 @@ class PaperStack:
         sheaves = []
         for k in range(self.sheaves):
             low, high = float(edges[k]), float(edges[k + 1])
-            shrink = 1.0 if k == 0 else float(rng.uniform(0.93, 0.965))
+            shrink = 1.0 if k == 0 else float(rng.uniform(0.9, 0.95))
             w, d = self.width_m / 2 * shrink, self.depth_m / 2 * shrink
             sheaf = box((-w, -d, low), (w, d, high), 0.0006)
             if k:
-                sheaf = sheaf.moved(turn(Z, float(rng.normal(0, 0.012))))
+                sheaf = sheaf.moved(turn(Z, float(np.clip(rng.normal(0, 0.012), -0.02, 0.02))))
             sheaves.append(sheaf.painted(np.array([0.74, 0.7, 0.6]) * rng.uniform(0.85, 1.1)))
         return (piece("paper", sheaves, "paper"),)
 
@@ -51,14 +51,14 @@ class BookPile:
         """Covers and pages."""
         rng = np.random.default_rng(self.seed)
         pile, z = Bindings(), 0.0
-        chosen = [any_book(rng, self.width_m * 0.98, 0.3) for _ in range(self.books)]
+        chosen = [any_book(rng, self.width_m * 0.9, 0.3) for _ in range(self.books)]
         chosen.sort(key=lambda book: -book.height_m * book.depth_m)
         for k, book in enumerate(chosen):
             grow = self.width_m / book.height_m if k == 0 else 1.0
             flat = turn(Y, np.pi / 2)
             middle = shift(-book.height_m / 2, -book.depth_m / 2, book.thickness_m)
             stretch = np.diag([grow, 1.0, 1.0, 1.0])
-            askew = turn(Z, float(rng.normal(0, 0.12)) if k else 0.0)
+            askew = turn(Z, float(np.clip(rng.normal(0, 0.09), -0.15, 0.15)) if k else 0.0)
             pile.add(book.shells(), shift(z=z) @ askew @ stretch @ middle @ flat)
             z += book.thickness_m
         return pile.pieces()

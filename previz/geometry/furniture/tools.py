@@ -133,7 +133,8 @@ MAKERS: tuple[tuple[Callable[[], Parts], float], ...] = (
 class ToolRack:
     """Board on the wall with a slotted rail: hammers, chisels, shears, brushes, a saw.
 
-    `hang_m` is the height of the board's middle. Tools are left out when they no longer fit.
+    `hang_m` is the height of the board's middle. Tools are left out when they no longer fit;
+    `depth_m` must be at least 0.055.
     """
 
     width_m: float = 1.00
@@ -197,7 +198,8 @@ class ToolRack:
 class Press:
     """Bookbinder's nipping press: bed, two pillars, bridge, screw, platen, wheel; `open_m` gap.
 
-    Stands on a bench. `width_m` is over the wheel and bed.
+    Stands on a bench. The wheel is as wide as the shorter side of the bed, which fills the
+    footprint.
     """
 
     width_m: float = 0.40
@@ -209,7 +211,7 @@ class Press:
     def pieces(self) -> tuple[Piece, ...]:
         """Frame, platen, screw, wheel (or bar), a book being pressed."""
         w, d, h = self.width_m / 2, self.depth_m / 2, self.height_m
-        bed = box((-0.86 * w, -d, 0.02), (0.86 * w, d, 0.055), 0.005)
+        bed = box((-w, -d, 0.02), (w, d, 0.055), 0.005)
         feet = [
             box((s * 0.6 * w - 0.03, -0.86 * d, 0), (s * 0.6 * w + 0.03, 0.86 * d, 0.024), 0.004)
             for s in (-1, 1)
@@ -268,7 +270,7 @@ class Press:
             piece("frame", [bed, *feet, *pillars, *caps, bridge, nut], "cast_iron"),
             piece("platen", platen, "cast_iron"),
             piece("screw", screw, "steel", smooth=True),
-            piece("wheel", self._wheel(w, wheel_z), "cast_iron", smooth=True),
+            piece("wheel", self._wheel(min(w, d), wheel_z), "cast_iron", smooth=True),
             *self._book(),
         )
 

@@ -54,6 +54,10 @@ class Armchair:
         """Front of the back frame at the height of the seat."""
         return self.depth_m / 2 - LEAN * (self.height_m - self.seat_height_m) - 0.13
 
+    @property
+    def _arm_top(self) -> float:
+        return min(self.arm_height_m, self.height_m - 0.06)
+
     def _centres_x(self) -> Array:
         inner = self.width_m - 2 * self.arm_width_m
         return (np.arange(self._places) - (self._places - 1) / 2) * inner / self._places
@@ -74,8 +78,8 @@ class Armchair:
             y=(front + rear) / 2, z=(low + deck) / 2 + 0.005
         )
         arms = [
-            rounded_box((arm, rear - front, self.arm_height_m - low), 0.042, 3).shifted(
-                x=side * (w - arm) / 2, y=(front + rear) / 2, z=(low + self.arm_height_m) / 2
+            rounded_box((arm, rear - front, self._arm_top - low), 0.042, 3).shifted(
+                x=side * (w - arm) / 2, y=(front + rear) / 2, z=(low + self._arm_top) / 2
             )
             for side in (-1, 1)
         ]

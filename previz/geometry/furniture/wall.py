@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.geometry.furniture.base import one_of
 from previz.geometry.furniture.books import linear
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import box, lathe, rod, sheet, sweep
@@ -82,6 +83,9 @@ def abstract(rng: np.random.Generator, rows: int, columns: int) -> Array:
     return linear(np.clip(image * grain[:, :, None], 0.02, 0.94))
 
 
+PAINTERS = {"landscape": landscape, "abstract": abstract}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Picture:
     """Framed picture under a mat: `kind` "landscape" or "abstract", painted by `seed`.
@@ -119,7 +123,7 @@ class Picture:
         x, y = np.linspace(-half[0], half[0], columns), np.linspace(-half[1], half[1], rows)
         grid = np.stack(np.broadcast_arrays(x[None], y[:, None], level - 0.0025), axis=-1)
         rng = np.random.default_rng(self.seed)
-        image = {"landscape": landscape, "abstract": abstract}[self.kind](rng, rows, columns)
+        image = PAINTERS[one_of("picture", self.kind, PAINTERS)](rng, rows, columns)
         shell = sheet(grid.transpose(1, 0, 2))
         painted = shell.painted(image.transpose(1, 0, 2).reshape(-1, 3))
         mats = [piece("mat", [self._up(s) for s in mat], "paper")] if mat else []

@@ -222,3 +222,12 @@ def test_pictures_of_different_seeds_differ() -> None:
     assert one is not None
     assert two is not None
     assert np.abs(one - two).mean() > 0.01
+
+
+def test_unknown_words_and_impossible_lengths_are_refused() -> None:
+    with pytest.raises(CatalogError, match="no habit called cactus; there are rubber, fern"):
+        build_furniture("plant", habit="cactus")
+    with pytest.raises(CatalogError, match="no picture called selfie"):
+        build_furniture("picture", kind="selfie")
+    with pytest.raises(CatalogError, match="height_m is -1; lengths are 0 to 50 metres"):
+        build_furniture("stool", height_m=-1)
