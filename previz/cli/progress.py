@@ -19,29 +19,43 @@ QUIET_S = 2.0
 BETWEEN_LINES_S = 5.0
 
 
+class _Pace:
+    """Time left, from the pace since the first report: a resumed render begins in the middle."""
+
+    def __init__(self, total: int) -> None:
+        self.total = max(total, 1)
+        self._first: tuple[float, int] | None = None
+
+    def left(self, done: int) -> str:
+        """`about 12 s left`, or nothing while there is nothing to go by."""
+        now = time.monotonic()
+        if self._first is None:
+            self._first = (now, done)
+        began, before = self._first
+        if done <= before:
+            return ""
+        return f"about {duration((now - began) * (self.total - done) / (done - before))} left"
+
+
 class PlainProgress:
     """Progress in lines, for logs: `Camera A: 40 %, about 12 s left`."""
 
     def __init__(self, quiet_s: float = QUIET_S, between_s: float = BETWEEN_LINES_S) -> None:
         self._quiet_s, self._between_s = quiet_s, between_s
-        self._label, self._total = "", 1
-        self._began = self._said = 0.0
+        self._label, self._pace, self._said = "", _Pace(1), 0.0
 
     def start(self, label: str, total: int) -> None:
         """Begin something of `total` steps."""
-        self._label, self._total = label, max(total, 1)
-        self._began = time.monotonic()
-        self._said = self._began + self._quiet_s - self._between_s
+        self._label, self._pace = label, _Pace(total)
+        self._said = time.monotonic() + self._quiet_s - self._between_s
 
     def advance(self, done: int) -> None:
         """`done` steps of it are done, counted from its start."""
-        now = time.monotonic()
-        if now - self._said < self._between_s or not 0 < done < self._total:
+        left, now = self._pace.left(done), time.monotonic()
+        if now - self._said < self._between_s or not left or done >= self._pace.total:
             return
         self._said = now
-        share = done / self._total
-        left_s = (now - self._began) * (1.0 - share) / share
-        click.echo(f"{self._label}: {share:.0%}, about {duration(left_s)} left", err=True)
+        click.echo(f"{self._label}: {done / self._pace.total:.0%}, {left}", err=True)
 
     def finish(self) -> None:
         """It is over, done or not."""
@@ -60,12 +74,12 @@ class BarProgress:
         self._waiting: threading.Timer | None = None
         self._bar: Progress | None = None
         self._task: TaskID | None = None
-        self._label, self._total, self._done = "", 1, 0
+        self._label, self._pace, self._done = "", _Pace(1), 0
 
     def start(self, label: str, total: int) -> None:
         """Begin something of `total` steps."""
         self.finish()
-        self._label, self._total, self._done = label, max(total, 1), 0
+        self._label, self._pace, self._done = label, _Pace(total), 0
         self._waiting = threading.Timer(self._quiet_s, self._draw)
         self._waiting.daemon = True
         self._waiting.start()
@@ -74,8 +88,9 @@ class BarProgress:
         """`done` steps of it are done, counted from its start."""
         with self._lock:
             self._done = done
+            left = self._pace.left(done)
             if self._bar is not None and self._task is not None:
-                self._bar.update(self._task, completed=done)
+                self._bar.update(self._task, completed=done, left=left)
 
     def finish(self) -> None:
         """It is over, done or not."""
@@ -100,7 +115,12 @@ class BarProgress:
             if self._waiting is None:  # finished while the timer went off
                 return
             self._bar = _rich_bar()
-            self._task = self._bar.add_task(self._label, total=self._total, completed=self._done)
+            self._task = self._bar.add_task(
+                self._label,
+                total=self._pace.total,
+                completed=self._done,
+                left=self._pace.left(self._done),
+            )
             self._bar.start()
 
 
@@ -111,15 +131,13 @@ def _rich_bar() -> Progress:
         Progress,
         TaskProgressColumn,
         TextColumn,
-        TimeRemainingColumn,
     )
 
     return Progress(
         TextColumn("{task.description}", markup=False),
         BarColumn(),
         TaskProgressColumn(),
-        TextColumn("time left"),
-        TimeRemainingColumn(),
+        TextColumn("{task.fields[left]}", markup=False),
         console=Console(stderr=True),
         transient=True,
     )

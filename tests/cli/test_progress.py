@@ -26,7 +26,7 @@ def test_lines_say_share_and_time_left(
     clock = Clock(monkeypatch)
     shown = PlainProgress(quiet_s=2.0, between_s=5.0)
     shown.start("Camera A", 100)
-    for seconds, done in ((1, 10), (3, 25), (5, 50), (9, 75), (10, 100)):
+    for seconds, done in ((0, 0), (1, 10), (3, 25), (5, 50), (9, 75), (10, 100)):
         clock.now = 100.0 + seconds
         shown.advance(done)
     shown.finish()
@@ -34,6 +34,18 @@ def test_lines_say_share_and_time_left(
         "",
         "Camera A: 25%, about 9 s left\nCamera A: 75%, about 3 s left\n",
     )
+
+
+def test_resumed_work_is_timed_from_where_it_begins(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    clock = Clock(monkeypatch)
+    shown = PlainProgress()
+    shown.start("Camera A", 100)
+    shown.advance(60)
+    clock.now += 10.0
+    shown.advance(80)
+    assert capsys.readouterr().err == "Camera A: 80%, about 10 s left\n"
 
 
 def test_quick_work_prints_nothing(
@@ -65,6 +77,7 @@ def test_bar_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     assert isinstance(shown, BarProgress)
     shown = BarProgress(quiet_s=0.0)
     shown.start("camera [A], 1280 x 720", 8)
+    shown.advance(0)
     shown.advance(2)
     deadline = time.monotonic() + 20.0
     while "25%" not in terminal.getvalue() and time.monotonic() < deadline:
@@ -73,7 +86,7 @@ def test_bar_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     shown.finish()
     shown.finish()
     assert "camera [A], 1280 x 720" in terminal.getvalue()
-    assert "25%" in terminal.getvalue()
+    assert "25%" in terminal.getvalue() and "about 0 s left" in terminal.getvalue()
     assert "[key] is off" in terminal.getvalue()
 
 
