@@ -14,6 +14,7 @@ import mapbox_earcut
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from previz.geometry.outlines import chamfered, circle, inset, rounded_outline
 from previz.geometry.piece import Array
 from previz.geometry.shell import Faces, Shell, cross, join, look_along, unit
 
@@ -209,30 +210,6 @@ def loft(
     return _outward_by_volume(np.concatenate([vertices, [tip_a, tip_b]]), _capped(k, m))
 
 
-def circle(radius: float, points: int) -> Array:
-    """(points, 2) on a circle, one on each axis when `points` divides by four."""
-    angle = np.arange(points) * (2 * np.pi / points)
-    return np.asarray(radius * np.column_stack([np.cos(angle), np.sin(angle)]), float)
-
-
-def chamfered(width: float, depth: float, cut: float) -> Array:
-    """(8, 2) rectangle round the origin with its corners cut by `cut`."""
-    x, y = width / 2, depth / 2
-    right = [(x, -y + cut), (x, y - cut), (x - cut, y)]
-    left = [(-x + cut, y), (-x, y - cut), (-x, -y + cut)]
-    return np.array([(x - cut, -y), *right, *left, (-x + cut, -y)])
-
-
-def rounded_outline(width: float, depth: float, radius: float, steps: int = 4) -> Array:
-    """(4 (steps + 1), 2) rectangle round the origin with round corners, counter-clockwise."""
-    corner = circle(radius, 4 * steps)
-    points = []
-    for quarter, (sx, sy) in enumerate([(1, 1), (-1, 1), (-1, -1), (1, -1)]):
-        turn_by = (np.arange(steps + 1) + quarter * steps) % (4 * steps)
-        points.append(corner[turn_by] + [sx * (width / 2 - radius), sy * (depth / 2 - radius)])
-    return np.concatenate(points)
-
-
 def lathe(profile: ArrayLike, sections: int = 24, *, ring: bool = False) -> Shell:
     """Profile (n, 2) of radius and height revolved round Z.
 
@@ -335,10 +312,10 @@ def leg(
     a, b = np.asarray(foot, float), np.asarray(top, float)
     cut = bevel / abs(float(b[2] - a[2]))
     rings = []
-    for t, inset in ((0.0, bevel), (cut, 0.0), (1 - cut, 0.0), (1.0, bevel)):
+    for t, shrink in ((0.0, bevel), (cut, 0.0), (1 - cut, 0.0), (1.0, bevel)):
         middle = a + t * (b - a)
         width, depth = (
-            (1 - t) * f + t * g - 2 * inset for f, g in zip(foot_size, top_size, strict=True)
+            (1 - t) * f + t * g - 2 * shrink for f, g in zip(foot_size, top_size, strict=True)
         )
         flat = chamfered(width, depth, bevel)
         rings.append(np.column_stack([flat + middle[:2], np.full(8, middle[2])]))
@@ -346,17 +323,6 @@ def leg(
 
 
 # Polygons and sheets ----------------------------------------------------------------------------
-
-
-def inset(polygon: ArrayLike, by: float) -> Array:
-    """Counter-clockwise polygon (n, 2) with every side moved inward by `by`, mitred."""
-    points = np.asarray(polygon, float)
-    ahead = np.roll(points, -1, axis=0) - points
-    ahead /= np.linalg.norm(ahead, axis=1, keepdims=True)
-    normals = np.column_stack([-ahead[:, 1], ahead[:, 0]])
-    before = np.roll(normals, 1, axis=0)
-    mitre = (normals + before) / (1 + np.sum(normals * before, axis=1, keepdims=True))
-    return np.asarray(points + by * mitre, float)
 
 
 def extruded(polygon: ArrayLike, height: float, bevel: float = 0.003) -> Shell:

@@ -8,8 +8,9 @@ import numpy as np
 
 from previz.geometry.furniture.base import Colour, SeatInfo, fitted, single_seat
 from previz.geometry.furniture.joinery import dished, rod_x, turned_leg
+from previz.geometry.outlines import chamfered, circle
 from previz.geometry.piece import Array, Piece
-from previz.geometry.primitives import chamfered, circle, lathe, leg, loft, plank, rod, tube
+from previz.geometry.primitives import lathe, leg, loft, plank, rod, tube
 from previz.geometry.shell import Shell, X, Y, Z, piece, unit
 
 RAKE_M = 0.085

@@ -8,8 +8,9 @@ import numpy as np
 
 from previz.geometry.furniture.base import Colour
 from previz.geometry.furniture.joinery import held
+from previz.geometry.outlines import chamfered
 from previz.geometry.piece import Piece
-from previz.geometry.primitives import box, chamfered, lathe, rod, sweep
+from previz.geometry.primitives import box, lathe, rod, sweep
 from previz.geometry.shell import Shell, Y, Z, join, piece
 
 

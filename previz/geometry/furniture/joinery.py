@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from previz.geometry.outlines import circle, inset
 from previz.geometry.piece import Array
-from previz.geometry.primitives import box, circle, inset, lathe, loft
+from previz.geometry.primitives import box, lathe, loft
 from previz.geometry.shell import Shell
 
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.geometry.outlines import chamfered
 from previz.geometry.piece import Array, Piece
-from previz.geometry.primitives import block, box, chamfered, extruded, lathe, loft, rod, tube
+from previz.geometry.primitives import block, box, extruded, lathe, loft, rod, tube
 from previz.geometry.shell import Shell, X, Z, piece, shift, turn
 
 Parts = dict[str, list[Shell]]

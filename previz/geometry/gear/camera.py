@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from previz.geometry.outlines import chamfered, circle
 from previz.geometry.piece import Array, Piece, moved
-from previz.geometry.primitives import block, box, chamfered, circle, lathe, loft, rod, tube
+from previz.geometry.primitives import block, box, lathe, loft, rod, tube
 from previz.geometry.shell import Shell, Z, look_along, piece, shift, turn, unit
 
 PUPIL_MARGIN_M = 0.005

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.geometry.gear.stands import StandShape, build_stand, sandbag_over
+from previz.geometry.outlines import chamfered
 from previz.geometry.piece import Piece, moved
-from previz.geometry.primitives import block, box, chamfered, rod, sweep
+from previz.geometry.primitives import block, box, rod, sweep
 from previz.geometry.shell import Shell, X, Z, look_along, piece
 
 GREY = 0.18

@@ -12,18 +12,9 @@ from typing import Literal
 import numpy as np
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.outlines import circle
 from previz.geometry.piece import Array, Piece
-from previz.geometry.primitives import (
-    block,
-    box,
-    circle,
-    extruded,
-    lathe,
-    loft,
-    rod,
-    rounded_box,
-    tube,
-)
+from previz.geometry.primitives import block, box, extruded, lathe, loft, rod, rounded_box, tube
 from previz.geometry.shell import Shell, X, Z, piece, turn
 
 CLEAR_M = 0.0015

@@ -10,8 +10,9 @@ from numpy.typing import ArrayLike
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.gear.heads import Head, HeadShape
 from previz.geometry.gear.stands import StandShape, build_boom, build_stand, grip_arm
+from previz.geometry.outlines import chamfered
 from previz.geometry.piece import Array, Piece, moved
-from previz.geometry.primitives import chamfered, rod, sweep
+from previz.geometry.primitives import rod, sweep
 from previz.geometry.shell import Z, look_along, piece, turn, unit
 
 SPIGOT_M = 0.05

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.geometry.gear.stands import StandShape, build_stand
+from previz.geometry.outlines import circle
 from previz.geometry.piece import Array, Piece, moved
-from previz.geometry.primitives import circle, lathe, loft, rod, tube
+from previz.geometry.primitives import lathe, loft, rod, tube
 from previz.geometry.shell import Shell, Z, look_along, piece, unit
 
 
