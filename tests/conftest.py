@@ -14,6 +14,22 @@ NORMAL_QUANTILES = ((1, -2.326), (5, -1.645), (25, -0.674), (50, 0.0), (75, 0.67
                     (99, 2.326))  # fmt: skip
 
 
+BALL = (trimesh.creation.icosphere(4).vertices.copy(), trimesh.creation.icosphere(4).faces.copy())
+ROD = trimesh.creation.cylinder(1.0, 1.0, sections=16)
+ROD = (ROD.vertices.copy(), ROD.faces.copy())
+
+
+def limb(start: np.ndarray, end: np.ndarray, radius_m: float) -> trimesh.Trimesh:
+    along = end - start
+    length = float(np.linalg.norm(along))
+    z = along / length
+    x = np.cross([0.0, 1.0, 0.0] if abs(z[1]) < 0.9 else [1.0, 0.0, 0.0], z)
+    x /= np.linalg.norm(x)
+    axes = np.stack([x * radius_m, np.cross(z, x) * radius_m, z * length])
+    points = ROD[0] @ axes + 0.5 * (start + end)
+    return trimesh.Trimesh(points, ROD[1], process=False)
+
+
 def stature_m(figure: Figure) -> float:
     if figure.stature_m is not None:
         return figure.stature_m
@@ -69,9 +85,9 @@ def mannequin(figure: Figure, pose: Pose, archive: object = None) -> Body:
 def _pieces(marks: dict[str, np.ndarray], unit: float) -> list[Piece]:
     tall = float(marks["hair_top"][2] - marks["chin"][2])
     middle = 0.5 * (marks["hair_top"] + marks["chin"])
-    head = trimesh.creation.icosphere(4)
-    head.apply_scale([0.078 * unit, 0.1 * unit, tall / 2.0])
-    head.apply_translation([0.0, marks["head_top"][1], middle[2]])
+    ball, ball_faces = BALL
+    at = ball * [0.078 * unit, 0.1 * unit, tall / 2.0] + [0.0, marks["head_top"][1], middle[2]]
+    head = trimesh.Trimesh(at, ball_faces, process=False)
     limbs = [
         (marks["neck"], marks["head_top"] - [0, 0, 0.1], 0.055),
         (marks["shoulder_left"], marks["elbow_left"], 0.05),
@@ -85,13 +101,18 @@ def _pieces(marks: dict[str, np.ndarray], unit: float) -> list[Piece]:
         limbs.append((marks[f"knee_{side}"], marks[f"ankle_{side}"], 0.055))
     pieces = [Piece("skin", head, "skin", smooth=True)]
     for number, (start, end, radius) in enumerate(limbs):
-        mesh = trimesh.creation.cylinder(radius * unit, segment=[start, end], sections=16)
+        mesh = limb(np.asarray(start, float), np.asarray(end, float), radius * unit)
         name = "jumper" if number == len(limbs) - 5 else f"limb {number}"
         pieces.append(Piece(name, mesh, "skin", smooth=True))
     return pieces
+
+
+def eye_point(figure: Figure, pose: Pose) -> np.ndarray:
+    return mannequin(figure, pose).landmarks["eyes"]
 
 
 @pytest.fixture
 def mannequins(monkeypatch: pytest.MonkeyPatch) -> None:
     """Scenes built in this test have mannequins for people."""
     monkeypatch.setattr("previz.stage.people.build_person", mannequin)
+    monkeypatch.setattr("previz.stage.people.eye_point", eye_point)

@@ -24,6 +24,8 @@ TOUCH_M2 = 1e-4
 SIGHT_LINES_M = (-0.3, 0.0, 0.3)
 """The way past a camera is measured on lines across it, here along its axis."""
 FAR_M = 30.0
+_TURNS = np.linspace(0.0, 2.0 * np.pi, 49, dtype=np.float32)[:-1]
+ROUND = np.stack([np.cos(_TURNS), np.sin(_TURNS)], axis=1)
 
 
 @dataclass(frozen=True)
@@ -36,21 +38,33 @@ class Clash:
     depth_m: float
 
 
-def outline(thing: Thing, low_m: float, high_m: float) -> BaseGeometry:
-    """Outline in plan (hull) of the part of a thing between two heights; may be empty."""
-    points = [np.asarray(piece.mesh.vertices)[:, :3] for piece in thing.pieces]
-    if not points:
-        return Polygon()
-    stack = np.concatenate(points)
-    within = (stack[:, 2] >= low_m) & (stack[:, 2] <= high_m)
-    if within.any() or not _spans(stack, low_m, high_m):
-        return MultiPoint(stack[within, :2]).convex_hull if within.any() else Polygon()
-    return MultiPoint(stack[:, :2]).convex_hull
+class Outlines:
+    """Outlines in plan of the things of a stage, each made once."""
+
+    def __init__(self, stage: Stage) -> None:
+        self.things = stage.things
+        self._made: dict[tuple[str, float, float], BaseGeometry] = {}
+
+    def of(self, thing: Thing, low_m: float, high_m: float) -> BaseGeometry:
+        """Hull of the part of a thing between two heights, within 2 mm; may be empty."""
+        key = (thing.name, low_m, high_m)
+        if key not in self._made:
+            self._made[key] = _outline(thing, low_m, high_m)
+        return self._made[key]
 
 
-def _spans(points: Array, low_m: float, high_m: float) -> bool:
-    """A plain box may have no corner between two heights and yet be there."""
-    return bool(points[:, 2].min() < low_m and points[:, 2].max() > high_m)
+def _outline(thing: Thing, low_m: float, high_m: float) -> BaseGeometry:
+    found = []
+    for piece in thing.pieces:
+        points = np.asarray(piece.mesh.vertices)
+        heights = points[:, 2]
+        within = (heights >= low_m) & (heights <= high_m)
+        # A plain box may have no corner between two heights and yet be there.
+        spans = not within.any() and heights.min() < low_m and heights.max() > high_m
+        plan = points[:, :2] if spans else points[within, :2]
+        if len(plan):
+            found.append(plan[np.unique((ROUND @ plan.T.astype(np.float32)).argmax(axis=1))])
+    return MultiPoint(np.concatenate(found)).convex_hull if found else Polygon()
 
 
 def floor_of(scene: Scene) -> Polygon | None:
@@ -59,27 +73,27 @@ def floor_of(scene: Scene) -> Polygon | None:
     return None if shape is None else Polygon(np.asarray(shape.corners_m, float))
 
 
-def stands_of(stage: Stage) -> list[Thing]:
+def stands_of(outlines: Outlines) -> list[Thing]:
     """What holds cameras, lights and microphones on the floor."""
-    gear = [t for t in stage.things if t.kind == "gear"]
-    return [t for t in gear if not outline(t, 0.0, LOW_M).is_empty]
+    gear = [t for t in outlines.things if t.kind == "gear"]
+    return [t for t in gear if not outlines.of(t, 0.0, LOW_M).is_empty]
 
 
-def clashes(scene: Scene, stage: Stage, practicals: Iterable[str] = ()) -> list[Clash]:
+def clashes(scene: Scene, outlines: Outlines, practicals: Iterable[str] = ()) -> list[Clash]:
     """Stands that reach into a wall, a person or furniture; not lamps of the room itself."""
     floor = floor_of(scene)
     lamps = set(practicals)
     found = []
-    for stand in stands_of(stage):
+    for stand in stands_of(outlines):
         if stand.name in lamps:
             continue
-        legs = outline(stand, 0.0, LEGS_M)
+        legs = outlines.of(stand, 0.0, LEGS_M)
         if floor is not None and legs.difference(floor).area > TOUCH_M2:
             found.append(Clash(stand.name, "room", "wall", _beyond_m(legs, floor)))
-        for other in stage.things:
+        for other in outlines.things:
             if other.kind not in ("person", "furniture") and other.name not in lamps:
                 continue
-            there = outline(other, LOW_M, LEGS_M)
+            there = outlines.of(other, LOW_M, LEGS_M)
             if legs.intersection(there).area > TOUCH_M2:
                 kind = "person" if other.kind == "person" else "furniture"
                 found.append(Clash(stand.name, other.name, kind, _overlap_m(legs, there)))
@@ -98,22 +112,24 @@ def _overlap_m(one: BaseGeometry, other: BaseGeometry) -> float:
     return float(min(right - left, high - low))
 
 
-def aisle_m(scene: Scene, stage: Stage, camera: StageCamera) -> float | None:
+def aisle_m(scene: Scene, outlines: Outlines, camera: StageCamera) -> float | None:
     """Free width to walk past a camera: the wider of what is left on its two sides.
 
     Measured across its axis from its legs to the next thing or wall; None for a camera without
     a support, or looking straight up or down.
     """
-    own = next((t for t in stage.things if t.owner == camera.name), None)
+    own = next((t for t in outlines.things if t.owner == camera.name), None)
     ahead = np.asarray(camera.forward[:2], float)
     if own is None or np.linalg.norm(ahead) < 1e-6:
         return None
-    legs = outline(own, 0.0, BODY_M)
+    legs = outlines.of(own, 0.0, BODY_M)
     if legs.is_empty:
         return None
     floor = floor_of(scene)
     blocked = [
-        outline(t, LOW_M, BODY_M) for t in stage.things if t.kind != "room" and t is not own
+        outlines.of(t, LOW_M, BODY_M)
+        for t in outlines.things
+        if t.kind != "room" and t is not own
     ]
     barriers = [b for b in blocked if not b.is_empty]
     if floor is not None:

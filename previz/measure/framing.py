@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.measure.crops import Crop, crops_of
-from previz.measure.heads import head_points
 from previz.measure.sight import Box, Sight, picture_position
 from previz.model.rules import Rules, ShotSize
 from previz.physics.projection import ACTION_SAFE_MARGIN, GRAPHICS_SAFE_MARGIN
@@ -87,16 +86,21 @@ class FramingNumbers:
 
 
 def measure_framing(
-    sight: Sight, person: StagePerson, rules: Rules, mode_px: tuple[int, int]
+    sight: Sight,
+    person: StagePerson,
+    head_points_m: Array,
+    rules: Rules,
+    mode_px: tuple[int, int],
 ) -> FramingNumbers | None:
     """One person in one frame; None when they are behind the camera.
 
-    mode_px  width and height of the picture that the camera records
+    head_points_m  (n, 3) of the person's head, hair and all
+    mode_px        width and height of the picture that the camera records
     """
     camera = sight.camera
     if camera.axis_distance(person.landmarks["eyes"]) <= 0.0:
         return None
-    head = head_in_frame(camera, head_points(sight.stage.things, person), person.landmarks["chin"])
+    head = head_in_frame(camera, head_points_m, person.landmarks["chin"])
     eye_x, eye_y = picture_position(camera, person.landmarks["eyes"])
     box = sight.box(f"people.{person.name}")
     eyeline = eyeline_of(camera, person)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable
 
 import numpy as np
 import trimesh
+from numpy.typing import NDArray
 
 from previz.stage.stage import Array, StagePerson, Thing
 
+FEW = 5000
 REACH = 0.95
 """Radius round the middle of the head, in head heights, that holds a head with its hair."""
 
@@ -36,13 +39,19 @@ def head_points(things: Iterable[Thing], person: StagePerson) -> Array:
 
 
 def outermost(points: Array) -> Array:
-    """Points of a cloud that are farthest out in some of 642 directions.
+    """Points of a large cloud that are farthest out in some of 642 directions.
 
     They bound it from any side to 0.3 mm, for a cloud as large as a head.
     """
-    directions = np.asarray(trimesh.creation.icosphere(3).vertices, np.float32)
-    reach = (points - points.mean(axis=0)).astype(np.float32) @ directions.T
+    if len(points) < FEW:
+        return points
+    reach = (points - points.mean(axis=0)).astype(np.float32) @ _directions().T
     return np.asarray(points[np.unique(reach.argmax(axis=0))])
+
+
+@functools.cache
+def _directions() -> NDArray[np.float32]:
+    return np.asarray(trimesh.creation.icosphere(3).vertices, np.float32)
 
 
 def head_top_m(points: Array) -> float:

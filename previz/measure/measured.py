@@ -9,7 +9,7 @@ import numpy as np
 
 from previz.catalog import Catalog
 from previz.measure.continuity import Line, Pair, Settings, line_of, pairs_of, settings_of
-from previz.measure.floor import Clash, aisle_m, clashes
+from previz.measure.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.framing import FramingNumbers, measure_framing
 from previz.measure.heads import head_points, head_top_m
 from previz.measure.optics import Kit, OpticsNumbers, kit_of, measure_optics
@@ -64,7 +64,8 @@ class Measured:
 
 def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
     """Measure cameras, people and floor of a scene; no light, no render."""
-    surfaces = gather(stage)
+    surfaces, outlines = gather(stage), Outlines(stage)
+    heads = {name: head_points(stage.things, person) for name, person in stage.people.items()}
     practicals = frozenset(
         f"lights.{name}"
         for name, light in scene.lights.items()
@@ -92,13 +93,17 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
             framing=None
             if subject is None
             else measure_framing(
-                sight, stage.people[subject], scene.rules, (kit.mode.width_px, kit.mode.height_px)
+                sight,
+                stage.people[subject],
+                heads[subject],
+                scene.rules,
+                (kit.mode.width_px, kit.mode.height_px),
             ),
             position_m=placed.position_m,
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
             in_frame=sight.shares_pct,
             intruders=_intruders(sight, subject, practicals),
-            aisle_m=aisle_m(scene, stage, placed),
+            aisle_m=aisle_m(scene, outlines, placed),
         )
     framings = {name: numbers.framing for name, numbers in cameras.items()}
     return Measured(
@@ -109,14 +114,14 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
         people={
             name: PersonNumbers(
                 eye_height_m=float(person.landmarks["eyes"][2]),
-                head_top_m=head_top_m(head_points(stage.things, person)),
+                head_top_m=head_top_m(heads[name]),
             )
             for name, person in stage.people.items()
         },
         line=line_of(scene, stage),
         pairs=tuple(pairs_of(stage, framings)),
         settings=settings_of(scene),
-        clashes=tuple(clashes(scene, stage, practicals)),
+        clashes=tuple(clashes(scene, outlines, practicals)),
         practicals=practicals,
     )
 

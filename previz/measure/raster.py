@@ -6,19 +6,24 @@ blur and no glass, which is why it answers in a fraction of a second.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.surfaces import Surfaces
+from previz.measure.surfaces import Index, Points, Surfaces
 from previz.stage.stage import Array, StageCamera
 
 NEAR_M = 0.02
-MOST_CELLS = 3_000_000
-"""Pixels looked at in one go; keeps memory below some 300 MB."""
+MOST_PIXELS = 3_000_000
+"""Pixels filled in one go; keeps memory below some 200 MB."""
+ON_EDGE_PX = 1e-6
+"""A pixel's centre this near to an edge that two triangles share belongs to both."""
 
 Grid = NDArray[np.int32]
+Codes = NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
@@ -53,39 +58,76 @@ class Seen:
 class Projected:
     """Triangles before one camera, on a picture one unit wide.
 
-    corners  (m, 3, 2) right of and below the middle of the picture
-    inverse  (m, 3) one over the distance along the axis
+    corners    (m, 3, 2) right of and below the middle of the picture
+    inverse    (m, 3) one over the distance along the axis
+    low, high  (m, 2) of the box round each
     """
 
     corners: Array
     inverse: Array
     things: Grid
+    low: Array
+    high: Array
 
 
 def project(camera: StageCamera, surfaces: Surfaces, near_m: float = NEAR_M) -> Projected:
-    """Triangles in front of `near_m` along the axis, cut there, on the picture plane."""
-    local = (surfaces.points - camera.position_m) @ camera.pose[:3, :3]
-    ahead = -local[:, 2]
-    in_front = (ahead[surfaces.faces] >= near_m).sum(axis=1)
-    whole = in_front == 3
-    corners, things = local[surfaces.faces[whole]], surfaces.things[whole]
-    for count in (1, 2):
-        some = in_front == count
-        cut = _cut(local[surfaces.faces[some]], near_m, count)
-        corners = np.concatenate([corners, cut])
-        things = np.concatenate([things, np.tile(surfaces.things[some], count)])
-    inverse = -1.0 / corners[:, :, 2]
+    """Triangles of the frame beyond `near_m` along the axis, cut there, on the picture plane."""
+    # A little more than the frame, as heights are rounded to whole pixels.
+    reach = np.array([0.5, 0.51 / camera.aspect]) * camera.sensor_width_m / camera.focal_length_m
+    kept: list[Array] = []
+    things: list[Grid] = []
+    turn = camera.pose[:3, :3] * (1.0, 1.0, -1.0)
+    for part in surfaces.parts:
+        box = _outside((part.corners - camera.position_m) @ turn, reach, near_m)
+        if np.bitwise_and.reduce(box):
+            continue
+        local = (part.points - camera.position_m.astype(np.float32)) @ turn.astype(np.float32)
+        for corners in _within(local, part.faces, reach, near_m):
+            kept.append(corners)
+            things.append(np.full(len(corners), part.number, np.int32))
+    if not kept:
+        none = np.zeros((0, 2))
+        return Projected(np.zeros((0, 3, 2)), np.zeros((0, 3)), np.zeros(0, np.int32), none, none)
+    local = np.concatenate(kept)
+    inverse = np.asarray(1.0 / local[:, :, 2], float)
     scale = camera.focal_length_m / camera.sensor_width_m
-    projected = corners[:, :, :2] * inverse[:, :, None] * (scale, -scale)
-    edge = (0.5, 0.51 / camera.aspect)  # a little more, as heights are rounded to whole pixels
-    hit = (projected.max(axis=1) > np.negative(edge)).all(axis=1)
-    hit &= (projected.min(axis=1) < edge).all(axis=1)
-    return Projected(projected[hit], inverse[hit], things[hit])
+    corners = local[:, :, :2] * inverse[:, :, None] * (scale, -scale)
+    low = np.minimum(np.minimum(corners[:, 0], corners[:, 1]), corners[:, 2])
+    high = np.maximum(np.maximum(corners[:, 0], corners[:, 1]), corners[:, 2])
+    return Projected(corners, inverse, np.concatenate(things), low, high)
+
+
+def _outside(local: NDArray[np.floating], reach: NDArray[np.floating], near_m: float) -> Codes:
+    """Which sides of the frame's pyramid points (n, 3: right, up, ahead) lie outside of: bits.
+
+    What lies outside of one and the same side with all its points is not in the frame.
+    """
+    x, y, z = local[:, 0], local[:, 1], local[:, 2]
+    wide, tall = z * reach[0], z * reach[1]
+    sides = (x < -wide, x > wide, y < -tall, y > tall, z < near_m)
+    code = np.zeros(len(local), np.uint8)
+    for bit, side in enumerate(sides):
+        code |= side.astype(np.uint8) << np.uint8(bit)
+    return code
+
+
+def _within(local: Points, faces: Index, reach: Array, near_m: float) -> Iterator[Array]:
+    """Corners (k, 3, 3) of the triangles that may be in the frame, cut at the near plane."""
+    code = _outside(local, reach.astype(np.float32), near_m)
+    a, b, c = code[faces[:, 0]], code[faces[:, 1]], code[faces[:, 2]]
+    inside = (a & b & c) == 0
+    faces = faces[inside]
+    behind = (a[inside] >> 4) + (b[inside] >> 4) + (c[inside] >> 4)
+    yield local[faces[behind == 0]].astype(float)
+    for in_front in (1, 2):
+        some = faces[behind == 3 - in_front]
+        if len(some):
+            yield _cut(local[some].astype(float), near_m, in_front)
 
 
 def _cut(corners: Array, near_m: float, in_front: int) -> Array:
     """What is left of triangles that reach behind the near plane: one or two for each."""
-    front = -corners[:, :, 2] >= near_m
+    front = corners[:, :, 2] >= near_m
     odd = front.argmax(axis=1) if in_front == 1 else (~front).argmax(axis=1)
     rows = np.arange(len(corners))
     a, b, c = (corners[rows, (odd + k) % 3] for k in range(3))
@@ -96,7 +138,7 @@ def _cut(corners: Array, near_m: float, in_front: int) -> Array:
 
 
 def _at_near(here: Array, there: Array, near_m: float) -> Array:
-    share = (-near_m - here[:, 2]) / (there[:, 2] - here[:, 2])
+    share = (near_m - here[:, 2]) / (there[:, 2] - here[:, 2])
     return np.asarray(here + share[:, None] * (there - here))
 
 
@@ -106,78 +148,86 @@ def rasterize(
     """Nearest triangle through the pixel centres of a picture, or of a `window` of it."""
     window = window or Window(0, 0, width_px, height_px)
     rows, columns = window.shape
-    canvas = _Canvas(columns, np.zeros(rows * columns), np.zeros(rows * columns, np.int32))
-    middle = (0.5 * width_px - window.left - 0.5, 0.5 * height_px - window.top - 0.5)
-    corners = projected.corners * width_px + middle
-    first = np.maximum(np.ceil(corners.min(axis=1)), 0).astype(np.int64)
-    last = np.minimum(np.floor(corners.max(axis=1)), (columns - 1, rows - 1)).astype(np.int64)
-    span = last - first + 1
-    cells = np.where((span > 0).all(axis=1), span[:, 0] * span[:, 1], 0)
-    some = np.flatnonzero(cells)
-    for batch in _batches(some, cells[some]):
-        canvas.fill(batch, corners, projected, _Cells(first[batch], span[batch]))
+    nearest = np.zeros(rows * columns)
+    things = np.zeros(rows * columns, np.int32)
+    middle = np.array([0.5 * width_px - window.left, 0.5 * height_px - window.top]) - 0.5
+    low = np.ceil(projected.low * width_px + middle)
+    high = np.floor(projected.high * width_px + middle)
+    low, high = np.maximum(low, 0.0), np.minimum(high, (columns - 1, rows - 1))
+    some = np.flatnonzero((low[:, 0] <= high[:, 0]) & (low[:, 1] <= high[:, 1]))
+    corners = projected.corners[some] * width_px + middle
+    planes = _planes(corners, projected.inverse[some])
+    owner, y = _counted(low[some, 1], high[some, 1])
+    left, right = _row_ends(planes, owner, y, low[some, 0], high[some, 0])
+    for lot in _lots(right - left + 1):
+        row, x = _counted(left[lot], right[lot])
+        row += lot.start
+        inverse = (planes.inverse[owner, 1] * y + planes.inverse[owner, 2])[row]
+        inverse += planes.inverse[owner, 0][row] * x
+        pixel = y[row] * columns + x
+        np.maximum.at(nearest, pixel, inverse)
+        seen = inverse == nearest[pixel]
+        things[pixel[seen]] = projected.things[some[owner[row[seen]]]]
     with np.errstate(divide="ignore"):
-        depth = 1.0 / canvas.inverse
-    return Seen(window, canvas.things.reshape(rows, columns), depth.reshape(rows, columns))
-
-
-def _batches(triangles: NDArray[np.int64], cells: NDArray[np.int64]) -> list[NDArray[np.int64]]:
-    if not len(triangles):
-        return []
-    number = np.cumsum(cells) // MOST_CELLS
-    starts = np.flatnonzero(np.diff(number)) + 1
-    return np.split(triangles, starts)
+        depth = 1.0 / nearest
+    return Seen(window, things.reshape(rows, columns), depth.reshape(rows, columns))
 
 
 @dataclass(frozen=True, eq=False)
-class _Cells:
-    """First pixel (n, 2) of the boxes round some triangles, and how many across and down."""
+class _Planes:
+    """What runs straight across each triangle, as a x + b y + c: (n, 3) of a, b, c.
 
-    first: NDArray[np.int64]
-    span: NDArray[np.int64]
+    weights  of the three corners, all 0 or more inside
+    inverse  one over the distance
+    """
 
-    def spread(self) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
-        """Every pixel of every box: which box, x, y."""
-        cells = self.span[:, 0] * self.span[:, 1]
-        owner = np.repeat(np.arange(len(cells)), cells)
-        step = np.arange(len(owner)) - np.repeat(np.cumsum(cells) - cells, cells)
-        row, column = np.divmod(step, self.span[owner, 0])
-        return owner, column + self.first[owner, 0], row + self.first[owner, 1]
-
-
-@dataclass(frozen=True, eq=False)
-class _Canvas:
-    """A picture in the making: one over the nearest distance so far, and whose it is."""
-
-    columns: int
+    weights: tuple[Array, Array, Array]
     inverse: Array
-    things: Grid
-
-    def fill(
-        self, batch: NDArray[np.int64], corners: Array, projected: Projected, cells: _Cells
-    ) -> None:
-        """Take in the pixels of some triangles where they are nearest."""
-        owner, x, y = cells.spread()
-        weights = _weights(corners[batch], owner, x, y)
-        inside = (weights >= 0.0).all(axis=0)
-        owner, pixel = batch[owner[inside]], (y * self.columns + x)[inside]
-        inverse = np.einsum("kn,nk->n", weights[:, inside], projected.inverse[owner])
-        np.maximum.at(self.inverse, pixel, inverse)
-        nearest = inverse == self.inverse[pixel]
-        self.things[pixel[nearest]] = projected.things[owner[nearest]]
 
 
-def _weights(
-    corners: Array, owner: NDArray[np.int64], x: NDArray[np.int64], y: NDArray[np.int64]
-) -> Array:
-    """Barycentric weights (3, n) of pixel centres in their triangles; nan in a flat one."""
+def _planes(corners: Array, inverse: Array) -> _Planes:
+    """Of triangles (n, 3, 2) with the values (n, 3) at their corners; a flat one has none."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
     with np.errstate(divide="ignore", invalid="ignore"):
         per_area = 1.0 / area
-        found = []
+        weights = []
         for here, there in ((b, c), (c, a)):
-            dx, dy = (there[:, 1] - here[:, 1]) * -per_area, (there[:, 0] - here[:, 0]) * per_area
-            constant = -(here[:, 0] * dx + here[:, 1] * dy)
-            found.append(dx[owner] * x + dy[owner] * y + constant[owner])
-        return np.stack([found[0], found[1], 1.0 - found[0] - found[1]])
+            dx, dy = (here[:, 1] - there[:, 1]) * per_area, (there[:, 0] - here[:, 0]) * per_area
+            weights.append(np.stack([dx, dy, -(here[:, 0] * dx + here[:, 1] * dy)], axis=1))
+        weights.append(np.array([0.0, 0.0, 1.0]) - weights[0] - weights[1])
+        value = sum(inverse[:, k, None] * weights[k] for k in range(3))
+    return _Planes((weights[0], weights[1], weights[2]), np.asarray(value))
+
+
+def _counted(first: Array | Index, last: Array | Index) -> tuple[Index, Index]:
+    """Every whole number from first to last of each: whose it is, and the number."""
+    count = np.maximum(np.asarray(last - first, np.int64) + 1, 0)
+    owner = np.repeat(np.arange(len(count)), count)
+    start = np.asarray(first, np.int64) - (np.cumsum(count) - count)
+    return owner, np.arange(len(owner)) + start[owner]
+
+
+def _row_ends(
+    planes: _Planes, owner: Index, y: Index, left: Array, right: Array
+) -> tuple[Index, Index]:
+    """First and last pixel of each row of each triangle that lie inside it."""
+    low, high = left[owner], right[owner]
+    for plane in planes.weights:
+        slope, rest = plane[owner, 0], plane[owner, 1] * y + plane[owner, 2]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            edge = -rest / slope
+        low = np.where(slope > 0.0, np.maximum(low, np.ceil(edge - ON_EDGE_PX)), low)
+        high = np.where(slope < 0.0, np.minimum(high, np.floor(edge + ON_EDGE_PX)), high)
+        high = np.where((slope == 0.0) & (rest >= 0.0) | (slope != 0.0), high, low - 1.0)
+    # A flat triangle has no inside: its planes are nan.
+    good = np.isfinite(planes.inverse[owner, 0]) & (high >= low)
+    return low.astype(np.int64), np.where(good, high, low - 1.0).astype(np.int64)
+
+
+def _lots(pixels: Index) -> Iterator[slice]:
+    """Rows in lots of at most so many pixels, give or take one row."""
+    ends = np.flatnonzero(np.diff(np.cumsum(np.maximum(pixels, 0)) // MOST_PIXELS)) + 1
+    starts = [0, *ends.tolist(), len(pixels)]
+    for start, end in pairwise(starts):
+        yield slice(start, end)

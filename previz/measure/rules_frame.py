@@ -179,7 +179,7 @@ def _where(box: Box) -> str:
         "the right": (box.right_pct >= 99.9, 100.0 - box.left_pct, "width"),
         "the bottom": (box.bottom_pct >= 99.9, 100.0 - box.top_pct, "height"),
     }
-    touching = {edge: far for edge, far in reach.items() if far[0]}
+    touching = {edge: far for edge, far in reach.items() if far[0] and far[1] < 95.0}
     if not touching:
         return ""
     edge = min(touching, key=lambda e: touching[e][1])

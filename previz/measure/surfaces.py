@@ -1,8 +1,8 @@
-"""Every surface of a stage as one heap of triangles that know which thing they belong to."""
+"""Every surface of a stage as triangles that know which thing they belong to."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,50 +12,55 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.stage.stage import Array, Stage
 
-Index = NDArray[np.int32]
+Index = NDArray[np.int64]
+Points = NDArray[np.float32]
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """Triangles of one piece of one thing.
+
+    number   of the thing in `Stage.object_ids`
+    points   (n, 3) metres
+    faces    (m, 3) indices into points
+    corners  (8, 3) of the box round it
+    """
+
+    number: int
+    points: Points
+    faces: Index
+    corners: Array
 
 
 @dataclass(frozen=True, eq=False)
 class Surfaces:
-    """What blocks the view. Clear glass and the holes of windows are left out.
+    """What blocks the view. Clear glass and the holes of windows are left out."""
 
-    points  (n, 3) metres
-    faces   (m, 3) indices into points
-    things  (m,) `Stage.object_ids` of each triangle
-    """
+    parts: tuple[Part, ...]
 
-    points: Array
-    faces: Index
-    things: Index
-
-    def without(self, numbers: set[int]) -> Surfaces:
-        """The same without the triangles of some things."""
-        keep = ~np.isin(self.things, list(numbers))
-        return Surfaces(self.points, self.faces[keep], self.things[keep])
+    def without(self, numbers: Set[int]) -> Surfaces:
+        """The same without some things."""
+        return Surfaces(tuple(part for part in self.parts if part.number not in numbers))
 
 
 def gather(stage: Stage) -> Surfaces:
     """All opaque triangles of a stage, its glowing faces with them."""
-    points: list[Array] = []
-    faces: list[Index] = []
-    things: list[Index] = []
-    start = 0
-    for number, mesh in _meshes(stage):
-        points.append(np.asarray(mesh.vertices, float))
-        faces.append(np.asarray(mesh.faces, np.int32) + np.int32(start))
-        things.append(np.full(len(mesh.faces), number, np.int32))
-        start += len(mesh.vertices)
-    if not points:
-        empty = np.zeros((0, 3))
-        return Surfaces(empty, empty.astype(np.int32), np.zeros(0, np.int32))
-    return Surfaces(np.concatenate(points), np.concatenate(faces), np.concatenate(things))
+    return Surfaces(tuple(_part(number, mesh) for number, mesh in _meshes(stage)))
+
+
+def _part(number: int, mesh: trimesh.Trimesh) -> Part:
+    points = np.asarray(mesh.vertices)
+    low, high = points.min(axis=0), points.max(axis=0)
+    pick = np.array(np.meshgrid([0, 1], [0, 1], [0, 1])).reshape(3, 8).T
+    corners = np.where(pick, high, low)
+    return Part(number, points.astype(np.float32), np.asarray(mesh.faces), corners)
 
 
 def _meshes(stage: Stage) -> Iterator[tuple[int, trimesh.Trimesh]]:
     ids = stage.object_ids
     for thing in stage.things:
         for piece in thing.pieces:
-            if not stage.materials[piece.material].clear:
+            if len(piece.mesh.faces) and not stage.materials[piece.material].clear:
                 yield ids[thing.name], piece.mesh
     for emitter in stage.emitters:
         if not emitter.window and emitter.thing in ids:

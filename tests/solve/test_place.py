@@ -17,6 +17,8 @@ from previz.scenefile import read_scene
 from previz.solve.framing import HEADROOM_PCT, usual_head_pct
 from previz.solve.place import Placed, place_cameras
 from previz.stage.build import build_stage
+from previz.stage.cameras import build_camera
+from previz.stage.people import build_people, eyes_before_looking, seat_people
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -72,11 +74,16 @@ def random_values(rng: np.random.Generator) -> dict[str, object]:
     }
 
 
-def in_frame(scene: Scene, draft_folder: Path) -> tuple[float, float]:
-    """Head height and headroom, % of the frame, by projecting the built stage."""
-    stage, _ = build_stage(scene, CATALOG, draft_folder, "", read_places(draft_folder))
-    camera, person = stage.cameras["A"], stage.people["guest"]
-    at = camera.project(head_points(stage.things, person), 1000, 1000)[:, 1] / 10.0
+def in_frame(scene: Scene) -> tuple[float, float]:
+    """Head height and headroom, % of the frame, by projecting people as the stage builds them."""
+    sitters = seat_people(scene, CATALOG)
+    eyes = eyes_before_looking(sitters)
+    gaze = scene.people["guest"].gaze
+    lens = scene.cameras["A"].place
+    targets = {"guest": np.array([*lens.plan_m, lens.height_m])} if gaze else {}
+    things, people = build_people(sitters, targets)
+    camera, person = build_camera("A", scene, CATALOG, eyes, people), people["guest"]
+    at = camera.project(head_points(things, person), 1000, 1000)[:, 1] / 10.0
     chin = camera.project(person.landmarks["chin"], 1000, 1000)[0, 1] / 10.0
     return chin - at.min(), at.min()
 
@@ -104,7 +111,7 @@ def test_500_random_rooms_are_framed_as_asked_or_refused_with_a_reason(tmp_path:
             fitted += 1
             x, y = result.scene.cameras["A"].place.plan_m
             assert abs(x) <= values["width"] / 2 - 0.499 and abs(y) <= values["depth"] / 2 - 0.499
-        head, headroom = in_frame(result.scene, tmp_path)
+        head, headroom = in_frame(result.scene)
         wanted = usual_head_pct(size, scene.rules.shot_sizes)  # type: ignore[arg-type]
         assert abs(head / wanted - 1.0) < 0.01, (values, head, wanted)
         assert abs(headroom - HEADROOM_PCT[size]) < 1.0, values  # type: ignore[index]
@@ -185,6 +192,6 @@ def test_looking_into_a_framed_lens_holds_the_frame(tmp_path: Path) -> None:
     )  # fmt: skip
     result, scene = placed(tmp_path, text.replace("turn_deg: 0", "turn_deg: 0, gaze: A"))
     assert not result.problems
-    head, headroom = in_frame(result.scene, tmp_path)
+    head, headroom = in_frame(result.scene)
     assert head == pytest.approx(usual_head_pct("close_up", scene.rules.shot_sizes), rel=0.01)
     assert headroom == pytest.approx(HEADROOM_PCT["close_up"], abs=1.0)
