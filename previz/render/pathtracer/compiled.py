@@ -50,30 +50,30 @@ def emitter_table(stage: Stage) -> EmitterTable:
 
 
 class CompiledRenderer:
-    """A stage in the compiled path tracer. Scenes are built once per camera and kept."""
+    """A stage in the compiled path tracer.
+
+    Only the scene of the latest camera is kept: with every camera's at once, memory would
+    grow with the number of cameras.
+    """
 
     def __init__(self, stage: Stage) -> None:
         self.stage = stage
         self.assembled: Assembled = assemble(stage)
         self._table = emitter_table(stage)
-        self._paths: dict[tuple[str | None, int], LayeredPaths] = {}
+        self._latest: tuple[tuple[str | None, int], LayeredPaths] | None = None
 
     def paths(self, camera: str | None, max_depth: int) -> LayeredPaths:
         """The tracer for what `camera` sees (None: the set with every camera's gear)."""
         owners = {thing.owner for thing in self.stage.things if thing.owner}
         key = (camera if camera in owners else None, max_depth)
-        if key not in self._paths:
-            shadows = (
-                self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
-            )
-            self._paths[key] = LayeredPaths(
-                self.assembled.scene(key[0]),
-                shadows,
-                self._table,
-                len(self.stage.layers),
-                max_depth,
-            )
-        return self._paths[key]
+        if self._latest is None or self._latest[0] != key:
+            self._latest = None  # let go of the old scene before the new one is built
+            scene = self.assembled.scene(key[0])
+            shadows = self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
+            layers = len(self.stage.layers)
+            paths = LayeredPaths(scene, shadows, self._table, layers, max_depth)
+            self._latest = (key, paths)
+        return self._latest[1]
 
     def expose(self, camera: str, settings: Settings) -> CompiledExposing:
         """Begin a picture of `camera`."""
