@@ -66,14 +66,17 @@ def make_suit(
     data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int
 ) -> Suit:
     """Subdivide the suit and the skirt twice, at rest and posed."""
-    sheets = []
-    for part in ("suit", "skirt"):
-        steps, faces = refined(data, part, 2)
-        a, b = rest[data.part(part)], posed[data.part(part)]
-        for step in steps:
-            a, b = step(a), step(b)
-        sheets += [a, b, faces]
-    return Suit(*sheets, cuts, seat_height_m, seed)
+    body = _refine(data, "suit", rest, posed)
+    free = _refine(data, "skirt", rest, posed)
+    return Suit(*body, *free, cuts, seat_height_m, seed)
+
+
+def _refine(data: BodyData, part: str, rest: Array, posed: Array) -> tuple[Array, Array, Index]:
+    steps, faces = refined(data, part, 2)
+    a, b = rest[data.part(part)], posed[data.part(part)]
+    for step in steps:
+        a, b = step(a), step(b)
+    return a, b, faces
 
 
 def tailor(
@@ -109,7 +112,7 @@ def tailor(
     if hold is not None:
         rise = rise * hold(rest)
     settled = settled + normal * rise[:, None]
-    settled = net.smooth(settled, 2, 0.4)
+    settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
     settled = rest_on_seat(settled, suit.seat_height_m)

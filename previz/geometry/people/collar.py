@@ -35,7 +35,7 @@ class Cut:
 
 
 SHIRT = Cut(stand=0.027, back=0.038, front=0.070, gap=0.004, spread=0.012, ease=0.003)
-JACKET = Cut(stand=0.020, back=0.046, front=0.046, gap=0.120, spread=0.004, ease=0.006)
+JACKET = Cut(stand=0.020, back=0.046, front=0.020, gap=0.200, spread=0.002, ease=0.004)
 
 
 def neck_loop(vertices: Array, faces: Index, near: Array) -> Array:

@@ -1,4 +1,4 @@
-"""Who is in the chair and how they hold themselves: what the caller asks for, and what comes out."""
+"""Who is in the chair and how they hold themselves: what is asked for, and what comes out."""
 
 from __future__ import annotations
 

@@ -42,7 +42,7 @@ class Style:
 STYLES = {
     "short": Style(20000, 0.000085, 0.50, 0.10, 0.45, 0.007),
     "medium": Style(18000, 0.000095, 0.30, 2.2, 0.55, 0.011),
-    "long_tied": Style(16000, 0.000095, 0.12, 0.0, 0.35, 0.008),
+    "long_tied": Style(22000, 0.000110, 0.12, 0.0, 0.40, 0.010),
     "curly": Style(15000, 0.000090, 0.75, 0.22, 0.75, 0.010, 0.0050, 0.016),
 }
 
@@ -81,7 +81,12 @@ def fit_head(scalp: Array, turn: Array) -> Head:
 
 
 def roots(
-    vertices: Array, faces: Index, field: Array, normal: Array, count: int, random: np.random.Generator
+    vertices: Array,
+    faces: Index,
+    field: Array,
+    normal: Array,
+    count: int,
+    random: np.random.Generator,
 ) -> tuple[Array, Array, Array]:
     """Roots (n, 3), normals (n, 3) and height over the hairline (n,), evenly over the scalp."""
     inside = (field[faces] > -0.002).all(axis=1)
@@ -114,7 +119,7 @@ def groom(
     flow = _flow(name, own, head, random)
     curve = _grow(style, head, own, out, flow, length, name, random)
     if name == "long_tied":
-        bun, radius = _bun(head, style, random)
+        bun = _bun(head, random)
         curve = np.concatenate([curve, bun])
         length = np.concatenate([length, np.full(len(bun), 0.2)])
         own = np.concatenate([own, bun[:, 0]])
@@ -137,7 +142,7 @@ def _length(name: str, at: Array, grown: Array, random: np.random.Generator) -> 
     if name == "medium":
         return np.asarray((0.185 + 0.045 * top) * (0.75 + 0.25 * edge) * vary)
     if name == "curly":
-        return np.asarray((0.045 + 0.050 * top) * (0.40 + 0.60 * edge) * vary)
+        return np.asarray((0.032 + 0.036 * top) * (0.40 + 0.60 * edge) * vary)
     return np.full(n, 0.15)
 
 
@@ -194,7 +199,7 @@ def _grow(
         if name == "long_tied":
             # All meet at the tie, close over the skull.
             here = own + (goal - own) * share
-            here = _outside(head, here, 0.002 + 0.010 * np.sin(np.pi * share**0.7) * layer)
+            here = _outside(head, here, 0.003 + 0.011 * np.sin(np.pi * share**0.5) * layer)
         else:
             thick = 0.003 + 0.014 * layer * min(1.0, 2.5 * share)
             here = _outside(head, here, thick if name == "medium" else 0.5 * thick)
@@ -234,7 +239,7 @@ def _clear_of_face(head: Head, points: Array) -> Array:
     return out
 
 
-def _bun(head: Head, style: Style, random: np.random.Generator) -> tuple[Array, float]:
+def _bun(head: Head, random: np.random.Generator) -> Array:
     """A knot of hair at the tie: rings wound about an axis that leans back."""
     count = 3500
     centre = _tie(head) + np.array([0.0, 0.018, 0.0])
@@ -249,7 +254,7 @@ def _bun(head: Head, style: Style, random: np.random.Generator) -> tuple[Array, 
     points = np.stack(
         [ring * np.cos(angle), depth[:, None] * np.sin(tubes), ring * np.sin(angle)], axis=2
     )
-    return centre + points, 0.0
+    return np.asarray(centre + points)
 
 
 def _clump(style: Style, curve: Array, own: Array, random: np.random.Generator) -> Array:
@@ -259,11 +264,7 @@ def _clump(style: Style, curve: Array, own: Array, random: np.random.Generator) 
     _, group = np.unique(key, return_inverse=True)
     number = np.bincount(group).astype(float)
     middle = np.stack(
-        [
-            np.bincount(group, curve[:, i, k]) / number
-            for i in range(POINTS)
-            for k in range(3)
-        ],
+        [np.bincount(group, curve[:, i, k]) / number for i in range(POINTS) for k in range(3)],
         axis=1,
     ).reshape(-1, POINTS, 3)
     own_share = random.uniform(0.6, 1.0, len(curve))[:, None, None]
@@ -285,7 +286,5 @@ def _curl(
     angle = phase[:, None] + 2.0 * np.pi * share * (length / style.pitch_m)[:, None] * 0.55
     size = style.curl_m * np.minimum(1.0, 2.0 * share)
     return np.asarray(
-        curve
-        + (size * np.cos(angle))[..., None] * side
-        + (size * np.sin(angle))[..., None] * other
+        curve + (size * np.cos(angle))[..., None] * side + (size * np.sin(angle))[..., None] * other
     )

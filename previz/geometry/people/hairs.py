@@ -77,7 +77,7 @@ def brow_curves(
     surface  the skin of the face; `eye` the eyeball's centre at rest; `side` +1 left, -1 right
     """
     random = np.random.default_rng(seed)
-    count = 330 if male else 260
+    count = 420 if male else 360
     t = np.clip(random.beta(1.15, 1.25, count), 0.0, 1.0)
     across = random.normal(0.0, 0.42, count)
     thick = (0.0056 if male else 0.0046) * np.interp(

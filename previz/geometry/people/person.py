@@ -19,8 +19,8 @@ from previz.geometry.people.meshing import catmull_clark, compact, cut, normals,
 from previz.geometry.people.points import find_points, joint_weight
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import hairline
-from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.scarf import headscarf, outside_oval
+from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
@@ -182,7 +182,7 @@ class _Work:
         left, right = self._eyes_at_rest()
         chin = self._chin_at_rest()
         face = 0.010 - outside_oval(rest, 0.5 * (left + right), chin)
-        return np.maximum(face, chin[2] - 0.25 - rest[:, 2])
+        return np.asarray(np.maximum(face, chin[2] - 0.25 - rest[:, 2]))
 
     def _chin_at_rest(self) -> Array:
         return np.asarray(self.rest.vertices[find_points(self.data).chin])
@@ -249,7 +249,7 @@ class _Skin:
             self.rest[self.faces[:, 1]] - self.rest[self.faces[:, 0]],
             self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
         )
-        return self.faces[near & (facing[:, 1] < 0.0)]
+        return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])
 
 
 def _iris_colour(figure: Figure) -> str:
@@ -263,7 +263,7 @@ def _iris_colour(figure: Figure) -> str:
 
 def landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
     """Named points of the posed body, metres in the person's frame."""
-    data, p = work.data, find_points(work.data)
+    p = find_points(work.data)
     left, right = work.gaze.centres
     found = {
         "eye_left": left,

@@ -39,17 +39,17 @@ def headscarf(suit: Suit, eyes: list[Array], chin: Array, colour: Array) -> Piec
 
     def lift(p: Array) -> Array:
         low = np.clip((chin[2] + 0.01 - p[:, 2]) / 0.08, 0.0, 1.0)
-        return 0.008 + 0.016 * low
+        return np.asarray(0.010 + 0.024 * low)
 
     def folds(p: Array) -> Array:
         angle = np.arctan2(p[:, 0], -(p[:, 1] - middle[1] - 0.06))
         low = np.clip((middle[2] - p[:, 2]) / 0.10, 0.0, 1.0)
         drape = np.sin(9.0 * angle + 40.0 * p[:, 2] + 2.0 * np.sin(5.0 * angle))
-        return 0.0010 * drape + 0.0035 * low * drape
+        return np.asarray(0.0010 * drape + 0.0035 * low * drape)
 
     def hold(p: Array) -> Array:
         # Cloth rests on the skull, and spans from there over ears and throat.
-        return np.clip((p[:, 2] - middle[2] - 0.030) / 0.030, 0.0, 1.0)
+        return np.asarray(np.clip((p[:, 2] - middle[2] - 0.005) / 0.070, 0.0, 1.0))
 
     vertices, faces, _ = tailor(
         suit,

@@ -64,15 +64,15 @@ def paint(data: BodyData, rest: Array, skin_class: str, male: bool, old: float, 
     eyes = [rest[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
     for eye in eyes:
         side = np.sign(eye[0])
-        flush += 0.9 * _near(body, eye + [0.012 * side, -0.005, -0.040], 0.024)
+        flush += 0.9 * _near(body, eye + np.array([0.012 * side, -0.005, -0.040]), 0.024)
     flush += 0.8 * _near(body, body[p.nose_tip], 0.016) + 0.35 * _near(body, body[p.chin], 0.022)
     flush += 0.7 * data.masks["ears"][:n]
     colour *= 1.0 - flush[:, None] * np.array([0.01, 0.15, 0.13]) * (0.35 + 0.65 * light)
     # Thin lids and the hollow under the eye.
     for eye in eyes:
         side = np.sign(eye[0])
-        under = _near(body, eye + [-0.002 * side, -0.012, -0.017], 0.011)
-        lid = _near(body, eye + [0.0, -0.013, 0.009], 0.012)
+        under = _near(body, eye + np.array([-0.002 * side, -0.012, -0.017]), 0.011)
+        lid = _near(body, eye + np.array([0.0, -0.013, 0.009]), 0.012)
         colour *= 1.0 - (0.6 * under + 0.35 * lid)[:, None] * np.array([0.16, 0.24, 0.20])
     # Mottling: never one flat tone. Two scales, in space, so that it does not swim with the pose.
     blotch = _noise(body, 0.022, seed) + 0.6 * _noise(body, 0.008, seed + 1)
@@ -117,4 +117,4 @@ def _noise(points: Array, size_m: float, seed: int) -> Array:
         way = random.normal(size=3)
         way /= np.linalg.norm(way) * size_m * random.uniform(0.6, 1.6) / 3.0
         total += np.sin(points @ way + random.uniform(0.0, 6.28))
-    return total / np.sqrt(12.0)
+    return np.asarray(total / np.sqrt(12.0))

@@ -35,11 +35,14 @@ def spectacles(eyes: Array, ears: Array, radius_m: float, turn: Array) -> tuple[
     for sign in (1.0, -1.0):
         outline = _outline(sign)
         bowed = _bow(outline) @ tilt.T
-        rims.append(bowed + [sign * apart, -depth, -0.003])
+        rims.append(bowed + np.array([sign * apart, -depth, -0.003]))
         lenses.append(_lens(outline, tilt, np.array([sign * apart, -depth, -0.003])))
     tubes = [tube(rim, TUBE_M, True) for rim in rims]
     # Bridge: from rim to rim, arched over the nose.
-    inner = [rim[np.argmin(sign * rim[:, 0] - 0.5 * rim[:, 2])] for rim, sign in zip(rims, (1, -1), strict=True)]
+    inner = [
+        rim[np.argmin(sign * rim[:, 0] - 0.5 * rim[:, 2])]
+        for rim, sign in zip(rims, (1, -1), strict=True)
+    ]
     t = np.linspace(0.0, 1.0, 13)[:, None]
     arch = np.array([0.0, -0.0025, 0.004]) * np.sin(np.pi * t)
     tubes.append(tube(inner[0] + t * (inner[1] - inner[0]) + arch, TUBE_M, False))
@@ -98,8 +101,8 @@ def _temple(rim: Array, ear: Array, sign: float) -> Array:
     over = np.array([ear[0] - sign * 0.016, ear[1] - 0.004, ear[2] + 0.030])
     over[2] = max(over[2], hinge[2] - 0.006)
     corner = np.array([sign * (abs(hinge[0]) + 0.006), hinge[1] + 0.006, hinge[2]])
-    behind = over + [sign * -0.004, 0.016, -0.006]
-    end = over + [sign * -0.008, 0.030, -0.034]
+    behind = over + np.array([sign * -0.004, 0.016, -0.006])
+    end = over + np.array([sign * -0.008, 0.030, -0.034])
     knots = np.array([hinge, corner, 0.5 * (corner + over), over, behind, end])
     for _ in range(3):
         middle = np.empty((2 * len(knots), 3))

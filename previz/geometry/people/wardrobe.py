@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -101,7 +100,10 @@ def front(
         turn[:3, :3] = shortest(np.array([0.0, 0.0, 1.0]), axis)
         turn[:3, 3] = centre + 0.0030 * axis
         parts.append(disc.apply_transform(turn))
-    buttons = trimesh.util.concatenate(parts)
+    points = np.concatenate([part.vertices for part in parts])
+    count = len(parts[0].vertices)
+    corners = np.concatenate([part.faces + i * count for i, part in enumerate(parts)])
+    buttons = trimesh.Trimesh(points, corners, process=False)
     return strip, Piece("buttons", buttons, "cloth_cotton", colour=np.clip(1.6 * colour, 0.05, 0.6))
 
 
@@ -136,9 +138,9 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
     white = np.array([0.62, 0.62, 0.60])
     plain = replace(figure, stripe_m=None, clothes_colour=(0.62, 0.62, 0.60))
     under, collar, strip, buttons = shirt(suit, plain, white)
-    lapels = tuple(lapel(suit, opening, vertices, faces, rest, sign, colour) for sign in (1, -1))
+    lapels = tuple(lapel(suit, vertices, faces, rest, sign, colour) for sign in (1, -1))
     loop = neck_loop(np.asarray(under.mesh.vertices), np.asarray(under.mesh.faces), suit.head_free)
-    top = sweep("jacket_collar", around(loop, 0.010, -0.006), JACKET, "cloth_jacket", colour)
+    top = sweep("jacket_collar", around(loop, 0.012, -0.008), JACKET, "cloth_jacket", colour)
     return (body, *lapels, top, _bib(suit, under), collar, strip, buttons)
 
 
@@ -157,7 +159,6 @@ def _bib(suit: Suit, under: Piece) -> Piece:
 
 def lapel(
     suit: Suit,
-    opening: Callable[[Array], Array],
     vertices: Array,
     faces: Index,
     rest: Array,
@@ -167,12 +168,14 @@ def lapel(
     """One lapel, lying on the jacket beside its opening."""
     cuts = suit.cuts
     button = cuts.joint("spine03")[2] - 0.02
-    top = cuts.joint("neck01")[2] - 0.010 * cuts.scale
+    top = cuts.joint("neck01")[2] - 0.036 * cuts.scale
     t = np.linspace(0.0, 1.0, 46)
     height = button + t * (top - button)
     rise = height - button
     edge = 0.004 + 0.30 * rise**1.08
-    notch = np.interp(t, [0.0, 0.15, 0.70, 0.76, 0.79, 1.0], [0.0, 0.024, 0.078, 0.066, 0.056, 0.040])
+    notch = np.interp(
+        t, [0.0, 0.15, 0.70, 0.76, 0.79, 1.0], [0.0, 0.024, 0.078, 0.066, 0.056, 0.040]
+    )
     across = np.linspace(0.0, 1.0, 10)
     x = sign * (edge[:, None] - 0.002 + across[None, :] * notch[:, None])
     droop = -0.010 * across[None, :] * np.sin(np.pi * t)[:, None]
@@ -229,9 +232,9 @@ def skirt(suit: Suit, figure: Figure) -> Piece:
     def pleats(p: Array) -> Array:
         down = np.clip((waist - p[:, 2]) / (waist - knee), 0.0, 1.2)
         angle = np.arctan2(p[:, 0], -p[:, 1] + 0.02)
-        return 0.007 * down * np.sin(15.0 * angle + 1.5 * np.sin(4.0 * angle))
+        return np.asarray(0.007 * down * np.sin(15.0 * angle + 1.5 * np.sin(4.0 * angle)))
 
-    vertices, faces, rest = tailor(
+    vertices, faces, _ = tailor(
         cloth,
         (
             lambda p: cuts.below_height(p, "pelvis.L", 0.06),
@@ -250,7 +253,7 @@ def stripes(suit: Suit, rest: Array, figure: Figure) -> Array:
     colour = np.array(figure.clothes_colour)
     if figure.stripe_m is None:
         return colour
-    along, on = suit.cuts.along_arm(rest)
+    _, on = suit.cuts.along_arm(rest)
     phase = np.where(on > 0.5, rest[:, 2] + 0.6 * rest[:, 0], np.abs(rest[:, 0])) / figure.stripe_m
     share = (np.abs(phase - np.floor(phase) - 0.5) > 0.36)[:, None]
     return np.where(share, np.array(figure.stripe_colour), colour)
@@ -264,7 +267,7 @@ def trousers(suit: Suit) -> Piece:
 
     def lift(p: Array) -> Array:
         down = np.clip((knee + 0.1 - p[:, 2]) / (knee - ankle), 0.0, 1.0)
-        return 0.004 + 0.016 * down - 0.002 * _at_hips(suit, p)
+        return np.asarray(0.004 + 0.016 * down - 0.002 * _at_hips(suit, p))
 
     fields = (
         lambda p: cuts.below_height(p, "pelvis.L", 0.05),
@@ -307,7 +310,7 @@ def folds(suit: Suit, p: Array, size: float) -> Array:
     waist = suit.cuts.joint("spine04")[2]
     belly = 0.0030 * np.exp(-(((p[:, 2] - waist) / (0.09 * k)) ** 2)) + 0.0006
     belly = belly * np.sin((p[:, 2] + 0.10 * np.abs(p[:, 0])) / 0.011 + 3.2 * warp)
-    return size * (on * sleeve + (1.0 - on) * belly) + 0.0015 * size * warp
+    return np.asarray(size * (on * sleeve + (1.0 - on) * belly) + 0.0015 * size * warp)
 
 
 def leg_folds(suit: Suit, p: Array) -> Array:
@@ -320,7 +323,7 @@ def leg_folds(suit: Suit, p: Array) -> Array:
     size += 0.0030 * np.exp(-(((p[:, 2] - hip + 0.02) / 0.06) ** 2))
     size += 0.0030 * np.exp(-(((p[:, 2] - ankle - 0.04) / 0.05) ** 2))
     creases = size * np.sin(p[:, 2] / 0.009 + 3.0 * warp) + 0.0012 * warp
-    return creases * np.clip(1.0 - _at_hips(suit, p), 0.0, 1.0)
+    return np.asarray(creases * np.clip(1.0 - _at_hips(suit, p), 0.0, 1.0))
 
 
 def _sleeve(suit: Suit, p: Array) -> Array:
@@ -344,4 +347,4 @@ def _slow(p: Array, size_m: float, random: np.random.Generator) -> Array:
         way = random.normal(size=3)
         way /= np.linalg.norm(way) * size_m * random.uniform(0.7, 1.5) / 3.0
         total += np.sin(p @ way + random.uniform(0.0, 6.28))
-    return total / np.sqrt(5.0)
+    return np.asarray(total / np.sqrt(5.0))
