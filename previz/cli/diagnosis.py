@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.metadata
 import os
 import platform
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -24,6 +25,8 @@ PACKAGES = (
 )  # fmt: skip
 CHILD_SECONDS = 60
 LITTLE_MEMORY_GB = 2.0
+_NOT_FOUND = re.compile(r"(lib[^\s:]+\.so[.\d]*): cannot open shared object file")
+_DEBIAN = {"libatomic.so.1": "libatomic1"}  # the one library that no Python package brings
 
 _DENOISE = """
 import numpy as np, mitsuba_oidn
@@ -63,10 +66,22 @@ def checks(probes: list[Probe]) -> Iterator[Check]:
 def _rendering(probes: list[Probe]) -> Check:
     best = next((probe for probe in probes if probe.works), None)
     if best is None:
-        return Check("rendering", False, True, "no variant works", _how_to_get_llvm())
+        advice = _missing_library(probes) or _how_to_get_llvm()
+        return Check("rendering", False, True, "no variant works", advice)
     slow = best.variant == "scalar_rgb"
     detail = f"{best.variant}{f', {best.why}' if best.why else ''}"
     return Check("rendering", True, True, detail, _how_to_get_llvm() if slow else "")
+
+
+def _missing_library(probes: list[Probe]) -> str:
+    """What to install if the renderer was refused by the system's loader; else nothing."""
+    for probe in probes:
+        found = _NOT_FOUND.search(probe.why)
+        if found:
+            package = _DEBIAN.get(found[1])
+            on_debian = f"; on Debian and Ubuntu: apt install {package}" if package else ""
+            return f"install the system library {found[1]}{on_debian}"
+    return ""
 
 
 def _how_to_get_llvm() -> str:

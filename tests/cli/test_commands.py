@@ -212,6 +212,19 @@ def test_doctor_when_nothing_can_be_rendered(
     )
 
 
+def test_doctor_names_the_system_library_that_is_missing() -> None:
+    why = "ImportError: libatomic.so.1: cannot open shared object file: No such file or directory"
+    refused = [
+        Probe("llvm_ad_rgb", False, f"/x/libLLVM.so: {why}"),
+        Probe("scalar_rgb", False, why),
+    ]
+    check = next(diagnosis.checks(refused))
+    assert (check.works, check.needed) == (False, True)
+    assert check.advice == (
+        "install the system library libatomic.so.1; on Debian and Ubuntu: apt install libatomic1"
+    )
+
+
 def test_doctor_of_a_broken_catalogue(
     run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
