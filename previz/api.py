@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
@@ -13,13 +13,18 @@ from typing import Protocol
 import numpy as np
 
 from previz.catalog import Catalog
+from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
 from previz.deliver.files import writable_folder
-from previz.deliver.frames import write_exr, write_png
+from previz.deliver.frames import read_png, write_exr, write_png
 from previz.deliver.kept import Keeper, Picture
 from previz.deliver.manifest import FrameNote, Manifest, write_manifest
+from previz.deliver.sheet import write_pdf as write_sheet_pdf
+from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import expose, exposure_scale
 from previz.develop.view import develop, view_problem
-from previz.errors import InputError, InterruptedRender, Place, Problem
+from previz.errors import CatalogError, InputError, InterruptedRender, Place, Problem
+from previz.measure.measured import Ruler
+from previz.measure.report import Report, measure_scene
 from previz.model.scene import Scene
 from previz.physics.colour import xy_from_rgb
 from previz.physics.white import white_xy
@@ -28,10 +33,11 @@ from previz.render.contract import Exposing, Light, Renderer, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
+from previz.solve.place import place_cameras
+from previz.solve.variants import Comparing, stage_with
 from previz.stage.build import build_stage
 from previz.stage.stage import Stage, StageCamera
 
-WIDTHS_PX = {"360p": 640, "720p": 1280, "hd": 1920, "uhd": 3840}
 CARD_SAMPLES = 4096
 CARD_AHEAD_M = 0.02
 
@@ -119,18 +125,23 @@ def open_scene(
     catalog = Catalog.load(catalog_folder)
     draft = read_scene(path, catalog, tuple(settings))
     problems = list(draft.problems)
-    stage = None
-    if draft.scene is not None:
-        stage, misplaced = _stage(draft.scene, catalog, draft)
+    scene, stage = draft.scene, None
+    notes: tuple[str, ...] = ()
+    if scene is not None:
+        placed = place_cameras(scene, catalog, draft.places)
+        scene, notes = placed.scene, placed.notes
+        problems += placed.problems
+        stage, misplaced = _stage(scene, catalog, draft)
         problems += misplaced
     lut = None
-    if draft.scene is not None and draft.scene.look.lut is not None and not problems:
-        lut = resolve_inside(draft.folder, draft.scene.look.lut, catalog.root)
+    if scene is not None and scene.look.lut is not None and not problems:
+        lut = resolve_inside(draft.folder, scene.look.lut, catalog.root)
         fault = view_problem(lut, draft.places.of("look", "lut"))
         problems += [fault] if fault else []
-    if problems or stage is None or draft.scene is None:
+    if problems or stage is None or scene is None:
         raise InputError(problems or [Problem(Place(draft.path), "holds no usable scene")])
-    return OpenScene(draft.path, draft.folder, draft.scene, stage, catalog, draft.digest, lut)
+    stage = replace(stage, notes=(*notes, *stage.notes))
+    return OpenScene(draft.path, draft.folder, scene, stage, catalog, draft.digest, lut)
 
 
 def _stage(scene: Scene, catalog: Catalog, draft: SceneDraft) -> tuple[Stage | None, list[Problem]]:
@@ -157,6 +168,60 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
     for name in names:
         session.frame(name)
     return session.finish()
+
+
+def measure(path: Path, settings: Sequence[str] = ()) -> Report:
+    """Measure a scene and say what to know of it; nothing is rendered."""
+    return measure_scene(open_scene(path, settings))
+
+
+def compare(
+    path: Path, request: Request, options: RenderOptions, progress: Progress | None = None
+) -> Rendered:
+    """Render variants of one camera and lay them out on a sheet, PNG and PDF.
+
+    All variants are rendered from one loaded stage; those that would stand outside the room
+    from a second one without the wall in their way. InputError when the request means nothing.
+    """
+    watch = progress or Silence()
+    watch.say(f"reading {path}")
+    opened = open_scene(path, options.settings)
+    wanted = (request.camera,) if request.camera else ()
+    name = _cameras(opened, replace(options, cameras=wanted))[0]
+    comparison = _comparison(opened, request, name)
+    options = replace(options, out=options.out or default_folder(opened.path) / "compare")
+    variants = comparison.variants
+    session: _Session | None = None
+    frames: dict[str, FrameNote] = {}
+    for outside in (False, True):
+        some = [v for v in variants if (v.outside_m > 0.0) == outside]
+        if some:
+            stage = stage_with(opened.stage, name, some)
+            session = _Session(replace(opened, stage=stage), options, watch)
+            session.frames.update(frames)
+            for variant in some:
+                session.frame(variant.placed.name)
+            frames = session.frames
+    assert session is not None
+    pictures = {n: read_png(session.folder / f"frame_{n}.png") for n in frames}
+    samples = max(frame.samples for frame in frames.values())
+    foot = f"previz {version('previz')}, scene {opened.digest[:12]}, {samples} samples a pixel"
+    sheet = sheet_of(comparison, pictures, opened.scene.title, foot)
+    base = session.folder / f"compare_{name}_{request.axis}"
+    for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
+        file = base.with_name(f"{base.name}{kind}")
+        write(file, sheet)
+        session.files.append(file)
+    return session.finish()
+
+
+def _comparison(opened: OpenScene, request: Request, name: str) -> Comparison:
+    try:
+        comparing = Comparing(opened.scene, opened.stage, opened.catalog, name)
+        ruler = Ruler(opened.scene, opened.stage, opened.catalog)
+        return prepare(comparing, ruler, request)
+    except (ValueError, CatalogError) as error:
+        raise InputError([Problem(Place(opened.path), f"compare: {error}")]) from error
 
 
 def _cameras(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
@@ -208,7 +273,7 @@ class _Session:
         effort = EFFORTS[self.options.quality]
         width = self.options.width_px or effort.width_px
         if width is None:
-            width = WIDTHS_PX[self.opened.scene.deliver.size]
+            width = self.opened.scene.deliver.width_px
         width, height = camera.picture_size(width)
         settings = Settings(
             width_px=width,

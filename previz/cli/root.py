@@ -11,7 +11,9 @@ from previz.cli.lazy import TRACEBACK, LazyGroup
 COMMANDS = {
     "new": ("previz.cli.new", "Write a first scene file, every line explained."),
     "check": ("previz.cli.check", "Check a scene file and say what was chosen in it."),
+    "measure": ("previz.cli.measure", "Measure lenses, framing and how cameras cut together."),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
+    "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),

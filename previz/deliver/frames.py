@@ -25,6 +25,12 @@ def write_png(path: Path, picture: NDArray[np.uint8], notes: dict[str, str]) -> 
         Image.fromarray(picture).save(fresh, pnginfo=info, optimize=False)
 
 
+def read_png(path: Path) -> NDArray[np.uint8]:
+    """A picture as (height, width, 3)."""
+    with Image.open(path) as image:
+        return np.asarray(image.convert("RGB"))
+
+
 def write_exr(path: Path, light: Light, things: dict[str, int]) -> None:
     """One multi-layer OpenEXR file of un-denoised light, 32 bit float.
 

@@ -16,8 +16,9 @@ from previz.measure.optics import Kit, OpticsNumbers, kit_of, measure_optics
 from previz.measure.roles import subject_of
 from previz.measure.sight import Box, Sight, see
 from previz.measure.surfaces import gather
+from previz.model.cameras import Camera
 from previz.model.scene import Scene
-from previz.stage.stage import Array, Stage
+from previz.stage.stage import Array, Stage, StageCamera, StagePerson
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,49 +63,60 @@ class Measured:
     practicals: frozenset[str]
 
 
-def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
-    """Measure cameras, people and floor of a scene; no light, no render."""
-    surfaces, outlines = gather(stage), Outlines(stage)
-    heads = {name: head_points(stage.things, person) for name, person in stage.people.items()}
-    practicals = frozenset(
-        f"lights.{name}"
-        for name, light in scene.lights.items()
-        if catalog.fixture(light.fixture).form == "practical"
-    )
-    cameras = {}
-    for name, camera in scene.cameras.items():
-        placed = stage.cameras[name]
-        sight, kit = see(stage, placed, surfaces), kit_of(camera, catalog)
+class Ruler:
+    """Measures any camera on a stage; what all cameras share is worked out once."""
+
+    def __init__(self, scene: Scene, stage: Stage, catalog: Catalog) -> None:
+        self.scene, self.stage, self.catalog = scene, stage, catalog
+        self.surfaces, self.outlines = gather(stage), Outlines(stage)
+        self.heads = {n: head_points(stage.things, person) for n, person in stage.people.items()}
+        self.practicals = frozenset(
+            f"lights.{name}"
+            for name, light in scene.lights.items()
+            if catalog.fixture(light.fixture).form == "practical"
+        )
+
+    def camera(self, camera: Camera, placed: StageCamera) -> CameraNumbers:
+        """One camera: `camera` as the scene has it, `placed` as it stands."""
+        scene, stage = self.scene, self.stage
+        sight, kit = see(stage, placed, self.surfaces), kit_of(camera, self.catalog)
         subject = subject_of(camera, scene)
-        distance = placed.focus_distance_m
+        distance, framing = placed.focus_distance_m, None
         if subject is not None:
-            marks = stage.people[subject].landmarks
-            distance = min(placed.axis_distance(marks[eye]) for eye in ("eye_left", "eye_right"))
-        cameras[name] = CameraNumbers(
+            person = stage.people[subject]
+            distance = nearer_eye_m(placed, person)
+            mode_px = (kit.mode.width_px, kit.mode.height_px)
+            framing = measure_framing(sight, person, self.heads[subject], scene.rules, mode_px)
+        optics = measure_optics(
+            camera,
+            placed,
+            scene,
+            kit,
+            subject_distance_m=distance,
+            background=sight.background(subject, distance),
+        )
+        return CameraNumbers(
             kit=kit,
-            optics=measure_optics(
-                camera,
-                placed,
-                scene,
-                kit,
-                subject_distance_m=distance,
-                background=sight.background(subject, distance),
-            ),
-            framing=None
-            if subject is None
-            else measure_framing(
-                sight,
-                stage.people[subject],
-                heads[subject],
-                scene.rules,
-                (kit.mode.width_px, kit.mode.height_px),
-            ),
+            optics=optics,
+            framing=framing,
             position_m=placed.position_m,
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
             in_frame=sight.shares_pct,
-            intruders=_intruders(sight, subject, practicals),
-            aisle_m=aisle_m(scene, outlines, placed),
+            intruders=_intruders(sight, subject, self.practicals),
+            aisle_m=aisle_m(scene, self.outlines, placed),
         )
+
+
+def nearer_eye_m(placed: StageCamera, person: StagePerson) -> float:
+    """Distance along the lens axis to the nearer eye."""
+    eyes = (person.landmarks["eye_left"], person.landmarks["eye_right"])
+    return min(placed.axis_distance(eye) for eye in eyes)
+
+
+def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
+    """Measure cameras, people and floor of a scene; no light, no render."""
+    ruler = Ruler(scene, stage, catalog)
+    cameras = {n: ruler.camera(camera, stage.cameras[n]) for n, camera in scene.cameras.items()}
     framings = {name: numbers.framing for name, numbers in cameras.items()}
     return Measured(
         scene=scene,
@@ -114,15 +126,15 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
         people={
             name: PersonNumbers(
                 eye_height_m=float(person.landmarks["eyes"][2]),
-                head_top_m=head_top_m(heads[name]),
+                head_top_m=head_top_m(ruler.heads[name]),
             )
             for name, person in stage.people.items()
         },
         line=line_of(scene, stage),
         pairs=tuple(pairs_of(stage, framings)),
         settings=settings_of(scene),
-        clashes=tuple(clashes(scene, outlines, practicals)),
-        practicals=practicals,
+        clashes=tuple(clashes(scene, ruler.outlines, ruler.practicals)),
+        practicals=ruler.practicals,
     )
 
 

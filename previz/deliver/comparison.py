@@ -1,0 +1,131 @@
+"""From variants of a camera, and their pictures, to the sheet that compares them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.deliver.sheet import Cell, Group, Sheet, differing
+from previz.measure.measured import CameraNumbers, Ruler
+from previz.measure.text import metres
+from previz.solve.variants import HEADINGS, Axis, Comparing, Mode, Variant
+
+
+@dataclass(frozen=True)
+class Request:
+    """What to compare on one camera.
+
+    camera  name; None: the first of the scene
+    values  numbers, or names of sensors
+    modes   for focal lengths only
+    """
+
+    camera: str | None
+    axis: Axis
+    values: tuple[str, ...]
+    modes: tuple[Mode, ...] = ("same_position", "same_size")
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """Variants by heading, and their numbers by the name of the camera they stand for."""
+
+    camera: str
+    request: Request
+    groups: tuple[tuple[str, tuple[Variant, ...]], ...]
+    numbers: Mapping[str, CameraNumbers]
+
+    @property
+    def variants(self) -> tuple[Variant, ...]:
+        """All variants of all groups; a frame that two groups share comes once."""
+        every = {v.placed.name: v for _, variants in self.groups for v in variants}
+        return tuple(every.values())
+
+
+def prepare(comparing: Comparing, ruler: Ruler, request: Request) -> Comparison:
+    """Make and measure the variants asked for. ValueError for a value that means nothing."""
+    groups = tuple(_groups(comparing, request))
+    numbers = {
+        v.placed.name: ruler.camera(v.camera, v.placed) for _, found in groups for v in found
+    }
+    return Comparison(comparing.name, request, groups, numbers)
+
+
+def _groups(
+    comparing: Comparing, request: Request
+) -> Sequence[tuple[str, tuple[Variant, ...]]]:
+    if request.axis == "sensor":
+        return [("", tuple(comparing.sensor(request.values)))]
+    values = [float(value) for value in request.values]
+    if request.axis == "focal":
+        return [
+            (HEADINGS[mode].capitalize(), tuple(_renamed(comparing.focal(values, mode), mode)))
+            for mode in request.modes
+        ]
+    make = {"stop": comparing.stop, "distance": comparing.distance, "height": comparing.height}
+    return [("", tuple(make[request.axis](values)))]
+
+
+def _renamed(variants: Sequence[Variant], mode: Mode) -> list[Variant]:
+    """Names of their own for the variants of each mode."""
+    suffix = "" if mode == "same_position" else "_same_size"
+    return [
+        replace(v, placed=replace(v.placed, name=f"{v.placed.name}{suffix}")) for v in variants
+    ]
+
+
+def sheet_of(
+    comparison: Comparison, pictures: Mapping[str, NDArray[np.uint8]], title: str, foot: str
+) -> Sheet:
+    """The sheet; `pictures` by the names of the variants' cameras."""
+    groups = []
+    for heading, variants in comparison.groups:
+        rows = differing([_rows(comparison.numbers[v.placed.name], v) for v in variants])
+        cells = tuple(
+            Cell(v.label, pictures[v.placed.name], row, _remark(v))
+            for v, row in zip(variants, rows, strict=True)
+        )
+        groups.append(Group(heading, cells))
+    said = f"Camera {comparison.camera}: {SAID[comparison.request.axis]}"
+    return Sheet(title, said, tuple(groups), foot)
+
+
+SAID: dict[Axis, str] = {
+    "focal": "focal lengths",
+    "stop": "stops, equally bright by ISO",
+    "sensor": "sensors",
+    "distance": "distances",
+    "height": "lens heights",
+}
+
+
+def _rows(numbers: CameraNumbers, variant: Variant) -> dict[str, str]:
+    o, f = numbers.optics, numbers.framing
+    rows = {
+        "distance": metres(o.subject_distance_m),
+        "angle of view": f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg",
+        "sharp": f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}",
+        "depth of field": metres(o.depth_of_field_m),
+        "background blur": f"{o.background_blur_pct_width:.1f} % of width",
+        "background seen": f"{metres(o.background_width_m)} wide",
+        "stop": f"f/{o.f_number:.2g}, T{o.t_number:.2g}",
+        "ISO": f"{variant.placed.iso:.0f}",
+        "lens height": metres(float(numbers.position_m[2])),
+    }
+    if f is not None:
+        rows["shot"] = f.shot_size.replace("_", " ")
+        rows["headroom"] = f"{f.headroom_pct:.0f} %"
+        rows["tilt"] = f"{f.tilt_deg:+.0f} deg"
+    return rows
+
+
+def _remark(variant: Variant) -> str:
+    if variant.outside_m <= 0.0:
+        return ""
+    return (
+        f"The camera would stand {variant.outside_m:.2f} m outside the room; its wall is left "
+        "out of this picture."
+    )
