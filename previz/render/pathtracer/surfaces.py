@@ -25,7 +25,7 @@ def bsdf_of(surface: Surface, materials: Mapping[str, Material]) -> Any:
     if surface.textured:
         name, _, tint = surface.textured.partition("@")
         base = tuple(float(part) for part in tint.split(",")) if tint else None
-        tile = tile_of(materials[name], base)
+        tile = _tile(materials[name], base)
         colour = _bitmap(tile.colour)
     if surface.through > 0.0:
         return mi.load_dict(_sheet(surface, colour))
@@ -33,6 +33,13 @@ def bsdf_of(surface: Surface, materials: Mapping[str, Material]) -> Any:
     if tile is not None and tile.relief_m is not None:
         inner = _embossed(inner, tile)
     return mi.load_dict({"type": "twosided", "inside": inner})
+
+
+def _tile(material: Material, base: tuple[float, ...] | None) -> Tile:
+    """A sheet's colour is all the light that it scatters, to both sides."""
+    if material.diffuse_transmittance > 0.0:
+        base = tuple(c + material.diffuse_transmittance for c in base or material.reflectance)
+    return tile_of(material, base)
 
 
 def _matt(colour: Any) -> dict[str, Any]:
@@ -67,7 +74,8 @@ def _sheet(surface: Surface, colour: Any) -> dict[str, Any]:
 def _embossed(inner: dict[str, Any], tile: Tile) -> dict[str, Any]:
     assert tile.relief_m is not None
     relief = _bitmap(tile.relief_m[:, :, None], raw=True)
-    # The plugin takes the slope in texture units, one unit being a whole tile.
+    # Metres as they are: the plugin holds the slope in texture units against the metres that
+    # one unit spans, which the mesh's coordinates (metres over the tile's side) tell it.
     return {"type": "bumpmap", "relief": relief, "inside": inner, "scale": 1.0}
 
 

@@ -224,7 +224,8 @@ def house(
     x = (away * distance_m).astype(np.float32)[None, :]
     pixel_m = canvas.step * distance_m
     eaves, ridge = 5.4, 8.6
-    body = edge(0.5 * width_m - np.abs(x), pixel_m) * edge(eaves - z, pixel_m) * edge(z, pixel_m)
+    half = np.float32(0.5 * width_m)
+    body = edge(half - np.abs(x), pixel_m) * edge(eaves - z, pixel_m) * edge(z, pixel_m)
     wall = WALLS[random.integers(0, len(WALLS))] * wall_light(light) / math.pi
     canvas.paint(rows, columns, body, canvas.faded(wall, distance_m))
     slope = (z - eaves) / (ridge - eaves)

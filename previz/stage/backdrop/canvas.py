@@ -49,7 +49,7 @@ class Canvas:
     @property
     def step(self) -> float:
         """Angle of one pixel's height, radians."""
-        return math.pi / self.planes.shape[1]
+        return math.pi / len(self.elevation)
 
     def rows(self, low_deg: float, high_deg: float) -> slice:
         """Rows between two elevations."""
@@ -60,10 +60,11 @@ class Canvas:
 
     def columns(self, centre: float, half: float) -> NDArray[np.int64]:
         """Columns within `half` radians of the azimuth `centre`, across the seam if need be."""
-        width = self.planes.shape[2]
+        width = len(self.azimuth)
         per_radian = width / (2.0 * math.pi)
         first = math.floor((centre - half) * per_radian)
-        return np.arange(first, math.ceil((centre + half) * per_radian) + 1) % width
+        last = math.ceil((centre + half) * per_radian)
+        return np.asarray(np.arange(first, last + 1) % width)
 
     def height_m(self, rows: slice, distance_m: float | F32) -> F32:
         """Height over the ground of what is seen at a plan distance: (rows, 1) or (rows, n)."""

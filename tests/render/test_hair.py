@@ -1,0 +1,115 @@
+"""Hair as curves: where the strands say, in both variants, with light that is finite."""
+
+from __future__ import annotations
+
+import tempfile
+
+import numpy as np
+import pytest
+import trimesh
+
+from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.people.figure import Strands
+from previz.geometry.piece import Piece
+from previz.model.records import Material
+from previz.render.backends import path_tracer
+from previz.render.contract import Settings
+from previz.render.variants import choose
+from previz.stage.placing import looking
+from previz.stage.stage import Emitter, Stage, StageCamera, Thing
+
+VARIANTS = ("llvm_ad_rgb", "scalar_rgb")
+
+
+def fur(count: int, seed: int = 1) -> Strands:
+    """Strands that stand up from a ball of 0.1 m at the origin."""
+    out = np.random.default_rng(seed).normal(size=(count, 3))
+    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    away = np.linspace(0.1, 0.14, 5)[None, :, None]
+    points = out[:, None] * away
+    return Strands(points, np.full((count, 5), 6e-5), 1.6, 0.25, np.array([0.05, 0.03, 0.02]))
+
+
+def furry(strands: Strands | None) -> Stage:
+    ball = trimesh.creation.icosphere(3, 0.1)
+    skin = Material(label="x", kind="standard", source="test", reflectance=(0.4, 0.3, 0.2))
+    pose = looking((0.8, 1.5, 1.2), (0.0, 0.0, 0.0))
+    pose[:3, 0] *= -1.0
+    pose[:3, 2] *= -1.0
+    lamp = Emitter(
+        "hair", "lights.hair", EmitterShape("rectangle", pose, 0.4, 0.4), 5000.0, np.ones(3)
+    )
+    camera = StageCamera(
+        "A", looking((0, -1.5, 0), (0, 0, 0)), 0.024, 0.0135, 0.06, 2.8, 3.0, 1.5,
+        25.0, 0.02, 800.0, 0.0,
+    )  # fmt: skip
+    head = Thing("people.guest", "person", (Piece("skin", ball, "skin", smooth=True),), strands)
+    return Stage("t", "d", 1, (head,), (lamp,), {"A": camera}, {}, {"skin": skin})
+
+
+@pytest.fixture(params=VARIANTS)
+def variant(request):
+    import mitsuba as mi
+
+    choose(request.param)
+    mi.set_variant(request.param)
+    return request.param
+
+
+@pytest.mark.usefixtures("variant")
+def test_curves_reach_from_root_to_tip_with_their_radius():
+    import mitsuba as mi
+
+    from previz.render.pathtracer.hair import hair_shape
+
+    points = np.array([[[0.0, 0, 0], [0, 0, 0.01], [0, 0.002, 0.02], [0, 0.006, 0.03]]])
+    strands = Strands(points, np.full((1, 4), 5e-4), 1.3, 0.2, np.zeros(3))
+    scene = mi.load_dict({"type": "scene", "hair": hair_shape(strands)})
+
+    def met(place: tuple[float, float, float]) -> bool:
+        ray = mi.Ray3f(mi.Point3f(place[0] + 1.0, place[1], place[2]), mi.Vector3f(-1, 0, 0))
+        return bool(np.all(np.array(scene.ray_test(ray))))
+
+    assert met((0.0, 0.0, 0.0003))
+    assert met((0.0, 0.0059, 0.0298))
+    assert not met((0.0, 0.0, -0.0012))
+    assert not met((0.0, 0.0065, 0.0315))
+    assert met((0.0, 0.00045, 0.005))
+    assert not met((0.0, 0.0008, 0.005))
+
+
+@pytest.mark.usefixtures("variant")
+def test_no_file_stays_behind(tmp_path, monkeypatch):
+    from previz.render.pathtracer.hair import hair_shape
+
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    hair_shape(fur(50))
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_hair_catches_the_light_behind(name):
+    settings = Settings(48, 27, 64)
+    rendered = []
+    for strands in (None, fur(10000)):
+        exposing = path_tracer(name).load(furry(strands)).expose("A", settings)
+        exposing.advance(64)
+        rendered.append(exposing.light())
+    bald, hairy = rendered
+    assert np.isfinite(hairy.beauty).all()
+    assert hairy.albedo.min() >= 0.0
+    assert hairy.albedo.max() <= 1.0
+    # Round the ball, where there was nothing, strands now shine.
+    empty = bald.objects == 0
+    assert hairy.beauty[empty].mean() > 5.0 * bald.beauty[empty].mean()
+    assert hairy.beauty[empty].max() > 10.0
+    assert set(np.unique(hairy.objects)) == {0, 1}
+    assert np.count_nonzero(hairy.objects) > np.count_nonzero(bald.objects)
+
+
+@pytest.mark.usefixtures("variant")
+def test_a_strand_needs_two_points():
+    from previz.render.pathtracer.hair import hair_shape
+
+    with pytest.raises(ValueError, match="two points"):
+        hair_shape(Strands(np.zeros((1, 1, 3)), np.ones((1, 1)), 1.0, 0.0, np.zeros(3)))

@@ -1,0 +1,117 @@
+"""Tiles: right mean, right scale, no seam, always the same."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from previz.catalog import Catalog
+from previz.model.records import Material
+from previz.render.patterns import tile_of
+from previz.render.patterns.tile import _MAKERS, _figure
+
+MATERIALS = {
+    name: record
+    for name, record in Catalog.load().records("materials").items()
+    if isinstance(record, Material) and record.pattern != "none"
+}
+
+
+@pytest.fixture(params=sorted(MATERIALS))
+def material(request: pytest.FixtureRequest) -> Material:
+    return MATERIALS[request.param]
+
+
+def plain(pattern: str, **other: object) -> Material:
+    return Material.model_validate(
+        {
+            "label": "test",
+            "kind": "standard",
+            "source": "made for a test",
+            "reflectance": (0.4, 0.3, 0.2),
+            "pattern": pattern,
+            **other,
+        }
+    )
+
+
+def test_mean_and_limits(material):
+    colour = tile_of(material).colour
+    mean = colour.mean(axis=(0, 1), dtype=np.float64)
+    assert mean == pytest.approx(material.reflectance, rel=0.02)
+    assert colour.min() >= 0.01 - 1e-6
+    assert colour.max() <= 0.95 + 1e-6
+
+
+def test_pattern_shows(material):
+    colour = tile_of(material).colour
+    assert (colour.std(axis=(0, 1)) / colour.mean(axis=(0, 1))).max() > 0.004
+
+
+@pytest.mark.parametrize("pattern", sorted(_MAKERS))
+def test_no_seam(pattern):
+    """Across the edge a tile changes no more than it does somewhere inside."""
+    figure = _figure(pattern, None)
+    for field in (figure.second, figure.tone, figure.height):
+        if field is None:
+            continue
+        for axis in (0, 1):
+            lines = np.moveaxis(field, axis, 0).astype(float)
+            inside = np.abs(np.diff(lines, axis=0)).mean(axis=1)
+            across = np.abs(lines[0] - lines[-1]).mean()
+            assert across <= 1.15 * inside.max()
+
+
+@pytest.mark.parametrize("pattern", sorted(_MAKERS))
+def test_every_pattern_without_size_second_or_relief(pattern):
+    tile = tile_of(plain(pattern))
+    assert tile.colour.dtype == np.float32
+    assert tile.colour.shape[0] == tile.colour.shape[1]
+    assert 0.1 <= tile.size_m <= 3.0
+    assert tile.relief_m is None
+
+
+def test_repeatable():
+    first = tile_of(MATERIALS["oak_boards"]).colour
+    tile_of.cache_clear()
+    _figure.cache_clear()
+    np.testing.assert_array_equal(first, tile_of(MATERIALS["oak_boards"]).colour)
+
+
+def test_paint_over_keeps_the_mean():
+    tile = tile_of(MATERIALS["oak"], (0.1, 0.3, 0.5))
+    assert tile.colour.mean(axis=(0, 1), dtype=np.float64) == pytest.approx(
+        [0.1, 0.3, 0.5], rel=0.02
+    )
+
+
+@pytest.mark.parametrize("reflectance", [(0.0, 0.0, 0.0), (0.98, 0.98, 0.98), (0.9, 0.002, 0.3)])
+def test_extreme_colours_keep_their_mean(reflectance):
+    tile = tile_of(plain("wood", reflectance=reflectance))
+    assert tile.colour.mean(axis=(0, 1), dtype=np.float64) == pytest.approx(reflectance, abs=1e-3)
+    assert tile.colour.min() >= -1e-6
+    assert tile.colour.max() <= 0.98 + 1e-6
+
+
+def test_bricks_are_true_to_size():
+    """Courses of 75 mm, bricks of 225 mm with their joint (BS 4729)."""
+    tile = tile_of(MATERIALS["brick_red"])
+    second = _figure("brick", 0.215).second
+    bed = second.mean(axis=1) > 0.6
+    assert np.count_nonzero(bed & ~np.roll(bed, 1)) == round(tile.size_m / 0.075)
+    course = second[round(0.0375 / tile.size_m * len(second))]
+    joint = course > 0.6
+    assert np.count_nonzero(joint & ~np.roll(joint, 1)) == round(tile.size_m / 0.225)
+
+
+def test_board_width():
+    tile = tile_of(MATERIALS["oak_boards"])
+    height = _figure("boards", 0.14).height
+    gap = height.mean(axis=1) < -0.3
+    assert np.count_nonzero(gap & ~np.roll(gap, 1)) == round(tile.size_m / 0.14)
+
+
+def test_relief_in_metres():
+    relief = tile_of(MATERIALS["brick_red"]).relief_m
+    assert np.percentile(relief, 99.9) - np.percentile(relief, 0.1) == pytest.approx(6e-3, rel=0.4)
+    assert tile_of(MATERIALS["carpet_grey"]).relief_m is None

@@ -1,0 +1,180 @@
+"""The world outside: photometry of the sky, of what a window lets in, and which way is east."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import trimesh
+
+from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.piece import Piece
+from previz.model.records import Material
+from previz.physics.colour import luminance, rgb_from_cct
+from previz.render.backends import path_tracer
+from previz.render.contract import Settings
+from previz.stage.backdrop import build_outside, sky_planes, typical
+from previz.stage.outside import Outside
+from previz.stage.placing import looking
+from previz.stage.stage import LUMINANCE_709, Emitter, Stage, StageCamera, Thing
+
+SKIES = ("overcast", "clear", "dusk", "night")
+VIEWS = ("garden", "street", "rooftops", "plain")
+
+
+def directions(height: int, width: int) -> np.ndarray:
+    polar = (np.arange(height) + 0.5) / height * math.pi
+    around = (np.arange(width) + 0.5) / width * 2 * math.pi
+    return np.stack(
+        [
+            np.outer(np.sin(polar), np.sin(around)),
+            -np.outer(np.sin(polar), np.cos(around)),
+            np.outer(np.cos(polar), np.ones(width)),
+        ],
+        axis=-1,
+    )
+
+
+def by_summing(panorama: np.ndarray, inward: np.ndarray) -> np.ndarray:
+    """Irradiance (3,) on a plane from outside, pixel by pixel."""
+    height, width = panorama.shape[:2]
+    there = directions(height, width)
+    sine = np.sqrt(there[..., 0] ** 2 + there[..., 1] ** 2)
+    solid = sine * (math.pi / height) * (2 * math.pi / width)
+    return np.einsum("hw,hwc->c", np.clip(-there @ inward, 0, None) * solid, panorama)
+
+
+@pytest.mark.parametrize("sky", SKIES)
+def test_whole_sky_gives_its_illuminance(sky):
+    lux, cct_k = typical(sky)
+    picture = np.moveaxis(sky_planes(sky, lux, cct_k, (256, 512), 5), 0, -1).astype(float)
+    given = by_summing(picture, np.array([0.0, 0.0, -1.0]))
+    assert luminance(given) == pytest.approx(lux, rel=0.01)
+    assert given / lux == pytest.approx(rgb_from_cct(cct_k, locus="daylight"), rel=0.01)
+
+
+def test_overcast_zenith_is_three_times_the_horizon():
+    planes = sky_planes("overcast", 10000.0, 6500.0, (512, 1024), 5)
+    rows = np.einsum("c,chw->h", LUMINANCE_709, planes) / 1024
+    # Reference 6.6: 10 000 lx under a zenith of 4093 cd/m2 and a horizon of 1364.
+    assert rows[:20].mean() == pytest.approx(4093.0, rel=0.1)
+    assert rows[236:256].mean() == pytest.approx(1364.0 * 1.12, rel=0.12)
+
+
+@pytest.mark.parametrize("inward", [(-1, 0, 0), (0, 1, 0), (0.6, -0.8, 0), (0, 0.6, -0.8)])
+def test_mean_through_is_the_integral(inward):
+    outside = build_outside("clear", *typical("clear"), "street", 2)
+    plane = np.array(inward, float)
+    expected = by_summing(outside.panorama.astype(float), plane) / math.pi
+    assert outside.mean_through(plane) == pytest.approx(expected, rel=0.01)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_levels_under_an_overcast_sky(view):
+    outside = build_outside("overcast", 15000.0, 6500.0, view, 4)
+    y = outside.panorama @ LUMINANCE_709.astype(np.float32)
+    assert np.isfinite(y).all()
+    assert y.min() >= 0.0
+    sky = np.median(y[170:228])  # 50 to 60 degrees up
+    below = np.median(y[530:700])
+    assert 4000 < sky < 8000
+    assert 150 < below < 1500
+    if view == "garden":
+        foliage = np.median(y[500:530])
+        assert 100 < foliage < 400
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_views_repeat_and_have_no_seam(view):
+    first = build_outside("dusk", *typical("dusk"), view, 9).panorama
+    again = build_outside("dusk", *typical("dusk"), view, 9).panorama
+    np.testing.assert_array_equal(first, again)
+    steps = np.abs(np.diff(first, axis=1)).mean(axis=(0, 2))
+    seam = np.abs(first[:, 0] - first[:, -1]).mean()
+    assert seam <= steps.max()
+
+
+def test_seeds_differ():
+    lux, cct_k = typical("overcast")
+    one = build_outside("overcast", lux, cct_k, "garden", 1).panorama
+    other = build_outside("overcast", lux, cct_k, "garden", 2).panorama
+    assert np.abs(one - other).mean() > 10.0
+
+
+@pytest.mark.parametrize("sky", ["dusk", "night"])
+def test_windows_are_lit_after_dark(sky):
+    street = build_outside(sky, *typical(sky), "street", 4).panorama
+    warm = (street[..., 0] > 1.6 * street[..., 2]) & (street @ LUMINANCE_709 > 10.0)
+    assert np.count_nonzero(warm[400:560]) > 500
+
+
+def test_refuses_what_no_sky_gives():
+    with pytest.raises(ValueError, match="horizontal_lx"):
+        build_outside("overcast", -1.0, 6500.0, "plain", 1)
+
+
+# --- through a window, by the renderer -------------------------------------------------------
+
+
+def _behind_glass(outside: Outside, inward: tuple[float, float, float]) -> Stage:
+    """A window of 2 m by 2 m three metres from the camera at the origin, nothing else."""
+    facing = np.array(inward, float)
+    pose = looking(tuple(-3.0 * facing), (0.0, 0.0, 0.0))
+    pose[:3, 0] *= -1.0
+    pose[:3, 2] *= -1.0
+    window = Emitter(
+        layer="window",
+        thing="openings.window",
+        shape=EmitterShape("rectangle", pose, width_m=2.0, height_m=2.0),
+        luminance_cd_m2=0.5,
+        rgb=np.ones(3),
+        window=True,
+    )
+    floor = trimesh.creation.box((0.1, 0.1, 0.1))
+    floor.apply_translation([0.0, 0.0, -5.0])
+    black = Material(label="x", kind="standard", source="test", reflectance=(0, 0, 0))
+    camera = StageCamera(
+        "A", looking((0, 0, 0), tuple(-facing)), 0.036, 0.036, 0.05, 16.0, 16.0, 3.0,
+        25.0, 0.02, 800.0, 0.0,
+    )  # fmt: skip
+    things = (Thing("room", "room", (Piece("floor", floor, "black"),)),)
+    return Stage("t", "d", 1, things, (window,), {"A": camera}, {}, {"black": black}, outside)
+
+
+@pytest.mark.parametrize(
+    ("azimuth_deg", "inward"), [(90.0, (-1, 0, 0)), (0.0, (0, 1, 0)), (270.0, (1, 0, 0))]
+)
+def test_a_mark_in_the_east_is_seen_through_the_east_window(azimuth_deg, inward):
+    """Columns run south, east, north, west; the mark stands 8 degrees further and 5 up."""
+    height, width = 512, 1024
+    there = directions(height, width)
+    azimuth, up = math.radians(azimuth_deg + 8.0), math.radians(5.0)
+    mark = np.array(
+        [math.cos(up) * math.sin(azimuth), -math.cos(up) * math.cos(azimuth), math.sin(up)]
+    )
+    panorama = np.zeros((height, width, 3), np.float32)
+    panorama[there @ mark > math.cos(math.radians(1.5))] = (0.0, 1000.0, 0.0)
+    stage = _behind_glass(Outside(panorama), inward)
+    exposing = path_tracer("llvm_ad_rgb").load(stage).expose("A", Settings(64, 64, 16, 3))
+    exposing.advance(16)
+    green = exposing.light().beauty[..., 1].astype(float)
+    row, column = np.mgrid[0:64, 0:64] + 0.5
+    seen = np.array([(column * green).sum(), (row * green).sum()]) / green.sum()
+    expected = stage.cameras["A"].project(100.0 * mark, 64, 64)[0]
+    assert seen == pytest.approx(expected, abs=0.7)
+    assert green.max() == pytest.approx(500.0, rel=0.02)
+
+
+def test_meter_behind_the_window_reads_what_it_sees():
+    """One metre inside the window: the panorama's pixels within its frame, by cosine."""
+    outside = build_outside("overcast", *typical("overcast"), "garden", 3)
+    renderer = path_tracer("llvm_ad_rgb").load(_behind_glass(outside, (-1.0, 0.0, 0.0)))
+    point, out = np.array([[2.0, 0.0, 0.0]]), np.array([[1.0, 0.0, 0.0]])
+    read = renderer.meter(point, out, 60000)["window"][0]
+    there = directions(*outside.panorama.shape[:2])
+    ahead = np.maximum(there[..., 0], 1e-9)
+    framed = (there[..., 0] > 0) & (np.abs(there[..., 1:] / ahead[..., None]).max(axis=-1) < 1.0)
+    seen = np.where(framed[..., None], outside.panorama, 0.0)
+    expected = 0.5 * by_summing(seen, np.array([-1.0, 0.0, 0.0]))
+    assert read == pytest.approx(expected, rel=0.01)
