@@ -116,10 +116,8 @@ def tailor(
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
     settled = rest_on_seat(settled, suit.seat_height_m)
-    count = len(settled)
-    settled, faces = hem(settled, net, *hem_m)
-    rest = np.concatenate([rest, np.zeros((len(settled) - count, 3))])
-    return settled, faces, rest
+    settled, faces, origin = hem(settled, net, *hem_m)
+    return settled, faces, rest[origin]
 
 
 def rest_on_seat(vertices: Array, seat_height_m: float | None) -> Array:

@@ -22,7 +22,8 @@ class Cut:
     stand     height of the band round the neck
     back, front   length of the leaf that folds over, behind and at its points
     gap       between the two ends in front
-    spread    how far the points stand apart from the neck
+    spread    how far the points stand off the chest
+    slant     how far the points stand apart
     ease      how far the fold stands off the neck
     """
 
@@ -31,10 +32,11 @@ class Cut:
     front: float
     gap: float
     spread: float
+    slant: float = 0.022
     ease: float = 0.004
 
 
-SHIRT = Cut(stand=0.027, back=0.038, front=0.070, gap=0.004, spread=0.012, ease=0.003)
+SHIRT = Cut(stand=0.026, back=0.037, front=0.056, gap=0.003, spread=0.014, ease=0.003)
 JACKET = Cut(stand=0.020, back=0.046, front=0.020, gap=0.200, spread=0.002, ease=0.004)
 
 
@@ -89,6 +91,12 @@ def sweep(name: str, loop: Array, cut: Cut, material: str, colour: Array) -> Pie
         (0.28 * fall + 2.0 * lean + 1.00 * apart, stand - 0.85 * fall),
     ]
     rows = np.stack([points + a * out + b * up for a, b in path], axis=1)
+    # The front edges run down and apart, from where the ends meet to the points.
+    along = unit(np.gradient(points, axis=0))
+    side = np.where(np.arange(STATIONS) < STATIONS // 2, 1.0, -1.0)[:, None]
+    share = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.3, 0.65, 1.0])
+    slant = cut.slant * np.clip(1.0 - back / 0.35, 0.0, 1.0)[:, None] ** 1.3 * side * along
+    rows = rows + share[None, :, None] * slant[:, None]
     return _cloth(name, rows, 0.0016, material, colour)
 
 

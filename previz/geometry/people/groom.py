@@ -41,7 +41,7 @@ class Style:
 
 STYLES = {
     "short": Style(20000, 0.000085, 0.50, 0.10, 0.45, 0.007),
-    "medium": Style(18000, 0.000095, 0.30, 2.2, 0.55, 0.011),
+    "medium": Style(18000, 0.000095, 0.12, 2.2, 0.55, 0.011),
     "long_tied": Style(22000, 0.000110, 0.12, 0.0, 0.40, 0.010),
     "curly": Style(15000, 0.000090, 0.75, 0.22, 0.75, 0.010, 0.0050, 0.016),
 }
@@ -162,7 +162,7 @@ def _flow(name: str, own: Array, head: Head, random: np.random.Generator) -> Arr
         over = np.array([-0.80, 0.25, 0.10]) + front * np.array([0.15, -0.40, 0.55])
         return unit(crown * over + (1.0 - crown) * (down + np.array([0.0, 0.35, 0.0])))
     # Parted a little to the left, not along a ruler; swept aside and back from the face.
-    line = 0.12 + 0.05 * random.normal(size=n)
+    line = 0.12 + 0.14 * random.normal(size=n)
     part = np.tanh((at[:, 0] - line) / 0.03)[:, None]
     across = part * np.array([1.0, 0.0, 0.0]) + np.array([0.0, 0.30, 0.10])
     return unit(crown * across + (1.0 - crown) * down)

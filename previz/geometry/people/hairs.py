@@ -12,12 +12,27 @@ PIGMENTS = {
     # Eumelanin, pheomelanin (d'Eon et al. 2011, units of the model), reflectance of the mass.
     "black": (5.0, 0.0, (0.008, 0.006, 0.005)),
     "dark_brown": (2.0, 0.04, (0.022, 0.012, 0.007)),
-    "brown": (1.0, 0.10, (0.055, 0.028, 0.014)),
+    "brown": (1.4, 0.10, (0.055, 0.028, 0.014)),
     "auburn": (0.45, 0.9, (0.090, 0.030, 0.012)),
     "blond": (0.35, 0.22, (0.240, 0.150, 0.070)),
-    "grey": (0.30, 0.03, (0.190, 0.180, 0.165)),
-    "white": (0.08, 0.01, (0.420, 0.400, 0.370)),
+    "grey": (0.30, 0.0, (0.190, 0.180, 0.165)),
+    "white": (0.05, 0.0, (0.420, 0.400, 0.370)),
 }
+
+# Grey hair is white and dark hairs mixed: absorption without colour, judged by eye.
+NEUTRAL = {"grey": 0.55, "white": 0.06}
+
+
+def absorption(name: str) -> Array:
+    """Absorption (3,) of a hair colour, linear BT.709, per strand radius.
+
+    The two pigments' values are those of d'Eon et al. 2011, "An Energy-Conserving Hair
+    Reflectance Model", Computer Graphics Forum 30(4), from memory.
+    """
+    if name in NEUTRAL:
+        return np.full(3, NEUTRAL[name])
+    eumelanin, pheomelanin, _ = PIGMENTS[name]
+    return eumelanin * np.array([0.419, 0.697, 1.37]) + pheomelanin * np.array([0.187, 0.4, 1.05])
 
 
 def tapered(curves: Array, root_m: float, tip_m: float) -> tuple[Array, Index]:

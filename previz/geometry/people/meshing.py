@@ -220,14 +220,16 @@ class Net:
 
 def hem(
     vertices: Array, net: Net, thickness_m: float, depth_m: float, bulge_m: float = 0.0
-) -> tuple[Array, Index]:
+) -> tuple[Array, Index, Index]:
     """Fold every open edge inwards, so that cloth has a thickness where it ends.
 
     thickness_m   of the folded edge
     depth_m       how far the inner side runs back under the cloth
     bulge_m       how far the fold stands out over the cloth
+    returns       vertices, faces, and for every vertex the old one it comes from
     """
     out, more = [vertices], [net.faces]
+    origin = [np.arange(len(vertices))]
     normal = normals(vertices, net.faces)
     total = len(vertices)
     for loop in net.loops():
@@ -250,9 +252,42 @@ def hem(
             new = np.arange(len(loop)) + total
             total += len(loop)
             out.append(ring)
+            origin.append(loop)
             more.append(_strip(last, new))
             last = new
-    return np.concatenate(out), np.concatenate(more)
+    return np.concatenate(out), np.concatenate(more), np.concatenate(origin)
+
+
+def bands(
+    faces: Index, field: Array, period: float, share: float, *attributes: Array
+) -> list[tuple[Index, list[Array]]]:
+    """Split a mesh along the lines `field` = k * period and (k + share) * period.
+
+    returns  two meshes: where the phase is below `share`, and the rest
+    """
+    on: list[tuple[Index, list[Array]]] = []
+    off: list[tuple[Index, list[Array]]] = []
+    low, high = field[faces].min(axis=1), field[faces].max(axis=1)
+    for k in range(int(np.floor(field.min() / period)), int(np.ceil(field.max() / period))):
+        for kept, start, end in ((on, k, k + share), (off, k + share, k + 1)):
+            a, b = start * period, end * period
+            near = faces[(high > a) & (low < b)]
+            if not len(near):
+                continue
+            part, (height, *rest) = cut(near, field - a, field[:, None], *attributes)
+            if not len(part):
+                continue
+            part, rest = cut(part, b - height[:, 0], *rest)
+            if len(part):
+                kept.append((part, rest))
+    return [_gathered(on), _gathered(off)]
+
+
+def _gathered(parts: list[tuple[Index, list[Array]]]) -> tuple[Index, list[Array]]:
+    starts = np.cumsum([0, *[len(attributes[0]) for _, attributes in parts[:-1]]])
+    faces = np.concatenate([f + s for (f, _), s in zip(parts, starts, strict=True)])
+    columns = zip(*[attributes for _, attributes in parts], strict=True)
+    return faces, [np.concatenate(column) for column in columns]
 
 
 def _strip(first: Index, second: Index) -> Index:

@@ -133,7 +133,7 @@ class _Work:
         if self.figure.hair not in ("bald", "covered"):
             hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
             shade = np.clip((hairline(data) + 0.002) / 0.012, 0.0, 1.0)[:, None]
-            tone = tone + 0.75 * shade * (0.6 * hue + 0.1 * tone - tone)
+            tone = tone + 0.9 * shade * (0.6 * hue + 0.1 * tone - tone)
         head = joint_weight(data, "head", "neck03", "neck02")[:n]
         shown = np.maximum(
             self.cuts.above_neckline(rest, 0.025, 0.02), self.cuts.past_wrist(rest, 0.012 + 0.025)
@@ -165,7 +165,8 @@ class _Work:
         )
         points, radius = groom.groom(style, head, place, way, grown, self.figure.seed + 22)
         eumelanin, pheomelanin, hue = hairs.PIGMENTS[self.figure.hair_colour]
-        strands = Strands(points, radius, eumelanin, pheomelanin, np.array(hue))
+        sigma = hairs.absorption(self.figure.hair_colour)
+        strands = Strands(points, radius, eumelanin, pheomelanin, sigma, np.array(hue))
         faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
         return hairs.hair_mesh(points, cap, faces, np.array(hue), random), strands

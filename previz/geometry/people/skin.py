@@ -74,9 +74,10 @@ def paint(data: BodyData, rest: Array, skin_class: str, male: bool, old: float, 
         under = _near(body, eye + np.array([-0.002 * side, -0.012, -0.017]), 0.011)
         lid = _near(body, eye + np.array([0.0, -0.013, 0.009]), 0.012)
         colour *= 1.0 - (0.6 * under + 0.35 * lid)[:, None] * np.array([0.16, 0.24, 0.20])
-    # Mottling: never one flat tone. Two scales, in space, so that it does not swim with the pose.
-    blotch = _noise(body, 0.022, seed) + 0.6 * _noise(body, 0.008, seed + 1)
-    colour *= 1.0 + blotch[:, None] * np.array([0.022, 0.040, 0.038])
+    # Mottling: never one flat tone. Three scales, in space, so that it does not swim with the pose.
+    blotch = _noise(body, 0.022, seed) + 0.7 * _noise(body, 0.008, seed + 1)
+    blotch += 0.7 * _noise(body, 0.0045, seed + 3)
+    colour *= 1.0 + blotch[:, None] * np.array([0.026, 0.046, 0.044])
     if male:
         beard = _beard(data, rest)
         grown = 0.10 + 0.10 * np.random.default_rng(seed + 2).random()

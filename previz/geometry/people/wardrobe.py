@@ -12,7 +12,7 @@ from previz.geometry.people.cloth import Suit, piece, tailor
 from previz.geometry.people.collar import JACKET, SHIRT, around, neck_loop, sheet, sweep
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.hairs import Surface
-from previz.geometry.people.meshing import cut, normals
+from previz.geometry.people.meshing import bands, cut, normals
 from previz.geometry.people.skeleton import shortest
 from previz.geometry.piece import Piece
 
@@ -49,8 +49,7 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         folds=lambda p: folds(suit, p, 1.0),
         hem_m=(0.005, 0.02, 0.0022),
     )
-    paint = stripes(suit, rest, figure)
-    return (piece("jumper", vertices, faces, "cloth_wool", paint),)
+    return garment(suit, figure, "jumper", (vertices, faces, rest), "cloth_wool")
 
 
 def shirt(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
@@ -69,17 +68,17 @@ def shirt(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         folds=lambda p: folds(suit, p, 1.35),
         hem_m=(0.0018, 0.012, 0.0006),
     )
-    body = piece("shirt", vertices, faces, "cloth_cotton", stripes(suit, rest, figure))
+    body = garment(suit, figure, "shirt", (vertices, faces, rest), "cloth_cotton")
     loop = neck_loop(vertices, faces, suit.head_free)
     band = sweep("collar", loop, SHIRT, "cloth_cotton", colour)
-    return (body, band, *front(suit, vertices, faces, rest, colour))
+    return (*body, band, *front(suit, vertices, faces, rest, colour))
 
 
 def front(
     suit: Suit, vertices: Array, faces: Index, rest: Array, colour: Array
 ) -> tuple[Piece, Piece]:
     """Placket and buttons down the middle of a shirt."""
-    used = (np.abs(rest[:, 0]) < 0.06) & (np.linalg.norm(rest, axis=1) > 0.0)
+    used = np.abs(rest[:, 0]) < 0.06
     middle = faces[used[faces].all(axis=1)]
     middle = middle[rest[middle][:, :, 1].mean(axis=1) < suit.cuts.joint("spine01")[1] - 0.02]
     surface = Surface(rest, vertices, middle, normals(vertices, faces))
@@ -134,14 +133,14 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         folds=lambda p: folds(suit, p, 0.7),
         hem_m=(0.004, 0.02, 0.001),
     )
-    body = piece("jacket", vertices, faces, "cloth_jacket", stripes(suit, rest, figure))
+    body = garment(suit, figure, "jacket", (vertices, faces, rest), "cloth_jacket")
     white = np.array([0.62, 0.62, 0.60])
     plain = replace(figure, stripe_m=None, clothes_colour=(0.62, 0.62, 0.60))
     under, collar, strip, buttons = shirt(suit, plain, white)
     lapels = tuple(lapel(suit, vertices, faces, rest, sign, colour) for sign in (1, -1))
     loop = neck_loop(np.asarray(under.mesh.vertices), np.asarray(under.mesh.faces), suit.head_free)
     top = sweep("jacket_collar", around(loop, 0.012, -0.008), JACKET, "cloth_jacket", colour)
-    return (body, *lapels, top, _bib(suit, under), collar, strip, buttons)
+    return (*body, *lapels, top, _bib(suit, under), collar, strip, buttons)
 
 
 def _bib(suit: Suit, under: Piece) -> Piece:
@@ -180,10 +179,8 @@ def lapel(
     x = sign * (edge[:, None] - 0.002 + across[None, :] * notch[:, None])
     droop = -0.010 * across[None, :] * np.sin(np.pi * t)[:, None]
     grid = np.stack([x, height[:, None] + droop], axis=-1).reshape(-1, 2)
-    real = np.linalg.norm(rest, axis=1) > 0.0
-    near = faces[real[faces].all(axis=1)]
-    front_only = rest[near][:, :, 1].mean(axis=1) < cuts.joint("upperarm01.L")[1] + 0.02
-    surface = Surface(rest, vertices, near[front_only], normals(vertices, faces))
+    ahead = rest[faces][:, :, 1].mean(axis=1) < cuts.joint("upperarm01.L")[1] + 0.02
+    surface = Surface(rest, vertices, faces[ahead], normals(vertices, faces))
     place, normal = surface.over(grid)
     puff = 0.0035 + 0.004 * np.sin(np.pi * across)[None, :] * np.ones((len(t), 1))
     rows = (place + puff.reshape(-1, 1) * normal).reshape(len(t), len(across), 3)
@@ -209,7 +206,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         folds=lambda p: folds(suit, p, 0.8),
         hem_m=(0.003, 0.010, 0.002),
     )
-    bodice = piece("dress", vertices, faces, "cloth_cotton", stripes(suit, rest, figure))
+    bodice = garment(suit, figure, "dress", (vertices, faces, rest), "cloth_cotton")
     vertices, faces, _ = tailor(
         suit,
         (
@@ -220,10 +217,10 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         rounds=3,
     )
     tights = piece("tights", vertices, faces, "cloth_cotton", np.array([0.02, 0.02, 0.022]))
-    return (bodice, skirt(suit, figure), tights)
+    return (*bodice, *skirt(suit, figure), tights)
 
 
-def skirt(suit: Suit, figure: Figure) -> Piece:
+def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """The skirt of a dress, in soft folds that grow towards the hem."""
     cloth = replace(suit, rest=suit.skirt_rest, posed=suit.skirt_posed, faces=suit.skirt_faces)
     cuts = suit.cuts
@@ -234,7 +231,7 @@ def skirt(suit: Suit, figure: Figure) -> Piece:
         angle = np.arctan2(p[:, 0], -p[:, 1] + 0.02)
         return np.asarray(0.007 * down * np.sin(15.0 * angle + 1.5 * np.sin(4.0 * angle)))
 
-    vertices, faces, _ = tailor(
+    sheet_of = tailor(
         cloth,
         (
             lambda p: cuts.below_height(p, "pelvis.L", 0.06),
@@ -245,18 +242,32 @@ def skirt(suit: Suit, figure: Figure) -> Piece:
         folds=pleats,
         hem_m=(0.002, 0.015, 0.0006),
     )
-    return piece("skirt", vertices, faces, "cloth_cotton", np.array(figure.clothes_colour))
+    return garment(suit, figure, "skirt", sheet_of, "cloth_cotton")
 
 
-def stripes(suit: Suit, rest: Array, figure: Figure) -> Array:
-    """Cloth colour at every vertex: plain, or fine stripes that run along body and sleeves."""
+def garment(
+    suit: Suit, figure: Figure, name: str, sheet_of: tuple[Array, Index, Array], material: str
+) -> tuple[Piece, ...]:
+    """A garment in its colour: one piece, or with its stripes as a second.
+
+    The cloth is cut along the stripes, so that they are sharp however fine they are; they run
+    down the body and along the sleeves.
+    """
+    vertices, faces, rest = sheet_of
     colour = np.array(figure.clothes_colour)
     if figure.stripe_m is None:
-        return colour
+        return (piece(name, vertices, faces, material, colour),)
     _, on = suit.cuts.along_arm(rest)
-    phase = np.where(on > 0.5, rest[:, 2] + 0.6 * rest[:, 0], np.abs(rest[:, 0])) / figure.stripe_m
-    share = (np.abs(phase - np.floor(phase) - 0.5) > 0.36)[:, None]
-    return np.where(share, np.array(figure.stripe_colour), colour)
+    across = (1.0 - on) * rest[:, 0] + on * rest[:, 1]
+    normal = normals(vertices, faces)
+    halves = bands(faces, across, figure.stripe_m, 0.3, vertices, normal)
+    paints = (("stripes", np.array(figure.stripe_colour)), ("", colour))
+    pieces = []
+    for (part, (points, ways)), (end, paint) in zip(halves, paints, strict=True):
+        mesh = trimesh.Trimesh(points, part, vertex_normals=ways, process=False)
+        whole = f"{name}_{end}".rstrip("_")
+        pieces.append(Piece(whole, mesh, material, smooth=True, colour=paint, closed=False))
+    return (pieces[1], pieces[0])
 
 
 def trousers(suit: Suit) -> Piece:
@@ -306,10 +317,12 @@ def folds(suit: Suit, p: Array, size: float) -> Array:
     warp = _slow(p, 0.10, random)
     elbow = float(np.linalg.norm(suit.cuts.joint("lowerarm01.L") - suit.cuts.joint("upperarm01.L")))
     sleeve = 0.0032 * np.exp(-(((along - elbow) / 0.07) ** 2)) + 0.0012
-    sleeve = sleeve * np.sin(along / 0.0125 * 2.0 + 2.6 * warp)
+    # Creases come and go: nowhere a ripple of even strength.
+    gate = np.clip(0.35 + 0.75 * _slow(p, 0.055, random), 0.0, 1.5)
+    sleeve = gate * sleeve * np.sin(along / 0.0075 + 4.2 * warp)
     waist = suit.cuts.joint("spine04")[2]
     belly = 0.0030 * np.exp(-(((p[:, 2] - waist) / (0.09 * k)) ** 2)) + 0.0006
-    belly = belly * np.sin((p[:, 2] + 0.10 * np.abs(p[:, 0])) / 0.011 + 3.2 * warp)
+    belly = gate * belly * np.sin((p[:, 2] + 0.10 * np.abs(p[:, 0])) / 0.012 + 4.0 * warp)
     return np.asarray(size * (on * sleeve + (1.0 - on) * belly) + 0.0015 * size * warp)
 
 
