@@ -1,0 +1,121 @@
+"""Clothes, hair, spectacles and skin in every kind that can be asked for."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people.skin import ITA_CLASSES, reflectance
+
+MATERIALS = {
+    "skin",
+    "eye_white",
+    "iris",
+    "cornea",
+    "hair",
+    "cloth_cotton",
+    "cloth_wool",
+    "cloth_jacket",
+    "leather_black",
+    "denim",
+    "spectacle_frame",
+    "spectacle_glass",
+    "teeth",
+}
+
+
+def _checked(figure: Figure, pose: Pose) -> Body:
+    body = build_person(figure, pose)
+    for piece in body.pieces:
+        assert piece.material in MATERIALS
+        assert np.isfinite(piece.mesh.vertices).all(), piece.name
+        assert piece.mesh.faces.max() < len(piece.mesh.vertices)
+        if piece.closed:
+            assert piece.mesh.is_watertight, piece.name
+            assert piece.mesh.volume > 0.0, piece.name
+    return body
+
+
+@pytest.mark.parametrize("clothes", ["shirt", "jumper", "jacket", "dress"])
+@pytest.mark.parametrize("sex", ["female", "male"])
+def test_every_garment_on_every_sex(clothes: str, sex: str) -> None:
+    figure = Figure(sex=sex, clothes=clothes, build="heavy", hair="bald")  # type: ignore[arg-type]
+    body = _checked(figure, Pose())
+    assert clothes in {piece.name for piece in body.pieces}
+
+
+@pytest.mark.parametrize("hair", ["short", "medium", "long_tied", "curly"])
+def test_hair_comes_as_strands_and_as_a_mesh(hair: str) -> None:
+    body = _checked(Figure(hair=hair), Pose())  # type: ignore[arg-type]
+    assert body.strands is not None
+    count, points, _ = body.strands.points.shape
+    assert 10_000 <= count <= 25_000
+    assert 5 <= points <= 8
+    assert body.strands.radius_m.shape == (count, points)
+    assert np.isfinite(body.strands.points).all()
+    # A curve needs a length between its points.
+    steps = np.linalg.norm(np.diff(body.strands.points, axis=1), axis=2)
+    assert steps.min() > 1e-5
+    assert "hair" in {piece.name for piece in body.pieces}
+    assert body.landmarks["hair_top"][2] >= body.landmarks["head_top"][2] - 0.002
+
+
+@pytest.mark.parametrize("hair", ["bald", "covered"])
+def test_no_hair_shows(hair: str) -> None:
+    body = _checked(Figure(hair=hair, spectacles=True), Pose())  # type: ignore[arg-type]
+    names = {piece.name for piece in body.pieces}
+    assert body.strands is None
+    assert "hair" not in names
+    assert ("headscarf" in names) == (hair == "covered")
+
+
+def test_spectacles_stand_before_the_eyes() -> None:
+    body = _checked(Figure(spectacles=True), Pose())
+    glass = next(p for p in body.pieces if p.material == "spectacle_glass").mesh.vertices
+    eyes = body.landmarks["eyes"]
+    ahead = (glass - eyes) @ body.face_forward
+    assert 0.018 < ahead.min() < ahead.max() < 0.040
+    cornea = next(p for p in body.pieces if p.name == "eye_left_cornea").mesh.vertices
+    assert ((cornea - eyes) @ body.face_forward).max() < ahead.min()
+
+
+def test_stripes_have_the_period_asked_for_and_leave_no_gap() -> None:
+    plain = build_person(Figure(hair="bald"), Pose(posture="standing"))
+    striped = build_person(Figure(hair="bald", stripe_m=0.006), Pose(posture="standing"))
+    whole = next(p for p in plain.pieces if p.name == "jumper").mesh.area
+    parts = [p.mesh.area for p in striped.pieces if p.name in ("jumper", "jumper_stripes")]
+    assert len(parts) == 2
+    assert sum(parts) == pytest.approx(whole, rel=1e-3)
+    assert parts[1] / whole == pytest.approx(0.3, abs=0.03)
+
+
+def test_ita_classes_run_from_light_to_dark() -> None:
+    # Weights of luminance in linear BT.709: ITU-R BT.709-6.
+    luminance = [reflectance(name) @ np.array([0.2126, 0.7152, 0.0722]) for name in ITA_CLASSES]
+    assert np.all(np.diff(luminance) < 0.0)
+    # L* of "intermediate": 50 + 17 tan(34.5 deg) = 61.68, hence Y = ((L* + 16) / 116)^3.
+    assert luminance[2] == pytest.approx(((61.684 + 16.0) / 116.0) ** 3, rel=2e-3)
+
+
+@pytest.mark.parametrize("expression", ["neutral", "talking", "smiling"])
+def test_face_moves_and_eyes_stay(expression: str) -> None:
+    still = build_person(Figure(hair="bald"), Pose())
+    body = _checked(Figure(hair="bald", expression=expression), Pose())  # type: ignore[arg-type]
+    assert np.allclose(body.landmarks["eyes"], still.landmarks["eyes"])
+    moved = np.linalg.norm(body.landmarks["mouth"] - still.landmarks["mouth"])
+    assert (moved > 0.0005) == (expression != "neutral")
+
+
+def test_strands_and_folds_repeat_by_seed() -> None:
+    one, two = (build_person(Figure(hair="curly", seed=9), Pose()) for _ in range(2))
+    assert one.strands is not None
+    assert two.strands is not None
+    assert np.array_equal(one.strands.points, two.strands.points)
+
+
+def test_seats_of_all_kinds() -> None:
+    for seat, height in (("chair", 0.45), ("stool", 0.62), ("sofa", 0.38)):
+        pose = Pose(seat=seat, seat_height_m=height)  # type: ignore[arg-type]
+        body = _checked(Figure(hair="bald"), pose)
+        assert body.landmarks["hip_left"][2] > height
