@@ -192,19 +192,16 @@ def compare(
     options = replace(options, out=options.out or default_folder(opened.path) / "compare")
     variants = comparison.variants
     session: _Session | None = None
-    frames: dict[str, FrameNote] = {}
     for outside in (False, True):
         some = [v for v in variants if (v.outside_m > 0.0) == outside]
         if some:
             stage = stage_with(opened.stage, name, some)
-            session = _Session(replace(opened, stage=stage), options, watch)
-            session.frames.update(frames)
+            session = _Session(replace(opened, stage=stage), options, watch, before=session)
             for variant in some:
                 session.frame(variant.placed.name)
-            frames = session.frames
     assert session is not None
-    pictures = {n: read_png(session.folder / f"frame_{n}.png") for n in frames}
-    samples = max(frame.samples for frame in frames.values())
+    pictures = {n: read_png(session.folder / f"frame_{n}.png") for n in session.frames}
+    samples = max(frame.samples for frame in session.frames.values())
     foot = f"previz {version('previz')}, scene {opened.digest[:12]}, {samples} samples a pixel"
     sheet = sheet_of(comparison, pictures, opened.scene.title, foot)
     base = session.folder / f"compare_{name}_{request.axis}"
@@ -235,18 +232,28 @@ def _cameras(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
 
 
 class _Session:
-    """One run of `render`: the same scene, options and back end for every frame."""
+    """One run of `render`: the same scene, options and back end for every frame.
 
-    def __init__(self, opened: OpenScene, options: RenderOptions, watch: Progress) -> None:
-        self.began = time.monotonic()
+    `before` is a session whose frames this one goes on from, on another stage.
+    """
+
+    def __init__(
+        self,
+        opened: OpenScene,
+        options: RenderOptions,
+        watch: Progress,
+        *,
+        before: _Session | None = None,
+    ) -> None:
+        self.began: float = before.began if before else time.monotonic()
         self.opened, self.options, self.watch = opened, options, watch
         self.folder = writable_folder(options.out or default_folder(opened.path))
         self.back_end = path_tracer(options.variant)
         self.renderer = self.back_end.load(opened.stage)
         self.white = white_point(opened, self.renderer)
         self.keeper = Keeper(self.folder)
-        self.files: list[Path] = []
-        self.frames: dict[str, FrameNote] = {}
+        self.files: list[Path] = before.files if before else []
+        self.frames: dict[str, FrameNote] = before.frames if before else {}
 
     def frame(self, name: str) -> None:
         """Render, develop and write one camera's frame."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +12,9 @@ from previz.deliver.sheet import Cell, Group, Sheet, differing
 from previz.measure.measured import CameraNumbers, Ruler
 from previz.measure.text import metres
 from previz.solve.variants import HEADINGS, Axis, Comparing, Mode, Variant
+
+SAME_POSE = 1e-3
+"""Metres, and parts of a direction: nobody sees the difference."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ class Comparison:
 
 def prepare(comparing: Comparing, ruler: Ruler, request: Request) -> Comparison:
     """Make and measure the variants asked for. ValueError for a value that means nothing."""
-    groups = tuple(_groups(comparing, request))
+    groups = tuple(_shared(_groups(comparing, request)))
     numbers = {
         v.placed.name: ruler.camera(v.camera, v.placed) for _, found in groups for v in found
     }
@@ -69,6 +72,26 @@ def _groups(
     return [("", tuple(make[request.axis](values)))]
 
 
+def _shared(
+    groups: Sequence[tuple[str, tuple[Variant, ...]]],
+) -> Iterator[tuple[str, tuple[Variant, ...]]]:
+    """A variant that stands as one of an earlier group does becomes that one: one frame fewer."""
+    made: list[Variant] = []
+    for heading, variants in groups:
+        found = tuple(next((m for m in made if _same(m, v)), v) for v in variants)
+        made += found
+        yield heading, found
+
+
+def _same(one: Variant, other: Variant) -> bool:
+    a, b = one.placed, other.placed
+    return (
+        one.label == other.label
+        and a.focal_length_m == b.focal_length_m
+        and np.allclose(a.pose, b.pose, rtol=0.0, atol=SAME_POSE)
+    )
+
+
 def _renamed(variants: Sequence[Variant], mode: Mode) -> list[Variant]:
     """Names of their own for the variants of each mode."""
     suffix = "" if mode == "same_position" else "_same_size"
@@ -85,7 +108,7 @@ def sheet_of(
     for heading, variants in comparison.groups:
         rows = differing([_rows(comparison.numbers[v.placed.name], v) for v in variants])
         cells = tuple(
-            Cell(v.label, pictures[v.placed.name], row, _remark(v))
+            Cell(v.label, pictures[v.placed.name], row, _remark(v, comparison.numbers))
             for v, row in zip(variants, rows, strict=True)
         )
         groups.append(Group(heading, cells))
@@ -122,10 +145,15 @@ def _rows(numbers: CameraNumbers, variant: Variant) -> dict[str, str]:
     return rows
 
 
-def _remark(variant: Variant) -> str:
-    if variant.outside_m <= 0.0:
-        return ""
-    return (
-        f"The camera would stand {variant.outside_m:.2f} m outside the room; its wall is left "
-        "out of this picture."
-    )
+def _remark(variant: Variant, numbers: Mapping[str, CameraNumbers]) -> str:
+    """What keeps this variant from being shot, if anything."""
+    found = []
+    if variant.outside_m > 0.0:
+        found.append(
+            f"The camera would stand {variant.outside_m:.2f} m outside the room; its wall is left "
+            "out of this picture."
+        )
+    seen = [thing.partition(".")[2] for thing in numbers[variant.placed.name].intruders]
+    if seen:
+        found.append(f"In the frame: {', '.join(seen)}.")
+    return " ".join(found)
