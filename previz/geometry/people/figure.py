@@ -34,7 +34,7 @@ class Figure:
     stature_percentile   of ANSUR II for the sex; every other length follows the same percentile
     stature_m            instead of the percentile: the height standing, unshod
     build                words, or -1 (slim) to 1 (heavy)
-    skin                 class of the individual typology angle (ITA)
+    skin                 class of the individual typology angle (ITA), or the angle in degrees
     hair, hair_colour    style and pigment; "covered" is a headscarf in `scarf_colour`
     spectacles           thin frame with clear glass
     expression           of the face
@@ -48,7 +48,7 @@ class Figure:
     stature_percentile: float = 50.0
     stature_m: float | None = None
     build: Build | float = "average"
-    skin: SkinClass = "intermediate"
+    skin: SkinClass | float = "intermediate"
     hair: HairStyle = "short"
     hair_colour: HairColour = "dark_brown"
     spectacles: bool = False

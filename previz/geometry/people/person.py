@@ -254,10 +254,11 @@ class _Skin:
 
 
 def _iris_colour(figure: Figure) -> str:
-    if figure.skin in ("brown", "dark", "tan"):
+    angle = skin.ita_of(figure.skin)
+    if angle < 28.0:
         return "brown"
     names = ("brown", "brown", "hazel", "blue", "green", "grey")
-    if figure.skin == "intermediate":
+    if angle < 41.0:
         names = ("brown", "brown", "brown", "hazel", "hazel", "green")
     return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
 

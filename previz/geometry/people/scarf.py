@@ -16,7 +16,7 @@ def outside_oval(p: Array, middle: Array, chin: Array) -> Array:
     """
     top, bottom = middle[2] + 0.052, chin[2] - 0.004
     centre, half = 0.5 * (top + bottom), 0.5 * (top - bottom)
-    wide = 0.54 * half
+    wide = 0.67 * half
     x, z = p[:, 0] / wide, (p[:, 2] - centre) / half
     ring = (np.hypot(x, z) - 1.0) * wide
     behind = np.clip((p[:, 1] - middle[1] - 0.055) / 0.02, 0.0, 3.0) * 0.03

@@ -33,9 +33,20 @@ _TO_BT709 = np.array(
 )
 
 
-def reflectance(skin_class: str) -> Array:
-    """Linear BT.709 reflectance (3,) of a skin class: ITA and b* give L*, then CIELAB to RGB."""
-    ita_deg, a, b = ITA_CLASSES[skin_class]
+def ita_of(skin: str | float) -> float:
+    """ITA in degrees of a class or of the angle itself, kept within -60 to 65."""
+    angle = ITA_CLASSES[skin][0] if isinstance(skin, str) else float(skin)
+    return float(np.clip(angle, -60.0, 65.0))
+
+
+def reflectance(skin: str | float) -> Array:
+    """Linear BT.709 reflectance (3,) of skin, by ITA class or ITA in degrees.
+
+    ITA and b* give L*, then CIELAB to RGB; a* and b* lie between those of the classes.
+    """
+    ita_deg = ita_of(skin)
+    table = np.array(sorted(ITA_CLASSES.values()))
+    a, b = (float(np.interp(ita_deg, table[:, 0], table[:, k])) for k in (1, 2))
     lightness = 50.0 + b * np.tan(np.radians(ita_deg))
     return from_lab(lightness, a, b)
 
@@ -48,7 +59,9 @@ def from_lab(lightness: float, a: float, b: float) -> Array:
     return np.asarray(np.clip(_TO_BT709 @ xyz, 0.002, 0.9))
 
 
-def paint(data: BodyData, rest: Array, skin_class: str, male: bool, old: float, seed: int) -> Array:
+def paint(
+    data: BodyData, rest: Array, kind: str | float, male: bool, old: float, seed: int
+) -> Array:
     """Reflectance (V, 3) over the body's vertices at rest.
 
     rest  (V, 3) vertices at rest; `old` 0 (young) to 1
@@ -56,7 +69,7 @@ def paint(data: BodyData, rest: Array, skin_class: str, male: bool, old: float, 
     p = find_points(data)
     n = data.ranges["body"][1]
     body = rest[:n]
-    tone = reflectance(skin_class)
+    tone = reflectance(kind)
     light = float(np.clip((tone[1] - 0.03) / 0.3, 0.0, 1.0))
     colour = np.tile(tone, (n, 1))
     # Blood under thin skin: cheeks, nose, ears, knuckles. It shows less on dark skin.

@@ -56,7 +56,7 @@ def shirt(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
     """A shirt with a collar, a placket and buttons."""
     cuts = suit.cuts
     fields = (
-        lambda p: -cuts.above_neckline(p, -0.003),
+        lambda p: -cuts.above_neckline(p, -0.010),
         lambda p: -cuts.past_wrist(p, 0.010),
         lambda p: -cuts.below_height(p, "upperleg01.L", 0.015),
     )

@@ -119,3 +119,10 @@ def test_seats_of_all_kinds() -> None:
         pose = Pose(seat=seat, seat_height_m=height)  # type: ignore[arg-type]
         body = _checked(Figure(hair="bald"), pose)
         assert body.landmarks["hip_left"][2] > height
+
+
+def test_skin_may_be_an_angle_of_its_own() -> None:
+    between = reflectance(40.0)
+    assert np.all(between < reflectance("light"))
+    assert np.all(between > reflectance("intermediate"))
+    assert np.allclose(reflectance(34.5), reflectance("intermediate"))
