@@ -19,6 +19,8 @@ from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
 VARIANTS = ("llvm_ad_rgb", "scalar_rgb")
+# What eumelanin 1.6 and pheomelanin 0.25 absorb, by the constants of d'Eon et al. 2011.
+BROWN = 1.6 * np.array([0.419, 0.697, 1.37]) + 0.25 * np.array([0.187, 0.4, 1.05])
 
 
 def fur(count: int, seed: int = 1) -> Strands:
@@ -27,7 +29,8 @@ def fur(count: int, seed: int = 1) -> Strands:
     out /= np.linalg.norm(out, axis=1, keepdims=True)
     away = np.linspace(0.1, 0.14, 5)[None, :, None]
     points = out[:, None] * away
-    return Strands(points, np.full((count, 5), 6e-5), 1.6, 0.25, np.array([0.05, 0.03, 0.02]))
+    radius, colour = np.full((count, 5), 6e-5), np.array([0.05, 0.03, 0.02])
+    return Strands(points, radius, 1.6, 0.25, BROWN, colour)
 
 
 def furry(strands: Strands | None) -> Stage:
@@ -63,7 +66,7 @@ def test_curves_reach_from_root_to_tip_with_their_radius():
     from previz.render.pathtracer.hair import hair_shape
 
     points = np.array([[[0.0, 0, 0], [0, 0, 0.01], [0, 0.002, 0.02], [0, 0.006, 0.03]]])
-    strands = Strands(points, np.full((1, 4), 5e-4), 1.3, 0.2, np.zeros(3))
+    strands = Strands(points, np.full((1, 4), 5e-4), 1.3, 0.2, BROWN, np.zeros(3))
     scene = mi.load_dict({"type": "scene", "hair": hair_shape(strands)})
 
     def met(place: tuple[float, float, float]) -> bool:
@@ -112,4 +115,24 @@ def test_a_strand_needs_two_points():
     from previz.render.pathtracer.hair import hair_shape
 
     with pytest.raises(ValueError, match="two points"):
-        hair_shape(Strands(np.zeros((1, 1, 3)), np.ones((1, 1)), 1.0, 0.0, np.zeros(3)))
+        hair_shape(Strands(np.zeros((1, 1, 3)), np.ones((1, 1)), 1.0, 0.0, BROWN, np.zeros(3)))
+
+
+def test_absorption_is_that_of_the_pigments():
+    """Absorption given in numbers scatters as the plugin's own pigment model does."""
+    import mitsuba as mi
+
+    choose("scalar_rgb")
+    mi.set_variant("scalar_rgb")
+    from previz.render.pathtracer.hair import _bsdf
+
+    ours = _bsdf(fur(1))
+    pigments = {k: v for k, v in ours.items() if k not in ("sigma_a", "scale")}
+    si = mi.SurfaceInteraction3f()
+    si.wi = mi.Vector3f(0.3, 0.4, 0.866)
+    values = [
+        np.array(mi.load_dict(bsdf).eval(mi.BSDFContext(), si, mi.Vector3f(-0.2, 0.1, -0.97)))
+        for bsdf in (ours, {**pigments, "eumelanin": 1.6, "pheomelanin": 0.25})
+    ]
+    assert values[0] == pytest.approx(values[1], rel=1e-4)
+    assert values[0].max() > 0.01

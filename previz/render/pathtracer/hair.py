@@ -64,10 +64,13 @@ def _blank(count: int, length: int, bsdf: dict[str, Any]) -> Any:
 
 
 def _bsdf(strands: Strands) -> dict[str, Any]:
+    # The plugin takes a colour up to 1 and a scale, and counts lengths in strand radii as well.
+    scale = max(float(np.max(strands.absorption)), 1e-3)
+    colour = [float(value) / scale for value in strands.absorption]
     return {
         "type": "hair",
-        "eumelanin": strands.eumelanin,
-        "pheomelanin": strands.pheomelanin,
+        "sigma_a": {"type": "rgb", "value": colour},
+        "scale": scale,
         "longitudinal_roughness": LONGITUDINAL_ROUGHNESS,
         "azimuthal_roughness": AZIMUTHAL_ROUGHNESS,
     }
