@@ -33,6 +33,8 @@ from previz.render.contract import Exposing, Light, Renderer, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
+from previz.solve.lens import Answer, Wishes
+from previz.solve.lens import answers as answer_wishes
 from previz.solve.place import place_cameras
 from previz.solve.variants import Comparing, stage_with
 from previz.stage.build import build_stage
@@ -173,6 +175,14 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
 def measure(path: Path, settings: Sequence[str] = ()) -> Report:
     """Measure a scene and say what to know of it; nothing is rendered."""
     return measure_scene(open_scene(path, settings))
+
+
+def answers(path: Path, wishes: Wishes, settings: Sequence[str] = ()) -> list[Answer]:
+    """Settings of one camera that fulfil wishes. InputError when they mean nothing here."""
+    try:
+        return answer_wishes(measure(path, settings).measured, wishes)
+    except ValueError as error:
+        raise InputError([Problem(Place(path), str(error))]) from error
 
 
 def compare(

@@ -21,9 +21,12 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
 
     SCENE is a scene file, or a folder with a scene.yaml in it. Everything that is wrong is
     reported at once, one line each, with file, line and column. Of a sound scene you read
-    where the things stand that it places in words.
+    where things stand and what will not work on the day: heads cut, the line crossed, gear in
+    frame, a lens too close. The exit status is 1 if any of that is a fault.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
+    from previz.measure.report import measure_scene  # noqa: PLC0415
+    from previz.measure.text import finding_lines  # noqa: PLC0415
 
     try:
         opened = api.open_scene(scene, settings)
@@ -33,12 +36,16 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
         print_json(_report(scene, problems=error.problems))
         leave(Exit.WRONG)
         return
+    report = measure_scene(opened)
     if as_json:
-        print_json(_report(scene, title=opened.scene.title, notes=opened.notes))
-        return
-    click.echo(f"{scene}: nothing wrong.")
-    for note in opened.notes:
-        click.echo(note)
+        found = _report(scene, title=opened.scene.title, notes=opened.notes)
+        print_json({**found, "findings": [finding.as_json() for finding in report.findings]})
+    else:
+        click.echo(f"{scene}: nothing wrong.")
+        for line in (*opened.notes, *finding_lines(report.findings)):
+            click.echo(line)
+    if report.has_fault:
+        leave(Exit.FAULT)
 
 
 def _report(

@@ -2,28 +2,57 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
+from typing import get_args
 
 import click
 
 from previz.cli.common import json_option, leave, print_json, scene_argument, set_option
 from previz.cli.exits import Exit
+from previz.model.rules import ShotSize
+
+SIZES = get_args(ShotSize)
 
 
 @click.command("measure")
 @scene_argument
+@click.option("--camera", metavar="NAME", help="Camera the wishes are for; else the first.")
+@click.option("--want-size", type=click.Choice(SIZES), help="Which focal length gives this size?")
+@click.option("--want-blur", type=click.FloatRange(0.01, 100.0), metavar="PCT",
+              help="Which stop blurs the background by so much of the width?")
+@click.option("--want-depth", type=click.FloatRange(0.001, 1000.0), metavar="M",
+              help="At which distance is so much sharp?")
 @json_option
 @set_option
-def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
+def command(
+    *,
+    scene: Path,
+    camera: str | None,
+    want_size: ShotSize | None,
+    want_blur: float | None,
+    want_depth: float | None,
+    as_json: bool,
+    settings: tuple[str, ...],
+) -> None:
     """Measure what each camera of SCENE does and whether they cut together.
 
     SCENE is a scene file, or a folder with a scene.yaml in it. You read the lens, the depth of
     field, the framing, the line between the people, and what does not work, worst first. The
-    exit status is 1 if any of it is a fault.
+    exit status is 1 if any of it is a fault. With a wish you read what would fulfil it instead.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.measure.text import report_lines  # noqa: PLC0415
+    from previz.solve.lens import Wishes  # noqa: PLC0415
 
+    if want_size or want_blur or want_depth:
+        wishes = Wishes(camera, want_size, want_blur, want_depth)
+        answers = api.answers(scene, wishes, settings)
+        if as_json:
+            print_json([asdict(answer) for answer in answers])
+        else:
+            click.echo("\n".join(answer.message for answer in answers))
+        return
     report = api.measure(scene, settings)
     if as_json:
         print_json(report.as_json())

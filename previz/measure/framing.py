@@ -15,6 +15,8 @@ from previz.stage.stage import Array, StageCamera, StagePerson
 
 FRONTAL_DEG = 5.0
 """A gaze that falls off the lens by less looks to neither side."""
+STAND_IN_PCT = 3.0
+"""The stand-in for hair and the hair seen differ by less, unless something hides the head."""
 JOINTS = (
     "neck", "elbow_left", "elbow_right", "waist", "knee_left", "knee_right", "ankle_left",
     "ankle_right",
@@ -109,7 +111,7 @@ def measure_framing(
     return FramingNumbers(
         subject=person.name,
         shot_size=rules.shot_sizes.name_of(head.height_pct),
-        headroom_pct=head.top_pct,
+        headroom_pct=_headroom_pct(head, box, sight.has_strands(person.name)),
         eye_height_pct=eye_y,
         eye_from_left_pct=eye_x,
         look_room_pct=room,
@@ -133,6 +135,15 @@ def head_in_frame(camera: StageCamera, points_m: Array, chin_m: Array) -> HeadIn
     left, top = np.nanmin(at, axis=0)
     chin = float(camera.project(chin_m, 100, 100)[0, 1])
     return HeadInFrame(float(left), float(top), float(np.nanmax(at[:, 0])), chin)
+
+
+def _headroom_pct(head: HeadInFrame, box: Box | None, strands: bool) -> float:
+    """Space over the head. Where hair is strands, the mesh that stands in for it is a little
+    off: then the highest strand seen counts.
+    """
+    if strands and box is not None and 0.0 < box.top_pct < head.top_pct + STAND_IN_PCT:
+        return box.top_pct
+    return head.top_pct
 
 
 def eyeline_of(camera: StageCamera, person: StagePerson) -> Eyeline:

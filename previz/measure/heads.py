@@ -19,6 +19,7 @@ REACH = 0.95
 def head_points(things: Iterable[Thing], person: StagePerson) -> Array:
     """Points (n, 3) on skin and hair of the head, the chin the lowest of them.
 
+    Hair is where it is dense; single strands that fly off are not counted.
     Never empty: the landmarks stand in where `things` has no body.
     """
     top, chin = person.landmarks["head_top"], person.landmarks["chin"]
@@ -30,8 +31,6 @@ def head_points(things: Iterable[Thing], person: StagePerson) -> Array:
         if thing.name != f"people.{person.name}":
             continue
         found += [np.asarray(piece.mesh.vertices, float) for piece in thing.pieces]
-        if thing.strands is not None:
-            found.append(thing.strands.points.reshape(-1, 3))
     points = np.concatenate(found)
     near = np.linalg.norm(points - middle, axis=1) < radius
     over_chin = (points - chin) @ up >= 0.0

@@ -85,6 +85,14 @@ def project(camera: StageCamera, surfaces: Surfaces, near_m: float = NEAR_M) -> 
         for corners in _within(local, part.faces, reach, near_m):
             kept.append(corners)
             things.append(np.full(len(corners), part.number, np.int32))
+    for hair in surfaces.hair:
+        box = _outside((hair.corners - camera.position_m) @ turn, reach, near_m)
+        if np.bitwise_and.reduce(box):
+            continue
+        local = (hair.ends - camera.position_m.astype(np.float32)) @ turn.astype(np.float32)
+        corners = _ribbons(local, hair.radius, reach, near_m)
+        kept.append(corners)
+        things.append(np.full(len(corners), hair.number, np.int32))
     if not kept:
         none = np.zeros((0, 2))
         return Projected(np.zeros((0, 3, 2)), np.zeros((0, 3)), np.zeros(0, np.int32), none, none)
@@ -123,6 +131,23 @@ def _within(local: Points, faces: Index, reach: Array, near_m: float) -> Iterato
         some = faces[behind == 3 - in_front]
         if len(some):
             yield _cut(local[some].astype(float), near_m, in_front)
+
+
+def _ribbons(local: Points, radius: Points, reach: Array, near_m: float) -> Array:
+    """Rods (n, 2, 3) as two triangles each, turned flat to the camera: (k, 3, 3)."""
+    code = _outside(local.reshape(-1, 3), reach.astype(np.float32), near_m).reshape(-1, 2)
+    inside = ((code[:, 0] & code[:, 1]) == 0) & ((code[:, 0] | code[:, 1]) < 16)
+    ends, radius = local[inside].astype(float), radius[inside].astype(float)
+    flat = ends[:, :, :2] / ends[:, :, 2:]
+    along = flat[:, 1] - flat[:, 0]
+    across = np.stack([-along[:, 1], along[:, 0]], axis=1)
+    across /= np.maximum(np.linalg.norm(across, axis=1, keepdims=True), 1e-12)
+    side = np.zeros_like(ends)
+    side[:, :, :2] = across[:, None] * radius[:, :, None]
+    left, right = ends - side, ends + side
+    first = np.stack([left[:, 0], right[:, 0], right[:, 1]], axis=1)
+    second = np.stack([left[:, 0], right[:, 1], left[:, 1]], axis=1)
+    return np.concatenate([first, second])
 
 
 def _cut(corners: Array, near_m: float, in_front: int) -> Array:

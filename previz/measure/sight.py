@@ -15,8 +15,8 @@ from previz.stage.stage import Array, Stage, StageCamera
 COARSE_PX = 480
 FINE_PX = 1920
 _STEP = FINE_PX // COARSE_PX
-_BEYOND_PX = 12
-"""How far past the coarse outline the fine one is looked for."""
+_WITHIN_PX = 12
+"""How far inside the coarse outline the fine one is looked for."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,10 @@ class Sight:
         """Coarse pixels in which a thing is seen."""
         return np.asarray(self.coarse.things == self.stage.object_ids.get(thing, -1))
 
+    def has_strands(self, person: str) -> bool:
+        """Whether a person's hair is strands."""
+        return any(t.strands is not None for t in self.stage.things if t.name == f"people.{person}")
+
     def box(self, thing: str) -> Box | None:
         """Outline of the visible part of a thing, to one pixel of 1920; None if not seen."""
         mask = self.mask(thing)
@@ -86,15 +90,23 @@ class Sight:
         top, bottom = int(rows[0]) * _STEP, (int(rows[-1]) + 1) * _STEP
         left, right = int(columns[0]) * _STEP, (int(columns[-1]) + 1) * _STEP
         width, height = self.camera.picture_size(FINE_PX)
-        number, far = self.stage.object_ids[thing], _BEYOND_PX
-        across = (max(left - far, 0), min(right + far, width))
-        down = (max(top - far, 0), min(bottom + far, height))
+        number, far = self.stage.object_ids[thing], _WITHIN_PX
+        across, down = self._reach(number, (width, height))
         top = self._first(number, Window(across[0], down[0], across[1], top + far), 1, top)
         bottom = self._last(number, Window(across[0], bottom - far, across[1], down[1]), 1, bottom)
         left = self._first(number, Window(across[0], down[0], left + far, down[1]), 0, left)
         right = self._last(number, Window(right - far, down[0], across[1], down[1]), 0, right)
         x, y = 100.0 / width, 100.0 / height
         return Box(left * x, top * y, right * x, bottom * y)
+
+    def _reach(self, number: int, size: tuple[int, int]) -> tuple[tuple[int, int], ...]:
+        """First and last column and row of a fine picture that a thing might reach to."""
+        own = self.projected.things == number
+        middle = 0.5 * np.asarray(size)
+        low = np.floor(self.projected.low[own].min(axis=0) * size[0] + middle)
+        high = np.ceil(self.projected.high[own].max(axis=0) * size[0] + middle)
+        low, high = np.maximum(low, 0.0), np.minimum(high, size)
+        return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
 
     def _first(self, number: int, window: Window, axis: int, fallback: int) -> int:
         hits = self._hits(number, window, axis)

@@ -10,10 +10,12 @@ import trimesh
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.people.figure import Strands
 from previz.stage.stage import Array, Stage
 
 Index = NDArray[np.int64]
 Points = NDArray[np.float32]
+HAIR = "hair"
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,33 +35,80 @@ class Part:
 
 
 @dataclass(frozen=True, eq=False)
+class Hair:
+    """Strands of one head as straight pieces of thin rod.
+
+    number   of the person in `Stage.object_ids`
+    ends     (n, 2, 3) metres
+    radius   (n, 2) metres
+    corners  (8, 3) of the box round it
+    """
+
+    number: int
+    ends: Points
+    radius: Points
+    corners: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Surfaces:
     """What blocks the view. Clear glass and the holes of windows are left out."""
 
     parts: tuple[Part, ...]
+    hair: tuple[Hair, ...] = ()
 
     def without(self, numbers: Set[int]) -> Surfaces:
         """The same without some things."""
-        return Surfaces(tuple(part for part in self.parts if part.number not in numbers))
+        return Surfaces(
+            tuple(part for part in self.parts if part.number not in numbers),
+            tuple(hair for hair in self.hair if hair.number not in numbers),
+        )
 
 
 def gather(stage: Stage) -> Surfaces:
-    """All opaque triangles of a stage, its glowing faces with them."""
-    return Surfaces(tuple(_part(number, mesh) for number, mesh in _meshes(stage)))
+    """All opaque triangles of a stage, its glowing faces with them, and all hair."""
+    hair = tuple(
+        _hair(stage.object_ids[thing.name], thing.strands)
+        for thing in stage.things
+        if thing.strands is not None and len(thing.strands.points)
+    )
+    return Surfaces(tuple(_part(number, mesh) for number, mesh in _meshes(stage)), hair)
+
+
+def _hair(number: int, strands: Strands) -> Hair:
+    """Points of the cubic B-splines at their knots and half-way between, which render as hair.
+
+    At its ends a strand goes on straight by one more control point, so that it reaches them.
+    """
+    inner = np.concatenate([strands.points, strands.radius_m[..., None]], axis=2)
+    first, last = 2.0 * inner[:, :1] - inner[:, 1:2], 2.0 * inner[:, -1:] - inner[:, -2:-1]
+    control = np.concatenate([first, inner, last], axis=1).astype(np.float32)
+    knots = (control[:, :-2] + 4.0 * control[:, 1:-1] + control[:, 2:]) / 6.0
+    halves = (control[:, :-3] + 23.0 * control[:, 1:-2] + 23.0 * control[:, 2:-1]
+              + control[:, 3:]) / 48.0  # fmt: skip
+    curve = np.empty((len(knots), knots.shape[1] + halves.shape[1], 4), np.float32)
+    curve[:, 0::2], curve[:, 1::2] = knots, halves
+    ends = np.stack([curve[:, :-1], curve[:, 1:]], axis=2).reshape(-1, 2, 4)
+    return Hair(number, ends[..., :3], ends[..., 3], _box(curve[..., :3].reshape(-1, 3)))
 
 
 def _part(number: int, mesh: trimesh.Trimesh) -> Part:
     points = np.asarray(mesh.vertices)
+    return Part(number, points.astype(np.float32), np.asarray(mesh.faces), _box(points))
+
+
+def _box(points: NDArray[np.floating]) -> Array:
     low, high = points.min(axis=0), points.max(axis=0)
     pick = np.array(np.meshgrid([0, 1], [0, 1], [0, 1])).reshape(3, 8).T
-    corners = np.where(pick, high, low)
-    return Part(number, points.astype(np.float32), np.asarray(mesh.faces), corners)
+    return np.asarray(np.where(pick, high, low), float)
 
 
 def _meshes(stage: Stage) -> Iterator[tuple[int, trimesh.Trimesh]]:
     ids = stage.object_ids
     for thing in stage.things:
         for piece in thing.pieces:
+            if thing.strands is not None and piece.name == HAIR:
+                continue  # it stands in for the strands where there are none
             if len(piece.mesh.faces) and not stage.materials[piece.material].clear:
                 yield ids[thing.name], piece.mesh
     for emitter in stage.emitters:

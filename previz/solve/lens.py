@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from previz.measure.framing import eyeline_of
 from previz.measure.heads import head_points, outermost
+from previz.measure.measured import Measured
 from previz.measure.optics import Kit, OpticsNumbers
 from previz.model.rules import ShotSize
 from previz.model.scene import Scene
@@ -30,6 +31,33 @@ class Answer:
     unit: str
     within_reach: bool
     message: str
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What is wanted of one camera (None: the first); None where nothing is."""
+
+    camera: str | None = None
+    size: ShotSize | None = None
+    blur_pct_width: float | None = None
+    depth_m: float | None = None
+
+
+def answers(measured: Measured, wishes: Wishes) -> list[Answer]:
+    """What would fulfil each wish. ValueError for a camera that is not there."""
+    name = wishes.camera or next(iter(measured.cameras))
+    if name not in measured.cameras:
+        raise ValueError(f"there is no camera {name}; there is {', '.join(measured.cameras)}")
+    optics, kit = measured.cameras[name].optics, measured.cameras[name].kit
+    found = []
+    if wishes.size is not None:
+        scene, stage = measured.scene, measured.stage
+        found.append(focal_length_for_size(scene, stage, name, kit, wishes.size))
+    if wishes.blur_pct_width is not None:
+        found.append(stop_for_blur(optics, kit, wishes.blur_pct_width))
+    if wishes.depth_m is not None:
+        found.append(distance_for_depth(optics, kit, wishes.depth_m))
+    return found
 
 
 def stop_for_blur(optics: OpticsNumbers, kit: Kit, blur_pct_width: float) -> Answer:

@@ -1,0 +1,57 @@
+"""The comparison sheet: frames of one size, only what differs, both files sound."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from previz.deliver.sheet import Cell, Group, Sheet, differing, draw_sheet, write_pdf, write_png
+
+
+def sheet(cells: int, groups: int = 1) -> Sheet:
+    rows = (("distance", "2.25 m"), ("depth of field", "0.21 m"))
+    colours = [(200, 30, 30), (30, 200, 30), (30, 30, 200), (200, 200, 30)]
+    made = tuple(
+        Cell(f"{n} mm", np.full((180, 320, 3), colours[n % 4], np.uint8), rows, "A remark. " * n)
+        for n in range(cells)
+    )
+    title = "A very " + "long " * 60 + "title"
+    return Sheet(title, "Camera A", (Group("Heading", made),) * groups, "foot")
+
+
+def extent(page: np.ndarray, colour: tuple[int, int, int]) -> tuple[int, int]:
+    rows, columns = np.nonzero((page == colour).all(axis=2))
+    return int(columns.max() - columns.min() + 1), int(rows.max() - rows.min() + 1)
+
+
+def test_frames_are_side_by_side_at_the_same_size() -> None:
+    page = np.asarray(draw_sheet(sheet(3)))
+    sizes = {extent(page, c) for c in [(200, 30, 30), (30, 200, 30), (30, 30, 200)]}
+    assert len(sizes) == 1
+    width, height = sizes.pop()
+    assert width > 700 and abs(width / height - 16 / 9) < 0.01
+
+
+def test_nothing_is_drawn_over_the_edge() -> None:
+    page = np.asarray(draw_sheet(sheet(4)))
+    margin = np.concatenate([page[:, :40].ravel(), page[:, -40:].ravel(), page[-40:].ravel()])
+    assert (margin == 255).all()
+
+
+def test_only_numbers_that_differ_are_shown() -> None:
+    rows = differing([{"a": "1", "b": "2", "c": "3"}, {"a": "1", "b": "4"}])
+    assert rows == [(("b", "2"), ("c", "3")), (("b", "4"),)]
+
+
+def test_both_files_are_whole_and_the_pdf_repeats_to_the_byte(tmp_path: Path) -> None:
+    write_png(tmp_path / "s.png", sheet(2, groups=2))
+    with Image.open(tmp_path / "s.png") as image:
+        image.verify()
+    write_pdf(tmp_path / "a.pdf", sheet(2, groups=2))
+    write_pdf(tmp_path / "b.pdf", sheet(2, groups=2))
+    data = (tmp_path / "a.pdf").read_bytes()
+    assert data.startswith(b"%PDF") and data.rstrip().endswith(b"%%EOF")
+    assert data.count(b"/Type /Page\n") == 2
+    assert data == (tmp_path / "b.pdf").read_bytes()
