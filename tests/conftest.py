@@ -8,6 +8,10 @@ import trimesh
 
 from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.piece import Piece
+from previz.render.variants import choose
+
+# Dr.Jit looks for LLVM when it is imported, so whoever imports it first decides for all tests.
+choose()
 
 STATURE_M = {"female": (1.6285, 0.0642), "male": (1.7562, 0.0686)}
 NORMAL_QUANTILES = ((1, -2.326), (5, -1.645), (25, -0.674), (50, 0.0), (75, 0.674), (95, 1.645),

@@ -10,12 +10,14 @@ from __future__ import annotations
 import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.piece import Piece
 from previz.model.records import Material
+from previz.render.patterns import two_colours
 from previz.stage.stage import Thing
 
 F32 = NDArray[np.float32]
@@ -27,14 +29,13 @@ class Surface:
     """What pieces must share to become one mesh.
 
     `through` is the share of a thin sheet's scattered light that leaves on the far side;
-    `textured` names a patterned material, with its tint; `owner` a camera whose gear it is.
+    `textured` names a patterned material, with its tint, where patterns are kept apart;
+    `owner` is a camera whose gear it is.
     """
 
     clear: bool = False
     matt: bool = False
     specular: float = 0.5
-    sheen: float = 0.0
-    clearcoat: float = 0.0
     through: float = 0.0
     textured: str = ""
     owner: str = ""
@@ -42,7 +43,14 @@ class Surface:
 
 @dataclass(frozen=True, eq=False)
 class MergedMesh:
-    """One mesh for a renderer; `face_objects` holds the thing's number per triangle."""
+    """One mesh for a renderer, n vertices.
+
+    uv            (n, 2) place in the pattern, metres, u along the grain
+    colour        (n, 3) reflectance; of a pattern, its first colour
+    second        (n, 3) a pattern's second colour
+    pattern       (n,) number of the pattern in `Merged.patterns` from 1, 0: plain
+    face_objects  number of the thing per triangle
+    """
 
     surface: Surface
     vertices: F32
@@ -50,107 +58,169 @@ class MergedMesh:
     faces: NDArray[np.uint32]
     uv: F32
     colour: F32
+    second: F32
+    pattern: F32
     roughness: F32
     metallic: F32
     face_objects: NDArray[np.uint16]
 
 
+@dataclass(frozen=True, eq=False)
+class Merged:
+    """All meshes, and the materials whose figures their patterns are, in order from 1."""
+
+    meshes: tuple[MergedMesh, ...]
+    patterns: tuple[Material, ...]
+
+
+HAIR = "hair"
 MATT_ROUGHNESS = 0.9
+SPECULARS = (0.35, 0.5)
+"""Levels of specular reflectance that surfaces are sorted into: each costs a mesh of its own.
+0.35 is an index of refraction of 1.4, skin and cloth; 0.5 is 1.5, varnish and plastic."""
 
 
-def surface_of(piece: Piece, material: Material, owner: str | None) -> Surface:
-    """Kind of surface a piece has."""
-    textured = material.pattern != "none" and (piece.colour is None or piece.colour.ndim == 1)
-    name = ""
-    if textured:
+class Merger:
+    """Sorts pieces by surface. `apart` gives every pattern a mesh of its own."""
+
+    def __init__(self, materials: Mapping[str, Material], apart: bool) -> None:
+        self._materials = materials
+        self._apart = apart
+        self._numbers: dict[tuple[str, float | None], int] = {}
+        self._patterns: list[Material] = []
+
+    def merge(self, things: Iterable[Thing], object_ids: Mapping[str, int]) -> Merged:
+        """All pieces of all things as few meshes, in a repeatable order.
+
+        Where there are strands, the mesh that stands in for them is left out.
+        """
+        groups: dict[Surface, list[tuple[Piece, int]]] = {}
+        for thing in things:
+            for piece in thing.pieces:
+                stands_in = thing.strands is not None and piece.name == HAIR
+                if len(piece.mesh.faces) and not stands_in:
+                    surface = self.surface_of(piece, thing.owner)
+                    groups.setdefault(surface, []).append((piece, object_ids[thing.name]))
+        meshes = tuple(self._join(surface, groups[surface]) for surface in sorted(groups))
+        return Merged(meshes, tuple(self._patterns))
+
+    def surface_of(self, piece: Piece, owner: str | None) -> Surface:
+        """Kind of surface a piece has."""
+        material = self._materials[piece.material]
+        matt = (
+            material.metallic == 0.0 and material.roughness >= MATT_ROUGHNESS and not material.clear
+        )
+        through = material.diffuse_transmittance
+        if through > 0.0:
+            through /= through + max(material.reflectance)
+        return Surface(
+            clear=material.clear,
+            matt=matt and through == 0.0,
+            specular=0.0 if matt else min(SPECULARS, key=lambda s: abs(s - material.specular)),
+            through=round(through, 2),
+            textured=self._name(piece) if self._apart and self._patterned(piece) else "",
+            owner=owner or "",
+        )
+
+    def _patterned(self, piece: Piece) -> bool:
+        plain = piece.colour is None or piece.colour.ndim == 1
+        return plain and self._materials[piece.material].pattern != "none"
+
+    def _name(self, piece: Piece) -> str:
         tint = "" if piece.colour is None else "@" + ",".join(f"{c:.4f}" for c in piece.colour)
-        name = f"{piece.material}{tint}"
-    plain = material.sheen == material.clearcoat == material.metallic == 0.0
-    matt = plain and material.roughness >= MATT_ROUGHNESS and not material.clear
-    through = material.diffuse_transmittance
-    if through > 0.0:
-        through /= through + max(material.reflectance)
-    return Surface(
-        clear=material.clear,
-        matt=matt and through == 0.0,
-        specular=0.0 if matt else material.specular,
-        sheen=material.sheen,
-        clearcoat=material.clearcoat,
-        through=round(through, 4),
-        textured=name,
-        owner=owner or "",
-    )
+        return f"{piece.material}{tint}"
+
+    def _number(self, material: Material) -> int:
+        key = (material.pattern, material.pattern_size_m)
+        if key not in self._numbers:
+            self._patterns.append(material)
+            self._numbers[key] = len(self._patterns)
+        return self._numbers[key]
+
+    def _join(self, surface: Surface, members: list[tuple[Piece, int]]) -> MergedMesh:
+        parts = [self._spread(piece) for piece, _ in members]
+        numbers = [np.full(len(part.faces), n) for part, (_, n) in zip(parts, members, strict=True)]
+        starts = np.cumsum([0] + [len(part.vertices) for part in parts[:-1]])
+        faces = [part.faces + start for part, start in zip(parts, starts, strict=True)]
+        return MergedMesh(
+            surface=surface,
+            vertices=_stacked(part.vertices for part in parts),
+            normals=_stacked(part.normals for part in parts),
+            uv=_stacked(part.uv for part in parts),
+            colour=_stacked(part.colour for part in parts),
+            second=_stacked(part.second for part in parts),
+            pattern=_stacked(part.pattern for part in parts),
+            roughness=_stacked(part.roughness for part in parts),
+            metallic=_stacked(part.metallic for part in parts),
+            faces=np.concatenate(faces).astype(np.uint32),
+            face_objects=np.concatenate(numbers).astype(np.uint16),
+        )
+
+    def _spread(self, piece: Piece) -> _Part:
+        """One piece with everything its vertices carry.
+
+        Flat pieces and patterned ones get three vertices of their own per triangle.
+        """
+        material = self._materials[piece.material]
+        patterned = self._patterned(piece)
+        vertices, normals, faces, corners = _shaded(piece, patterned)
+        count = len(vertices)
+        first, second = self._colours(piece, patterned)
+        first = np.broadcast_to(first, (len(piece.mesh.vertices), 3)) if first.ndim == 1 else first
+        return _Part(
+            vertices=vertices,
+            normals=normals,
+            uv=_box_map(piece, vertices) if patterned else np.zeros((count, 2)),
+            colour=first if corners is None else first[corners],
+            second=np.broadcast_to(second, (count, 3)),
+            pattern=np.full(count, self._number(material) if patterned else 0),
+            roughness=np.full(count, material.roughness),
+            metallic=np.full(count, material.metallic),
+            faces=faces,
+        )
+
+    def _colours(self, piece: Piece, patterned: bool) -> tuple[F64, F64]:
+        """First and second colour. A sheet's colour is all the light it scatters, to both sides."""
+        material = self._materials[piece.material]
+        own = material.reflectance if piece.colour is None else piece.colour
+        colour = np.asarray(own, float) + material.diffuse_transmittance
+        if not patterned:
+            return colour, np.zeros(3)
+        return two_colours(material, tuple(float(c) for c in colour))
 
 
-def merge(
-    things: Iterable[Thing], object_ids: Mapping[str, int], materials: Mapping[str, Material]
-) -> list[MergedMesh]:
-    """All pieces of all things as few meshes, in a repeatable order."""
-    groups: dict[Surface, list[tuple[Piece, int]]] = {}
-    for thing in things:
-        for piece in thing.pieces:
-            if len(piece.mesh.faces):
-                surface = surface_of(piece, materials[piece.material], thing.owner)
-                groups.setdefault(surface, []).append((piece, object_ids[thing.name]))
-    return [_join(surface, groups[surface], materials) for surface in sorted(groups)]
+@dataclass(frozen=True, eq=False)
+class _Part:
+    vertices: F64
+    normals: F64
+    uv: F64
+    colour: F64
+    second: F64
+    pattern: NDArray[np.int64]
+    roughness: F64
+    metallic: F64
+    faces: NDArray[np.int64]
 
 
-def _join(
-    surface: Surface, members: list[tuple[Piece, int]], materials: Mapping[str, Material]
-) -> MergedMesh:
-    parts = [
-        _spread(piece, materials[piece.material], bool(surface.textured)) for piece, _ in members
-    ]
-    numbers = [np.full(len(part[6]), n) for part, (_, n) in zip(parts, members, strict=True)]
-    starts = np.cumsum([0] + [len(part[0]) for part in parts[:-1]])
-    stack = [np.concatenate([part[column] for part in parts]) for column in range(6)]
-    return MergedMesh(
-        surface=surface,
-        vertices=stack[0].astype(np.float32),
-        normals=stack[1].astype(np.float32),
-        uv=stack[2].astype(np.float32),
-        colour=stack[3].astype(np.float32),
-        roughness=stack[4].astype(np.float32),
-        metallic=stack[5].astype(np.float32),
-        faces=np.concatenate(
-            [part[6] + start for part, start in zip(parts, starts, strict=True)]
-        ).astype(np.uint32),
-        face_objects=np.concatenate(numbers).astype(np.uint16),
-    )
+def _stacked(arrays: Iterable[NDArray[Any]]) -> F32:
+    return np.concatenate(list(arrays)).astype(np.float32)
 
 
-def _spread(piece: Piece, material: Material, textured: bool) -> tuple[F64, ...]:
-    """Vertices, normals, uv, colour, roughness, metallic, faces of one piece.
-
-    Flat pieces and textured ones get three vertices of their own per triangle.
-    """
+def _shaded(
+    piece: Piece, patterned: bool
+) -> tuple[F64, F64, NDArray[np.int64], NDArray[np.int64] | None]:
+    """Vertices, normals and faces as they are shaded, and which old vertex each new one was."""
     mesh = piece.mesh
     faces = np.asarray(mesh.faces)
     vertices = np.asarray(mesh.vertices, float)
-    colour = np.asarray(material.reflectance if piece.colour is None else piece.colour, float)
-    # A sheet's colour is all the light it scatters, to both sides.
-    colour = np.broadcast_to(colour + material.diffuse_transmittance, (len(vertices), 3))
+    if piece.smooth and not patterned:
+        return vertices, np.asarray(mesh.vertex_normals, float), faces, None
+    corners = faces.reshape(-1)
     if piece.smooth:
-        normals = np.asarray(mesh.vertex_normals, float)
-    if textured or not piece.smooth:
-        corners = faces.reshape(-1)
-        if not piece.smooth:
-            normals = np.repeat(np.asarray(mesh.face_normals, float), 3, axis=0)
-        else:
-            normals = normals[corners]
-        vertices, colour = vertices[corners], colour[corners]
-        faces = np.arange(len(corners)).reshape(-1, 3)
-    uv = _box_map(piece, vertices) if textured else np.zeros((len(vertices), 2))
-    count = len(vertices)
-    return (
-        vertices,
-        normals,
-        uv,
-        colour,
-        np.full(count, material.roughness),
-        np.full(count, material.metallic),
-        faces,
-    )
+        normals = np.asarray(mesh.vertex_normals, float)[corners]
+    else:
+        normals = np.repeat(np.asarray(mesh.face_normals, float), 3, axis=0)
+    return vertices[corners], normals, np.arange(len(corners)).reshape(-1, 3), corners
 
 
 def _box_map(piece: Piece, corners: F64) -> F64:

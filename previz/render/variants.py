@@ -153,8 +153,11 @@ def choose(wanted: str | None = None) -> Probe:
     if answer is None:
         answer = _first_that_works((wanted,) if wanted else PREFERENCE)
         _write_cache(kept, answer)
-    if answer.llvm:
-        os.environ[LLVM_VARIABLE] = answer.llvm
+    # Also for a variant without LLVM: the library is looked up once per process, and should
+    # a compiled variant follow, it must not find whatever LLVM the system has lying about.
+    library = answer.llvm or next((str(path) for path in llvm_candidates()), "")
+    if library:
+        os.environ[LLVM_VARIABLE] = library
     return answer
 
 

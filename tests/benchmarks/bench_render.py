@@ -66,8 +66,9 @@ def main(scene: Path) -> None:
     mine, path = statistics.median(ours), statistics.median(theirs)
     ratio = statistics.median(a / b for a, b in zip(ours, theirs, strict=True))
     print(f"{back_end.variant}, {SIZE[0]} x {SIZE[1]}, {SAMPLES} samples, depth {DEPTH}")
-    print(f"path                      {path:6.2f} s  {traced / path:5.2f} M samples/s")
-    print(f"{len(opened.stage.layers)} layers, albedo, normal {mine:6.2f} s  {traced / mine:5.2f} M samples/s")
+    print(f"{'path':25s} {path:6.2f} s  {traced / path:5.2f} M samples/s")
+    label = f"{len(opened.stage.layers)} layers, albedo, normal"
+    print(f"{label:25s} {mine:6.2f} s  {traced / mine:5.2f} M samples/s")
     print(f"ratio {ratio:.3f} (goal: at most 1.10)")
 
 

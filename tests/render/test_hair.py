@@ -52,9 +52,9 @@ def furry(strands: Strands | None) -> Stage:
 
 @pytest.fixture(params=VARIANTS)
 def variant(request):
+    choose(request.param)  # before the import: it says which LLVM is to be found
     import mitsuba as mi
 
-    choose(request.param)
     mi.set_variant(request.param)
     return request.param
 
@@ -120,9 +120,9 @@ def test_a_strand_needs_two_points():
 
 def test_absorption_is_that_of_the_pigments():
     """Absorption given in numbers scatters as the plugin's own pigment model does."""
+    choose("scalar_rgb")
     import mitsuba as mi
 
-    choose("scalar_rgb")
     mi.set_variant("scalar_rgb")
     from previz.render.pathtracer.hair import _bsdf
 

@@ -12,9 +12,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.render.merge import MergedMesh, merge
+from previz.render.merge import MergedMesh, Merger
 from previz.render.pathtracer.hair import hair_shapes
-from previz.render.pathtracer.surfaces import COLOUR, METALLIC, ROUGHNESS, bsdf_of
+from previz.render.pathtracer.surfaces import (
+    COLOUR,
+    METALLIC,
+    PATTERN,
+    ROUGHNESS,
+    SECOND,
+    Surfaces,
+)
 from previz.render.patterns import tile_of
 from previz.stage.stage import LUMINANCE_709, Emitter, Stage, StageCamera
 
@@ -59,19 +66,28 @@ class Assembled:
         return any(mesh.surface.clear for mesh, _ in self.meshes)
 
 
-def assemble(stage: Stage, beams_as_spots: bool = False) -> Assembled:
+def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     """Load all shapes of a stage.
 
-    `beams_as_spots` makes fixtures with a beam spot lights, for a variant whose integrator
-    cannot shape what a surface sends.
+    Where nothing can be `compiled`, patterns are bitmaps on meshes of their own, and fixtures
+    with a beam are spot lights, since that integrator cannot shape what a surface sends.
     """
-    merged = merge(stage.things, stage.object_ids, stage.materials)
-    meshes = tuple((mesh, _mesh(mesh, number, stage)) for number, mesh in enumerate(merged))
+    merged = Merger(stage.materials, apart=not compiled).merge(stage.things, stage.object_ids)
+    colour = None
+    if compiled:
+        from previz.render.pathtracer.figures import pattern_colour  # noqa: PLC0415
+
+        colour = pattern_colour(merged.patterns)
+    surfaces = Surfaces(stage.materials, colour)
+    meshes = tuple(
+        (mesh, _mesh(mesh, f"mesh_{number}", surfaces.bsdf_of(mesh.surface), stage))
+        for number, mesh in enumerate(merged.meshes)
+    )
     lamps = tuple(
         (
             emitter,
             _spot(emitter)
-            if beams_as_spots and emitter.profile is not None
+            if emitter.profile is not None and not compiled
             else _lamp(emitter, f"lamp_{number}", stage),
         )
         for number, emitter in enumerate(stage.emitters)
@@ -79,29 +95,30 @@ def assemble(stage: Stage, beams_as_spots: bool = False) -> Assembled:
     return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps)
 
 
-def _mesh(mesh: MergedMesh, number: int, stage: Stage) -> Any:
+def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:
     props = mi.Properties()
-    props["bsdf"] = bsdf_of(mesh.surface, stage.materials)
-    textured = bool(mesh.surface.textured)
+    props["bsdf"] = bsdf
     shape = mi.Mesh(
-        f"mesh_{number}",
+        name,
         vertex_count=len(mesh.vertices),
         face_count=len(mesh.faces),
         has_vertex_normals=True,
-        has_vertex_texcoords=textured,
+        has_vertex_texcoords=True,
         props=props,
     )
     shape.add_attribute(COLOUR, 3, mesh.colour.reshape(-1))
+    shape.add_attribute(SECOND, 3, mesh.second.reshape(-1))
+    shape.add_attribute(PATTERN, 1, mesh.pattern)
     shape.add_attribute(ROUGHNESS, 1, mesh.roughness)
     shape.add_attribute(METALLIC, 1, mesh.metallic)
     parameters = mi.traverse(shape)
     parameters["vertex_positions"] = mesh.vertices.reshape(-1)
     parameters["vertex_normals"] = mesh.normals.reshape(-1)
     parameters["faces"] = mesh.faces.reshape(-1)
-    if textured:
-        name, _, _ = mesh.surface.textured.partition("@")
-        size = tile_of(stage.materials[name]).size_m
-        parameters["vertex_texcoords"] = (mesh.uv / size).reshape(-1)
+    uv = mesh.uv
+    if mesh.surface.textured:
+        uv = uv / tile_of(stage.materials[mesh.surface.textured.partition("@")[0]]).size_m
+    parameters["vertex_texcoords"] = uv.reshape(-1)
     parameters.update()
     return shape
 

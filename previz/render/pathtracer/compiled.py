@@ -24,6 +24,7 @@ from previz.render.pathtracer.seeds import pass_seed
 from previz.stage.stage import Stage
 
 METER_BATCH = 4096
+METER_DEPTH = 12
 
 
 def emitter_table(stage: Stage) -> EmitterTable:
@@ -69,7 +70,9 @@ class CompiledRenderer:
         if self._latest is None or self._latest[0] != key:
             self._latest = None  # let go of the old scene before the new one is built
             scene = self.assembled.scene(key[0])
-            shadows = self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
+            shadows = (
+                self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
+            )
             layers = len(self.stage.layers)
             paths = LayeredPaths(scene, shadows, self._table, layers, max_depth)
             self._latest = (key, paths)
@@ -83,7 +86,8 @@ class CompiledRenderer:
         self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
     ) -> Mapping[str, NDArray[np.float64]]:
         """Illuminance by light on flat receptors, see `contract.Renderer`."""
-        paths = self.paths(None, 12)
+        # Seen from no camera in particular: the one that is rendered first saves a scene.
+        paths = self.paths(next(iter(self.stage.cameras)), METER_DEPTH)
         total = np.zeros((len(points_m), len(self.stage.layers), 3))
         done = 0
         while done < samples:
@@ -113,6 +117,7 @@ class CompiledExposing:
         """Trace `samples` more paths per pixel."""
         seed = pass_seed(self._settings.seed, self.done)
         render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum)
+        dr.sync_thread()
         self.done += samples
 
     def light(self) -> Light:

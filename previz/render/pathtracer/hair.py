@@ -16,8 +16,8 @@ from previz.stage.stage import Stage
 
 F32 = NDArray[np.float32]
 
-LONGITUDINAL_ROUGHNESS = 0.28
-AZIMUTHAL_ROUGHNESS = 0.35
+LONGITUDINAL_ROUGHNESS = 0.30
+AZIMUTHAL_ROUGHNESS = 0.40
 """Healthy hair: a streak of shine a few degrees high, broad across the strand (0.1 is wet,
 0.6 is dull; judged by eye between the values of Chiang et al. 2016)."""
 

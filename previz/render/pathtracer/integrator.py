@@ -74,7 +74,7 @@ class LayeredPaths:
         self._window = mi.Float(window.reshape(-1))
         self._profiles = mi.Float(np.append(table.profiles.reshape(-1), 0.0).astype(np.float32))
         self._has_profiles = len(table.profiles) > 1
-        self._outside = None
+        self._outside: Any = None
         if table.outside is not None and table.window.any():
             # One column is repeated at the end so that the seam at plan south interpolates.
             picture = np.concatenate([table.outside, table.outside[:, :1]], axis=1)
@@ -240,7 +240,7 @@ def render_pass(
     """
     width, height = size
     sampler = _seeded(seed, width * height * samples)
-    pixel = dr.arange(mi.UInt32, width * height * samples) // samples
+    pixel = dr.arange(mi.UInt32, width * height * samples) // dr.opaque(mi.UInt32, samples)
     corner = mi.Point2f(pixel % width, pixel // width)
     position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())

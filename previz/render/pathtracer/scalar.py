@@ -41,7 +41,7 @@ class ScalarRenderer:
 
     def __init__(self, stage: Stage) -> None:
         self.stage = stage
-        self.assembled = assemble(stage, beams_as_spots=True)
+        self.assembled = assemble(stage, compiled=False)
 
     def expose(self, camera: str, settings: Settings) -> ScalarExposing:
         """Begin a picture of `camera`."""

@@ -69,12 +69,41 @@ def tile_of(material: Material, base: tuple[float, ...] | None = None) -> Tile:
     mean = np.asarray(base or material.reflectance, np.float64)
     if material.pattern == "none":
         return Tile(np.broadcast_to(mean.astype(np.float32), (8, 8, 3)).copy(), 1.0, None)
-    figure = _figure(material.pattern, material.pattern_size_m)
+    figure = figure_of(material)
     relief = None
     least = _LEAST_RELIEF_MM.get(material.pattern)
     if figure.height is not None and least is not None and material.relief_mm >= least:
         relief = figure.height * np.float32(material.relief_mm / 1000.0)
-    return Tile(_coloured(figure, mean, _second(material, mean)), figure.size_m, relief)
+    return Tile(_coloured(figure, *two_colours(material, base), mean), figure.size_m, relief)
+
+
+def figure_of(material: Material) -> Figure:
+    """The figure of a patterned material; the same object for all that share it."""
+    return _figure(material.pattern, material.pattern_size_m)
+
+
+def two_colours(
+    material: Material, base: tuple[float, ...] | None = None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """First and second colour (3,) with which a material's figure has its mean reflectance.
+
+    A point of the figure shows tone x (first + second share x (second - first)).
+    """
+    mean = np.asarray(base or material.reflectance, np.float64)
+    second = _second(material, mean)
+    of_tone, of_second = _means(material.pattern, material.pattern_size_m)
+    of_first = of_tone - of_second
+    # The second colour gives way where the first would have to be too dark to hold the mean.
+    room = (mean - LEAST_SHARE_OF_BODY * mean * of_first) / np.maximum(of_second * second, 1e-9)
+    second = second * min(1.0, float(room.min()))
+    return (mean - of_second * second) / of_first, second
+
+
+@lru_cache(maxsize=64)
+def _means(pattern: str, size_m: float | None) -> tuple[float, float]:
+    """Mean of a figure's tone, and of its tone times the share of the second colour."""
+    figure = _figure(pattern, size_m)
+    return float(figure.tone.mean()), float((figure.tone * figure.second).mean())
 
 
 @lru_cache(maxsize=24)
@@ -94,15 +123,14 @@ def _second(material: Material, mean: NDArray[np.float64]) -> NDArray[np.float64
     return np.asarray(mean * np.clip(second / np.maximum(own, 1e-3), 0.25, 4.0))
 
 
-def _coloured(figure: Figure, mean: NDArray[np.float64], second: NDArray[np.float64]) -> F32:
+def _coloured(
+    figure: Figure,
+    first: NDArray[np.float64],
+    second: NDArray[np.float64],
+    mean: NDArray[np.float64],
+) -> F32:
     """The figure in two colours, so that each channel has exactly `mean`."""
     second_part = figure.tone * figure.second
-    of_second = float(second_part.mean())
-    of_first = float(figure.tone.mean()) - of_second
-    # The second colour gives way where the first would have to be too dark to hold the mean.
-    room = (mean - LEAST_SHARE_OF_BODY * mean * of_first) / np.maximum(of_second * second, 1e-9)
-    second = second * min(1.0, float(room.min()))
-    first = (mean - of_second * second) / of_first
     colour = np.empty((*figure.tone.shape, 3), np.float32)
     for channel in range(3):
         plane = colour[..., channel]

@@ -1,0 +1,105 @@
+"""All patterns in one texture, and pieces merged into few meshes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+
+from previz.catalog import Catalog
+from previz.geometry.piece import Piece
+from previz.render.backends import path_tracer
+from previz.render.merge import Merger
+from previz.render.patterns import tile_of
+from previz.stage.stage import Thing
+
+CATALOG = Catalog.load()
+MATERIALS = {name: CATALOG.material(name) for name in CATALOG.names("materials")}
+
+
+def slab(name: str, material: str, colour: np.ndarray | None = None) -> Piece:
+    return Piece(name, trimesh.creation.box((2.0, 1.0, 0.1)), material, colour=colour)
+
+
+def merged(*pieces: Piece, apart: bool = False):
+    things = [Thing(piece.name, "furniture", (piece,)) for piece in pieces]
+    ids = {thing.name: number for number, thing in enumerate(things, start=1)}
+    return Merger(MATERIALS, apart).merge(things, ids)
+
+
+def test_unlike_patterns_share_a_mesh_and_keep_their_numbers():
+    found = merged(slab("a", "oak"), slab("b", "walnut"), slab("c", "brick_red"))
+    oak, brick = MATERIALS["oak"], MATERIALS["brick_red"]
+    assert len(found.meshes) <= 2
+    assert [(m.pattern, m.pattern_size_m) for m in found.patterns].count(
+        (oak.pattern, oak.pattern_size_m)
+    ) == 1
+    assert brick in found.patterns
+    apart = merged(slab("a", "oak"), slab("b", "walnut"), apart=True)
+    assert len(apart.meshes) == 2
+
+
+def test_faces_know_their_thing():
+    found = merged(slab("a", "oak"), slab("b", "oak"))
+    (mesh,) = found.meshes
+    assert list(np.unique(mesh.face_objects)) == [1, 2]
+    low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
+    np.testing.assert_allclose([low, high], [[-1.0, -0.5, -0.05], [1.0, 0.5, 0.05]], atol=1e-6)
+
+
+def test_the_mesh_that_stands_in_for_strands_is_left_out():
+    from previz.geometry.people.figure import Strands
+
+    strands = Strands(np.zeros((1, 3, 3)), np.ones((1, 3)), 1.0, 0.0, np.ones(3), np.zeros(3))
+    cap = slab("hair", "hair")
+    person = Thing("people.guest", "person", (cap, slab("skin", "skin")), strands)
+    with_strands = Merger(MATERIALS, False).merge([person], {"people.guest": 1})
+    bald = Thing("people.guest", "person", person.pieces)
+    without = Merger(MATERIALS, False).merge([bald], {"people.guest": 1})
+    count = [sum(len(mesh.faces) for mesh in found.meshes) for found in (with_strands, without)]
+    assert count == [12, 24]
+
+
+@pytest.mark.parametrize("name", ["oak_boards", "brick_red", "lime_plaster", "cloth_wool"])
+def test_one_texture_draws_what_each_tile_is(name):
+    """Against the tile of the same material, looked up by numpy at the same places."""
+    path_tracer("llvm_ad_rgb")
+    import drjit as dr
+    import mitsuba as mi
+
+    from previz.render.pathtracer.figures import pattern_colour
+    from previz.render.pathtracer.surfaces import COLOUR, PATTERN, SECOND
+
+    found = merged(slab("other", "oak"), slab("this", name))
+    mesh = found.meshes[-1]
+    texture = pattern_colour(found.patterns)
+    tile = tile_of(MATERIALS[name])
+    side = tile.colour.shape[0]
+    places = np.random.default_rng(3).integers(0, side, (400, 2))
+    uv = (places + 0.5 + 0.0) / side * tile.size_m + 3 * tile.size_m
+
+    shape = mi.Mesh("m", vertex_count=3, face_count=1, has_vertex_texcoords=True)
+    own = mesh.face_objects == 2
+    corner = mesh.faces[own][0][0]
+    shape.add_attribute(COLOUR, 3, np.tile(mesh.colour[corner], 3))
+    shape.add_attribute(SECOND, 3, np.tile(mesh.second[corner], 3))
+    shape.add_attribute(PATTERN, 1, np.tile(mesh.pattern[corner], 3))
+    parameters = mi.traverse(shape)
+    parameters["vertex_positions"] = np.array([0, 0, 0, 1, 0, 0, 0, 1, 0], np.float32)
+    parameters["faces"] = np.array([0, 1, 2], np.uint32)
+    parameters.update()
+    si = dr.zeros(mi.SurfaceInteraction3f, len(uv))
+    si.shape = mi.ShapePtr(shape)
+    si.p = mi.Point3f(0.2, 0.2, 0.0)
+    si.t = mi.Float(1.0)
+    si.uv = mi.Point2f(*uv.T.astype(np.float32))
+    drawn = np.array(texture.eval(si, mi.Bool(True))).T
+    # Half a texel apart at most: the texture's texels sit at whole numbers of the tile.
+    around = [
+        tile.colour[(places[:, 1] + dy) % side, (places[:, 0] + dx) % side]
+        for dx in (0, 1)
+        for dy in (0, 1)
+    ]
+    expected = np.mean(around, axis=0)
+    np.testing.assert_allclose(drawn, expected, atol=0.012)
+    assert drawn.std() > 0.0
