@@ -18,11 +18,11 @@ SIZES = get_args(ShotSize)
 @click.command("measure")
 @scene_argument
 @click.option("--camera", metavar="NAME", help="Camera the wishes are for; else the first.")
-@click.option("--want-size", type=click.Choice(SIZES), help="Which focal length gives this size?")
+@click.option("--want-size", type=click.Choice(SIZES), help="Say the focal length for this size.")
 @click.option("--want-blur", type=click.FloatRange(0.01, 100.0), metavar="PCT",
-              help="Which stop blurs the background by so much of the width?")
+              help="Say the stop that blurs the background by so much of the width.")
 @click.option("--want-depth", type=click.FloatRange(0.001, 1000.0), metavar="M",
-              help="At which distance is so much sharp?")
+              help="Say the distance at which so much is sharp.")
 @json_option
 @set_option
 def command(

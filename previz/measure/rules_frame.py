@@ -12,6 +12,8 @@ from previz.model.rules import Rules
 
 CLOSE = ("extreme_close_up", "big_close_up")
 WIDE = ("wide_shot", "extreme_wide_shot")
+GROUP = ("medium_wide_shot", *WIDE)
+"""Sizes in which others are meant to be seen, and a look needs no room of its own."""
 CUT_PCT = 0.5
 ROUNDING_PCT = 0.5
 
@@ -62,7 +64,9 @@ def _head(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]
 
 def _look_room(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
     least = rules.look_room_min_pct
-    if framing.looks_to == "lens" or framing.look_room_pct >= least - ROUNDING_PCT:
+    if framing.looks_to == "lens" or framing.shot_size in GROUP:
+        return
+    if framing.look_room_pct >= least - ROUNDING_PCT:
         return
     yield Finding(
         "look_room",
@@ -148,6 +152,8 @@ def _intruders(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
         share = numbers.in_frame.get(thing, 0.0)
         rule, said, cure = _kind_of(thing)
         is_person = rule == "person_in_frame"
+        if is_person and numbers.framing and numbers.framing.shot_size in GROUP:
+            continue
         yield Finding(
             rule,
             "warning" if is_person else "fault",

@@ -1,0 +1,50 @@
+"""`measure` and `compare`: what they print without rendering, and what they refuse."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+
+Run = Callable[..., Result]
+SETUPS = Path(__file__).parents[1] / "measure" / "bad_setups"
+
+pytestmark = pytest.mark.usefixtures("mannequins")
+
+
+def test_a_good_setup_is_measured_and_leaves_with_0(run: Run) -> None:
+    result = run("measure", SETUPS / "base.yaml")
+    assert result.exit_code == 0
+    assert "Camera A" in result.stdout and "Nothing to remark." in result.stdout
+
+
+def test_a_fault_leaves_with_1_and_is_named(run: Run) -> None:
+    result = run("measure", SETUPS / "line_crossed.yaml", "--json")
+    assert result.exit_code == 1
+    assert [f["rule"] for f in json.loads(result.stdout)["findings"]] == ["line_crossed"]
+    said = run("check", SETUPS / "line_crossed.yaml")
+    assert said.exit_code == 1 and "[line_crossed]" in said.stdout
+
+
+def test_wishes_are_answered_instead(run: Run) -> None:
+    result = run("measure", SETUPS / "base.yaml", "--camera", "A", "--want-blur", "1")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("f/")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "give one of --focal"),
+        (("--focal", "35,50", "--stop", "4"), "give one of --focal"),
+        (("--focal", "35,wide"), "wide is not a number"),
+        (("--stop", ","), "needs values"),
+    ],
+)
+def test_a_comparison_of_nothing_is_refused(run: Run, words: tuple[str, ...], said: str) -> None:
+    result = run("compare", SETUPS / "base.yaml", *words)
+    assert result.exit_code == 2
+    assert said in result.stderr
