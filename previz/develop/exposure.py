@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.physics.exposure import scene_linear_scale
-from previz.physics.white import neutral_matrix
+from previz.physics.white import neutral_gains
 from previz.stage.stage import StageCamera
 
 F32 = NDArray[np.float32]
@@ -21,5 +21,4 @@ def exposure_scale(camera: StageCamera) -> float:
 
 def expose(light: F32, scale: float, white: tuple[float, float]) -> F32:
     """Scene-linear BT.709 (height, width, 3) of an image in cd/m2, neutral for light at `white`."""
-    matrix = (scale * neutral_matrix(white)).astype(np.float32)
-    return np.ascontiguousarray(light @ matrix.T)
+    return np.ascontiguousarray(light * (scale * neutral_gains(white)).astype(np.float32))

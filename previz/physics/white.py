@@ -11,12 +11,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.physics.colour import adaptation_matrix_709, rgb_from_xy
+from previz.physics.colour import rgb_from_xy
 from previz.physics.temperature import daylight_xy, planckian_xy
 
 PLANCKIAN_UP_TO_K = 4000.0
 DAYLIGHT_FROM_K = 5000.0
-D65_XY = (0.3127, 0.3290)
 
 Array = NDArray[np.float64]
 
@@ -39,9 +38,11 @@ def white_rgb(cct_k: float) -> Array:
     return np.asarray(rgb_from_xy(white_xy(cct_k)), float)
 
 
-def neutral_matrix(white: tuple[float, float]) -> Array:
-    """3x3 for linear BT.709 that turns light of chromaticity `white` into a neutral grey.
+def neutral_gains(white: tuple[float, float]) -> Array:
+    """Gains (3,) on linear BT.709 that show light of chromaticity `white` as a neutral grey.
 
-    Bradford adaptation from that white to D65, which linear BT.709 shows as R = G = B.
+    A grey card keeps its luminance. Gains on R, G and B are what a camera does, and they are
+    exact here: light falls on surfaces channel by channel, so a surface comes out as it would
+    under D65. A chromatic adaptation (Bradford) of the product would oversaturate it.
     """
-    return np.asarray(adaptation_matrix_709(white, D65_XY), float)
+    return np.asarray(1.0 / rgb_from_xy(white), float)
