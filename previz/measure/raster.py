@@ -238,16 +238,21 @@ def _row_ends(
 ) -> tuple[Index, Index]:
     """First and last pixel of each row of each triangle that lie inside it."""
     low, high = left[owner], right[owner]
-    for plane in planes.weights:
-        slope, rest = plane[owner, 0], plane[owner, 1] * y + plane[owner, 2]
-        with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for plane in planes.weights:
+            slope = plane[owner, 0]
+            rest = plane[owner, 1] * y + plane[owner, 2]
             edge = -rest / slope
-        low = np.where(slope > 0.0, np.maximum(low, np.ceil(edge - ON_EDGE_PX)), low)
-        high = np.where(slope < 0.0, np.minimum(high, np.floor(edge + ON_EDGE_PX)), high)
-        high = np.where((slope == 0.0) & (rest >= 0.0) | (slope != 0.0), high, low - 1.0)
+            rising = slope > 0.0
+            np.maximum(low, np.where(rising, edge - ON_EDGE_PX, -np.inf), out=low)
+            # Where the weight does not change along the row, the row is in or out as a whole.
+            level = np.where(rest >= 0.0, np.inf, -np.inf)
+            falls = np.where(slope < 0.0, edge + ON_EDGE_PX, np.where(rising, np.inf, level))
+            np.minimum(high, falls, out=high)
+    low, high = np.ceil(low), np.floor(high)
     # A flat triangle has no inside: its planes are nan.
-    good = np.isfinite(planes.inverse[owner, 0]) & (high >= low)
-    return low.astype(np.int64), np.where(good, high, low - 1.0).astype(np.int64)
+    good = high >= low
+    return np.where(good, low, 0.0).astype(np.int64), np.where(good, high, -1.0).astype(np.int64)
 
 
 def _lots(pixels: Index) -> Iterator[slice]:

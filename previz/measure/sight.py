@@ -63,7 +63,8 @@ class Sight:
     @cached_property
     def coarse(self) -> Seen:
         """The whole frame, 480 pixels wide."""
-        return rasterize(self.projected, *self.camera.picture_size(COARSE_PX))
+        projected = project(self.camera, self.surfaces.thinned())
+        return rasterize(projected, *self.camera.picture_size(COARSE_PX))
 
     @cached_property
     def shares_pct(self) -> dict[str, float]:

@@ -16,6 +16,7 @@ from previz.stage.stage import Array, Stage
 Index = NDArray[np.int64]
 Points = NDArray[np.float32]
 HAIR = "hair"
+THINNER = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +57,14 @@ class Surfaces:
 
     parts: tuple[Part, ...]
     hair: tuple[Hair, ...] = ()
+
+    def thinned(self) -> Surfaces:
+        """The same with an eighth of the hair, eight times as thick: as good from afar."""
+        hair = tuple(
+            Hair(h.number, h.ends[::THINNER], h.radius[::THINNER] * THINNER, h.corners)
+            for h in self.hair
+        )
+        return Surfaces(self.parts, hair)
 
     def without(self, numbers: Set[int]) -> Surfaces:
         """The same without some things."""

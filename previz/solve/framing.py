@@ -30,7 +30,7 @@ HEADROOM_PCT: dict[ShotSize, float] = {
 CENTRED_PCT = 50.0
 THIRD_PCT = 100.0 * 2.0 / 3.0
 PROFILE_DEG = 45.0
-STEPS = [0.6] * 30 + [0.2] * 90
+STEPS = [0.6] * 30 + [0.2] * 90 + [0.06] * 200
 """Share of each correction that is made, round by round: steep views overshoot otherwise."""
 SIZE_TOLERANCE = 1e-5
 PLACE_TOLERANCE_PCT = 1e-3

@@ -94,7 +94,7 @@ def read_places(folder: Path):  # type: ignore[no-untyped-def]
 
 def test_500_random_rooms_are_framed_as_asked_or_refused_with_a_reason(tmp_path: Path) -> None:
     rng = np.random.default_rng(4)
-    fitted = refused = 0
+    fitted = refused = steep = 0
     for _ in range(500):
         values = random_values(rng)
         result, scene = placed(tmp_path, scene_text(**values))
@@ -103,7 +103,8 @@ def test_500_random_rooms_are_framed_as_asked_or_refused_with_a_reason(tmp_path:
             refused += 1
             message = result.problems[0].message
             if "does not fit" in message:  # no place at all at this height: nothing was placed
-                assert re.search(r"has to be [\d.]+ m from the eyes", message), message
+                assert re.search(r"[\d.]+ m from the eyes|from this height", message), message
+                steep += "from this height" in message
                 continue
             assert re.search(r"needs the lens [\d.]+ m from guest", message), message
             assert re.search(r"too little|nearer than it focuses|wall|leaves", message), message
@@ -116,6 +117,8 @@ def test_500_random_rooms_are_framed_as_asked_or_refused_with_a_reason(tmp_path:
         assert abs(head / wanted - 1.0) < 0.01, (values, head, wanted)
         assert abs(headroom - HEADROOM_PCT[size]) < 1.0, values  # type: ignore[index]
     assert fitted > 100 and refused > 100
+    # A lens far over or under a head and near it may see no such frame; that is rare.
+    assert steep <= 5
 
 
 def test_the_focal_length_it_names_fits(tmp_path: Path) -> None:
