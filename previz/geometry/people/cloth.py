@@ -9,8 +9,10 @@ from functools import lru_cache
 import numpy as np
 import trimesh
 
+from previz.geometry.people import drape
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.drape import Hang
 from previz.geometry.people.meshing import (
     Net,
     Subdivision,
@@ -85,6 +87,7 @@ def tailor(
     lift: Field,
     *,
     rounds: int,
+    hang: Hang | None = None,
     folds: Field | None = None,
     hold: Field | None = None,
     hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001),
@@ -93,6 +96,7 @@ def tailor(
 
     fields   each keeps where it is >= 0, in points at rest
     lift     distance off the suit, from points at rest
+    hang     how it falls from the chest; None follows the body
     folds    further distance, from points at rest
     hold     0..1, from points at rest: where the cloth may not sink into the body (everywhere)
     hem_m    thickness, depth and bulge of the hems
@@ -112,12 +116,27 @@ def tailor(
     if hold is not None:
         rise = rise * hold(rest)
     settled = settled + normal * rise[:, None]
+    if hang is not None:
+        settled = net.smooth(_hung(suit, rest, settled, normal, hang), 4, 0.5)
     settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
     settled = rest_on_seat(settled, suit.seat_height_m)
     settled, faces, origin = hem(settled, net, *hem_m)
     return settled, faces, rest[origin]
+
+
+def _hung(suit: Suit, rest: Array, settled: Array, normal: Array, how: Hang) -> Array:
+    """The trunk hangs from the chest; sleeves hang under the arm more than they lie on it."""
+    along, on = suit.cuts.along_arm(rest)
+    arm = suit.cuts.joint("upperarm01.L")
+    level = settled[np.argsort(np.linalg.norm(rest - arm, axis=1))[:20], 2].mean()
+    hips = np.abs(rest[:, 2] - suit.cuts.joint("upperleg01.L")[2] - 0.04) < 0.02
+    low = float(settled[hips, 2].min()) if hips.any() else float(settled[:, 2].min())
+    out = settled + drape.hang(settled, 1.0 - on, float(level) - 0.07, low, how)
+    under = np.clip(-normal[:, 2], 0.0, 1.0) * on * np.clip(along / 0.15, 0.0, 1.0)
+    out[:, 2] -= 0.012 * under
+    return out
 
 
 def rest_on_seat(vertices: Array, seat_height_m: float | None) -> Array:

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import trimesh
 
-from previz.geometry.people import cloth, eyes, groom, hairs, skin, wardrobe
+from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
@@ -44,6 +44,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     scale = rest.achieved["headlength"] / 0.199
     at_rest = express(data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale)
     moved = carry(at_rest, data.weight_joints, data.weights, posed.transforms)
+    moved = shoulders.settle(rest, posed, moved)
     work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]

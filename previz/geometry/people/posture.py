@@ -207,7 +207,7 @@ def _lay(rest: RestBody, rig: Rig, side: str, sign: float) -> None:
     top = _top_over(rest, rig, place + 0.05 * FORWARD)
     reach = np.array([place[0], place[1], top + 0.032])
     fingers = FORWARD - 0.42 * sign * X - 0.10 * UP
-    _arm(rig, side, reach, 0.75 * sign * X + 0.5 * Y - 0.3 * UP, fingers, -UP)
+    _arm(rig, side, reach, 0.50 * sign * X + 0.6 * Y - 0.35 * UP, fingers, -UP)
     curl(rig, side, (5.0, 9.0, 10.0, 11.0, 13.0))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import trimesh
@@ -10,6 +11,7 @@ import trimesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import Suit, piece, tailor
 from previz.geometry.people.collar import JACKET, SHIRT, around, neck_loop, sheet, sweep
+from previz.geometry.people.drape import Hang, folds, slow
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.hairs import Surface
 from previz.geometry.people.meshing import bands, cut, normals
@@ -37,16 +39,17 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A jumper with a round neck and a knitted band round it."""
     cuts = suit.cuts
     fields = (
-        lambda p: -cuts.above_neckline(p),
+        lambda p: -cuts.above_neckline(p, 0.005, 0.012),
         lambda p: -cuts.past_wrist(p, 0.012),
         lambda p: -cuts.below_height(p, "upperleg01.L", 0.0),
     )
     vertices, faces, rest = tailor(
         suit,
         fields,
-        lambda p: 0.008 + 0.010 * _at_hips(suit, p),
-        rounds=14,
-        folds=lambda p: folds(suit, p, 1.0),
+        lambda p: 0.008 + 0.008 * _at_hips(suit, p) + 0.010 * _over_cuff(suit, p),
+        rounds=18,
+        hang=Hang(0.28),
+        folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
         hem_m=(0.005, 0.02, 0.0022),
     )
     return garment(suit, figure, "jumper", (vertices, faces, rest), "cloth_wool")
@@ -64,8 +67,9 @@ def shirt(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         suit,
         fields,
         lambda p: 0.007 + 0.009 * _at_hips(suit, p) + 0.004 * _sleeve(suit, p),
-        rounds=16,
-        folds=lambda p: folds(suit, p, 1.35),
+        rounds=18,
+        hang=Hang(0.24),
+        folds=lambda p: folds(suit.cuts, suit.seed, p, 1.25),
         hem_m=(0.0018, 0.012, 0.0006),
     )
     body = garment(suit, figure, "shirt", (vertices, faces, rest), "cloth_cotton")
@@ -130,7 +134,8 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         fields,
         lambda p: 0.016 + 0.006 * _at_hips(suit, p) + 0.004 * _sleeve(suit, p),
         rounds=26,
-        folds=lambda p: folds(suit, p, 0.7),
+        hang=Hang(0.12),
+        folds=lambda p: folds(suit.cuts, suit.seed, p, 0.7),
         hem_m=(0.004, 0.02, 0.001),
     )
     body = garment(suit, figure, "jacket", (vertices, faces, rest), "cloth_jacket")
@@ -203,14 +208,16 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         fields,
         lambda p: 0.006 + 0.006 * _at_hips(suit, p),
         rounds=16,
-        folds=lambda p: folds(suit, p, 0.8),
+        hang=Hang(0.55),
+        folds=lambda p: folds(suit.cuts, suit.seed, p, 0.8),
         hem_m=(0.003, 0.010, 0.002),
     )
     bodice = garment(suit, figure, "dress", (vertices, faces, rest), "cloth_cotton")
     vertices, faces, _ = tailor(
         suit,
         (
-            lambda p: cuts.below_height(p, "pelvis.L", 0.0),
+            # What the skirt hides is left out, and cannot poke through it.
+            lambda p: cuts.below_height(p, "lowerleg01.L", 0.0),
             lambda p: -cuts.below_ankle(p, 0.02),
         ),
         lambda p: np.full(len(p), 0.002),
@@ -309,27 +316,10 @@ def shoes(suit: Suit) -> Piece:
     return piece("shoes", vertices, faces, "leather_black", LEATHER)
 
 
-def folds(suit: Suit, p: Array, size: float) -> Array:
-    """Creases of an upper garment: across the elbow, around the waist, from the armpit."""
-    along, on = suit.cuts.along_arm(p)
-    k = suit.cuts.scale
-    random = np.random.default_rng(suit.seed)
-    warp = _slow(p, 0.10, random)
-    elbow = float(np.linalg.norm(suit.cuts.joint("lowerarm01.L") - suit.cuts.joint("upperarm01.L")))
-    sleeve = 0.0032 * np.exp(-(((along - elbow) / 0.07) ** 2)) + 0.0012
-    # Creases come and go: nowhere a ripple of even strength.
-    gate = np.clip(0.35 + 0.75 * _slow(p, 0.055, random), 0.0, 1.5)
-    sleeve = gate * sleeve * np.sin(along / 0.0075 + 4.2 * warp)
-    waist = suit.cuts.joint("spine04")[2]
-    belly = 0.0030 * np.exp(-(((p[:, 2] - waist) / (0.09 * k)) ** 2)) + 0.0006
-    belly = gate * belly * np.sin((p[:, 2] + 0.10 * np.abs(p[:, 0])) / 0.012 + 4.0 * warp)
-    return np.asarray(size * (on * sleeve + (1.0 - on) * belly) + 0.0015 * size * warp)
-
-
 def leg_folds(suit: Suit, p: Array) -> Array:
     """Creases behind and over the knee, across the lap, and where the hem breaks."""
     random = np.random.default_rng(suit.seed + 7)
-    warp = _slow(p, 0.12, random)
+    warp = slow(p, 0.12, random)
     knee, hip = suit.cuts.joint("lowerleg01.L")[2], suit.cuts.joint("upperleg01.L")[2]
     ankle = suit.cuts.joint("foot.L")[2]
     size = 0.0030 * np.exp(-(((p[:, 2] - knee) / 0.07) ** 2))
@@ -344,6 +334,14 @@ def _sleeve(suit: Suit, p: Array) -> Array:
     return suit.cuts.along_arm(p)[1]
 
 
+def _over_cuff(suit: Suit, p: Array) -> Array:
+    """1 where a knitted sleeve falls over its cuff, 0 elsewhere."""
+    along, on = suit.cuts.along_arm(p)
+    joints = [suit.cuts.joint(f"{name}.L") for name in ("upperarm01", "lowerarm01", "wrist")]
+    end = sum(float(np.linalg.norm(b - a)) for a, b in pairwise(joints))
+    return np.asarray(on * np.exp(-(((along - end + 0.085) / 0.030) ** 2)))
+
+
 def _at_hips(suit: Suit, p: Array) -> Array:
     """1 where an upper garment hangs over the trousers, 0 elsewhere."""
     hip = suit.cuts.joint("upperleg01.L")[2]
@@ -351,13 +349,3 @@ def _at_hips(suit: Suit, p: Array) -> Array:
     return np.asarray(
         np.clip((hip + 0.16 - p[:, 2]) / 0.08, 0.0, 1.0) * (p[:, 2] > hip - 0.05) * (1.0 - on_arm)
     )
-
-
-def _slow(p: Array, size_m: float, random: np.random.Generator) -> Array:
-    """Slowly varying noise of about unit spread."""
-    total = np.zeros(len(p))
-    for _ in range(10):
-        way = random.normal(size=3)
-        way /= np.linalg.norm(way) * size_m * random.uniform(0.7, 1.5) / 3.0
-        total += np.sin(p @ way + random.uniform(0.0, 6.28))
-    return np.asarray(total / np.sqrt(5.0))

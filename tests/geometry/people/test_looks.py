@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people.drape import Hang, hang
 from previz.geometry.people.skin import ITA_CLASSES, reflectance
 
 MATERIALS = {
@@ -126,3 +127,19 @@ def test_skin_may_be_an_angle_of_its_own() -> None:
     assert np.all(between < reflectance("light"))
     assert np.all(between > reflectance("intermediate"))
     assert np.allclose(reflectance(34.5), reflectance("intermediate"))
+
+
+def test_cloth_hangs_from_what_stands_out_and_comes_back_slowly() -> None:
+    # A ball of 0.15 m on a post of 0.08 m: cloth leaves the post below the ball's middle.
+    random = np.random.default_rng(1)
+    z, angle = random.uniform(0.7, 1.3, 40_000), random.uniform(-np.pi, np.pi, 40_000)
+    radius = np.maximum(0.08, np.sqrt(np.clip(0.15**2 - (z - 1.15) ** 2, 0.0, None)))
+    points = np.stack([radius * np.cos(angle), radius * np.sin(angle), z], axis=1)
+    moved = points + hang(points, np.ones(len(z)), 1.2, 0.7, Hang(0.3))
+    out = np.linalg.norm(moved[:, :2], axis=1)
+    assert np.all(out >= radius - 1e-9)
+    front = np.abs(np.abs(angle) - np.pi / 2) < 0.1
+    below = front & (np.abs(z - 1.0) < 0.01)
+    # 0.15 m under the ball's middle the cloth has come in by 0.3 of that, at the front.
+    assert out[below].mean() == pytest.approx(0.15 - 0.3 * 0.15, abs=0.012)
+    assert radius[below].mean() < 0.09

@@ -70,6 +70,14 @@ def test_heavier_builds_are_wider() -> None:
     data = load_archive(default_archive())
     widths = []
     for build in ("slim", "average", "heavy"):
-        figure = Figure(build=build)  # type: ignore[arg-type]
+        figure = Figure(build=build)
         widths.append(rest_body(data, figure).achieved["bideltoidbreadth"])
     assert np.all(np.diff(widths) > 0.01)
+
+
+@pytest.mark.parametrize("sex", ["female", "male"])
+def test_hanging_arms_do_not_push_the_shoulders_out(sex: str) -> None:
+    # The survey takes biacromial breadth seated, with the arms at the sides.
+    marks = _seated(Figure(sex=sex)).landmarks  # type: ignore[arg-type]
+    breadth = np.linalg.norm(marks["shoulder_left"] - marks["shoulder_right"]) * 1000
+    assert breadth == pytest.approx(ANSUR_II_MM[sex]["biacromialbreadth"][1], abs=6)
