@@ -19,10 +19,18 @@ SIZES = get_args(ShotSize)
 @scene_argument
 @click.option("--camera", metavar="NAME", help="Camera the wishes are for; else the first.")
 @click.option("--want-size", type=click.Choice(SIZES), help="Say the focal length for this size.")
-@click.option("--want-blur", type=click.FloatRange(0.01, 100.0), metavar="PCT",
-              help="Say the stop that blurs the background by so much of the width.")
-@click.option("--want-depth", type=click.FloatRange(0.001, 1000.0), metavar="M",
-              help="Say the distance at which so much is sharp.")
+@click.option(
+    "--want-blur",
+    type=click.FloatRange(0.01, 100.0),
+    metavar="PCT",
+    help="Say the stop that blurs the background by so much of the width.",
+)
+@click.option(
+    "--want-depth",
+    type=click.FloatRange(0.001, 1000.0),
+    metavar="M",
+    help="Say the distance at which so much is sharp.",
+)
 @json_option
 @set_option
 def command(

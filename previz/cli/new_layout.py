@@ -12,7 +12,10 @@ from dataclasses import dataclass
 
 SENSOR_WIDTH_MM = 24.658  # super35_3perf in mode uhd
 EYE_HEIGHT_M = 1.18  # seated; only to keep lights under the ceiling
-WALL_GAP_M = 0.4  # the lens of a camera on its tripod, or a light's stand, from a wall
+WALL_GAP_M = (
+    0.6  # the lens of a camera on its tripod, or the face of a light on its stand, from a wall
+)
+HAIR_WALL_GAP_M = 0.95  # its head, and the legs behind it
 SEATS_APART_M = 0.95
 
 # Widths of the field at the guest: head and chest, and head and shoulders (common practice).
@@ -88,8 +91,8 @@ class Layout:
         return [(round((k - (count - 1) / 2) * SEATS_APART_M, 2), 0.0) for k in range(count)]
 
     def interviewer(self) -> Point:
-        """Right beside the A camera, a little nearer than its lens."""
-        return 0.55, round(-self.camera_distance_m + 0.1, 2)
+        """Beside the A camera, before the legs of its tripod."""
+        return 0.6, round(-self.camera_distance_m + 0.4, 2)
 
     def shots(self) -> list[Shot]:
         """The cameras A, B, C."""
@@ -132,10 +135,15 @@ class Layout:
         return self._lamp(-0.6, -self.camera_distance_m - 0.15, 15)
 
     def hair(self) -> Lamp:
-        """Behind, on the side the key does not reach; as high as the ceiling allows."""
+        """Behind and outside A's frame, on the side the key does not reach.
+
+        As high as the ceiling allows; its stand keeps clear of the wall.
+        """
+        x, y = 1.25 + self._half_spread_m(), 1.0
+        x = min(x, self.half_width_m - HAIR_WALL_GAP_M)
         room_m = self.answers.height_m - 0.3 - EYE_HEIGHT_M
-        elevation = math.degrees(math.atan2(room_m, math.hypot(0.55, 0.9)))
-        return self._lamp(-0.55, 0.9, min(45, int(elevation)))
+        elevation = math.degrees(math.atan2(room_m, math.hypot(x, y)))
+        return self._lamp(-x, y, min(42, int(elevation)))
 
     def _half_spread_m(self) -> float:
         return (self.answers.people - 1) * SEATS_APART_M / 2

@@ -160,6 +160,10 @@ def _camera(letter: str, shot: Shot, layout: Layout) -> list[str]:
     ]
     if not group and not wide:
         lines.append(_line("    aim_from_left_pct: 42", "look room on the side looked to"))
+    if letter == "A" and not group:
+        lines.append(
+            _line("    aim_from_top_pct: 34", "eyes near the upper third, a little headroom")
+        )
     return lines
 
 
@@ -205,7 +209,6 @@ def _lights(layout: Layout) -> list[str]:
             "steep enough to stay off the nose",
         ),
     )
-    hair.append(_line("    stand: boom_arm", "reaches in from outside the frame; bag it"))
     return ["lights:", *key, *fill, *hair]
 
 

@@ -62,6 +62,7 @@ def build_camera(
     target = people[camera.aim].landmarks["eyes"] if camera.aim else np.asarray(camera.aim_m, float)
     pose = _pose(camera, mode, glass, position, target)
     exposure = scene.exposure
+    fps = camera.fps if camera.fps is not None else exposure.fps
     shutter = camera.shutter_deg if camera.shutter_deg is not None else exposure.shutter_deg
     nd_density = camera.nd_density if camera.nd_density is not None else exposure.nd_density
     return StageCamera(
@@ -73,8 +74,8 @@ def build_camera(
         f_number=glass.f_number,
         t_number=glass.t_number,
         focus_distance_m=_focus(camera, pose, people),
-        fps=exposure.fps,
-        shutter_s=shutter / 360.0 / exposure.fps,
+        fps=fps,
+        shutter_s=shutter / 360.0 / fps,
         iso=camera.iso if camera.iso is not None else exposure.iso,
         nd_density=nd_density,
     )
