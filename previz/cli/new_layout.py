@@ -15,12 +15,13 @@ EYE_HEIGHT_M = 1.18  # seated; only to keep lights under the ceiling
 WALL_GAP_M = (
     0.6  # the lens of a camera on its tripod, or the face of a light on its stand, from a wall
 )
+KEY_WALL_GAP_M = 1.1  # its face, its stand behind and the legs
 HAIR_WALL_GAP_M = 0.95  # its head, and the legs behind it
 SEATS_APART_M = 0.95
 
 # Widths of the field at the guest: head and chest, and head and shoulders (common practice).
 MEDIUM_CLOSE_UP_M = 1.15
-CLOSE_UP_M = 0.72
+CLOSE_UP_M = 0.8
 
 # Range in mm and name; all open to f/2.8. The first that has the focal length is taken.
 LENSES = (
@@ -128,7 +129,8 @@ class Layout:
 
     def key(self) -> Lamp:
         """Right of the picture, out of every frame, in front of the guests."""
-        return self._lamp(1.15 + self._half_spread_m(), -1.1, 30)
+        x = 1.15 + self._half_spread_m()
+        return self._lamp(min(x, max(1.15, self.half_width_m - KEY_WALL_GAP_M)), -1.1, 30)
 
     def fill(self) -> Lamp:
         """Left of the picture, close to the A camera and behind its lens."""
@@ -139,7 +141,7 @@ class Layout:
 
         As high as the ceiling allows; its stand keeps clear of the wall.
         """
-        x, y = 1.25 + self._half_spread_m(), 1.0
+        x, y = 1.25 + 1.4 * self._half_spread_m(), 1.0
         x = min(x, self.half_width_m - HAIR_WALL_GAP_M)
         room_m = self.answers.height_m - 0.3 - EYE_HEIGHT_M
         elevation = math.degrees(math.atan2(room_m, math.hypot(x, y)))

@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from previz import cache
 from previz.errors import MissingError
 
 PREFERENCE = ("cuda_ad_rgb", "metal_ad_rgb", "llvm_ad_rgb", "scalar_rgb")
@@ -179,8 +180,7 @@ def _fingerprint() -> str:
 
 
 def _cache_file(wanted: str | None) -> Path:
-    root = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(root) / "previz" / f"variant-{wanted or 'best'}.json"
+    return cache.folder() / f"variant-{wanted or 'best'}.json"
 
 
 def _read_cache(path: Path) -> Probe | None:

@@ -9,9 +9,9 @@ import numpy as np
 
 from previz.catalog import Catalog
 from previz.geometry.furniture import build_furniture, seat_of
-from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.people.figure import SeatKind
-from previz.geometry.people.glance import eye_point
+from previz.geometry.people.kept import build_person, eye_point
 from previz.geometry.piece import moved
 from previz.model.people import Person
 from previz.model.scene import Scene

@@ -114,7 +114,7 @@ def test_a_rectangle_lights_a_plane_by_its_form_factor(
         f_number=400.0,
     )
     stage = make_stage([card], [light], view)
-    rendered = _render(back_end, stage, 1024, size=(16, 8), max_depth=2)
+    rendered = _render(back_end, stage, 8192, size=(16, 8), max_depth=2)
     middle = rendered.beauty[2:6, 5:11] @ LUMINANCE_709
     expected = 0.5 * 1000.0 * share
     assert float(middle.mean()) == pytest.approx(expected, rel=0.005)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
+from previz import cache as store
 from previz.model.records import Material
 from previz.render.patterns import cloth, masonry, mineral, small, timber
 from previz.render.patterns.figure import Figure
@@ -20,6 +22,10 @@ DARKEST, LIGHTEST = 0.01, 0.95
 LEAST_SHARE_OF_BODY = 0.55
 """How far a light second colour may darken the first to keep the mean. Without a limit, red
 brick between pale joints would have to be almost black in blue."""
+
+KIND = "patterns"
+MOST = 60
+"""Figures kept between runs: drawing one takes a tenth of a second, reading it a hundredth."""
 
 _MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], Figure], float]] = {
     "wood": (timber.wood, 0.12),
@@ -110,7 +116,22 @@ def _means(pattern: str, size_m: float | None) -> tuple[float, float]:
 def _figure(pattern: str, size_m: float | None) -> Figure:
     make, usual_m = _MAKERS[pattern]
     size_m = size_m or usual_m
-    return make(np.random.default_rng(zlib.crc32(f"{pattern} {size_m:.6f}".encode())), size_m)
+    key = store.key_of((), _code(), pattern, size_m)
+    kept = store.load(KIND, key)
+    if kept is not None:
+        return Figure(float(kept["size_m"]), kept["second"], kept["tone"], kept.get("height"))
+    figure = make(np.random.default_rng(zlib.crc32(f"{pattern} {size_m:.6f}".encode())), size_m)
+    arrays = {"size_m": np.array(figure.size_m), "second": figure.second, "tone": figure.tone}
+    if figure.height is not None:
+        arrays["height"] = figure.height
+    store.keep(KIND, key, arrays, MOST)
+    return figure
+
+
+@cache
+def _code() -> str:
+    """Changes with this package."""
+    return store.key_of(Path(__file__).parent.glob("*.py"))
 
 
 def _second(material: Material, mean: NDArray[np.float64]) -> NDArray[np.float64]:
