@@ -1,0 +1,1 @@
+"""Previsualise a filmed interview: a YAML scene in, every camera's lit frame out."""

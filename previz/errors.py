@@ -24,7 +24,7 @@ class Place:
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One thing wrong with the input: where, and one sentence with what was found and what is right."""
+    """One thing wrong with the input: where, and one sentence on what was found and what is right."""
 
     place: Place
     message: str
@@ -55,5 +55,5 @@ class OutputError(PrevizError):
     """A result could not be written where it was asked for."""
 
 
-class InterruptedRender(PrevizError):
+class InterruptedRender(PrevizError):  # noqa: N818 - a stop that was asked for is no error
     """The user stopped a render; what was rendered so far has been kept."""

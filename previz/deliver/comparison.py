@@ -57,9 +57,7 @@ def prepare(comparing: Comparing, ruler: Ruler, request: Request) -> Comparison:
     return Comparison(comparing.name, request, groups, numbers)
 
 
-def _groups(
-    comparing: Comparing, request: Request
-) -> Sequence[tuple[str, tuple[Variant, ...]]]:
+def _groups(comparing: Comparing, request: Request) -> Sequence[tuple[str, tuple[Variant, ...]]]:
     if request.axis == "sensor":
         return [("", tuple(comparing.sensor(request.values)))]
     values = [float(value) for value in request.values]
@@ -95,9 +93,7 @@ def _same(one: Variant, other: Variant) -> bool:
 def _renamed(variants: Sequence[Variant], mode: Mode) -> list[Variant]:
     """Names of their own for the variants of each mode."""
     suffix = "" if mode == "same_position" else "_same_size"
-    return [
-        replace(v, placed=replace(v.placed, name=f"{v.placed.name}{suffix}")) for v in variants
-    ]
+    return [replace(v, placed=replace(v.placed, name=f"{v.placed.name}{suffix}")) for v in variants]
 
 
 def sheet_of(

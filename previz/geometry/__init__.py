@@ -1,0 +1,1 @@
+"""Shapes from nothing: pieces, rooms, people, furniture and gear, in metres."""

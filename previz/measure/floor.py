@@ -127,9 +127,7 @@ def aisle_m(scene: Scene, outlines: Outlines, camera: StageCamera) -> float | No
         return None
     floor = floor_of(scene)
     blocked = [
-        outlines.of(t, LOW_M, BODY_M)
-        for t in outlines.things
-        if t.kind != "room" and t is not own
+        outlines.of(t, LOW_M, BODY_M) for t in outlines.things if t.kind != "room" and t is not own
     ]
     barriers = [b for b in blocked if not b.is_empty]
     if floor is not None:

@@ -15,9 +15,7 @@ ConfusionRule = Literal["diagonal_1500", "cine", "pixel"]
 class CameraPlace(Noun):
     """Where the lens is: in numbers, or by the framing it shall give."""
 
-    at_m: Point2 | None = Field(
-        None, description="Plan position of the lens (its entrance pupil)."
-    )
+    at_m: Point2 | None = Field(None, description="Plan position of the lens (its entrance pupil).")
     frame: ShotSize | None = Field(
         None, description="Instead of at_m: stand where the person aimed at is framed so."
     )

@@ -18,9 +18,7 @@ class WhiteBalance(Noun):
     cct_k: Annotated[float, ranged(1700.0, 20000.0)] | None = Field(
         None, description="Set by number."
     )
-    card: Name | None = Field(
-        None, description="Set from a white card held at this person's face."
-    )
+    card: Name | None = Field(None, description="Set from a white card held at this person's face.")
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:

@@ -33,9 +33,7 @@ class Scene(Noun):
         {}, max_length=40, description="Windows, doors and plain openings, by name."
     )
     daylight: Daylight = Field(Daylight(), description="What lies outside the windows.")
-    people: dict[Name, Person] = Field(
-        {}, max_length=12, description="Stand-in people, by name."
-    )
+    people: dict[Name, Person] = Field({}, max_length=12, description="Stand-in people, by name.")
     furniture: dict[Name, Furniture] = Field(
         {}, max_length=200, description="Furniture and props, by name."
     )

@@ -151,9 +151,7 @@ def fit_camera(
     height = place.height_m if place.height_m is not None else float(eyes[2])
     wish = wish_of(camera, person, direction, scene)
     size = place.frame.replace("_", " ")
-    said = (
-        f"a {size} from {place.from_deg or 0.0:g} deg with {start.focal_length_m * 1000:.0f} mm"
-    )
+    said = f"a {size} from {place.from_deg or 0.0:g} deg with {start.focal_length_m * 1000:.0f} mm"
     try:
         framed = place_camera(start, subject, wish, direction=direction, height_m=height)
     except ValueError as error:

@@ -86,9 +86,7 @@ class Comparing:
             adapter = self.catalog.adapter(camera.adapter) if camera.adapter else None
             glass = glass_of(camera, self.catalog.lens(camera.lens), adapter)
             iso = self.base.iso * (glass.t_number / self.base.t_number) ** 2
-            placed = replace(
-                self.base, f_number=glass.f_number, t_number=glass.t_number, iso=iso
-            )
+            placed = replace(self.base, f_number=glass.f_number, t_number=glass.t_number, iso=iso)
             found.append(self._variant(f"f/{number:g}", camera, placed))
         return found
 

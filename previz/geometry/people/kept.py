@@ -11,10 +11,10 @@ import trimesh
 from numpy.typing import NDArray
 
 from previz import cache as store
-from previz.geometry.people.archive import default_archive
-from previz.geometry.people.figure import Body, Figure, Pose, Strands
 from previz.geometry.people import glance
 from previz.geometry.people import person as building
+from previz.geometry.people.archive import default_archive
+from previz.geometry.people.figure import Body, Figure, Pose, Strands
 from previz.geometry.piece import Piece
 
 KIND = "people"
@@ -89,10 +89,14 @@ def _body(arrays: dict[str, NDArray[Any]]) -> Body:
     ]
     strands = None
     if "strands_points" in arrays:
-        values = {name: arrays[f"strands_{name}"] for name in STRANDS}
-        for name in ("eumelanin", "pheomelanin"):
-            values[name] = float(values[name])
-        strands = Strands(**values)
+        strands = Strands(
+            points=arrays["strands_points"],
+            radius_m=arrays["strands_radius_m"],
+            eumelanin=float(arrays["strands_eumelanin"]),
+            pheomelanin=float(arrays["strands_pheomelanin"]),
+            absorption=arrays["strands_absorption"],
+            colour=arrays["strands_colour"],
+        )
     names = [str(name) for name in arrays["landmark_names"]]
     return Body(
         pieces=tuple(pieces),

@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.model.records import Material
-from previz.render.patterns import Figure, figure_of
 from previz.render.pathtracer.surfaces import COLOUR, PATTERN, SECOND
+from previz.render.patterns import Figure, figure_of
 
 TONE_RANGE = 2.0
 STEPS = 65535

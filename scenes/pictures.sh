@@ -1,0 +1,22 @@
+#!/usr/bin/env bash
+# Makes the pictures that README.md shows, where it shows them. Takes some minutes on two cores.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+
+# picture SCENE FOLDER CAMERA...: render at 1280 pixels and keep the frames in scenes/FOLDER.
+picture() {
+    local scene=$1 folder=$2
+    shift 2
+    local cameras=()
+    for name in "$@"; do cameras+=(--camera "$name"); done
+    previz render "scenes/$scene" --out "$work/$folder" --width 1280 --samples "${SAMPLES:-96}" "${cameras[@]}"
+    for name in "$@"; do cp "$work/$folder/frame_$name.png" "scenes/$folder/frame_$name.png"; done
+}
+
+picture bookbinder bookbinder A B
+picture bookbinder/set.yaml bookbinder set
+picture harbour_pilot harbour_pilot A B
+picture round_table round_table A B C
+picture first_light first_light A
