@@ -24,7 +24,7 @@ class Place:
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One thing wrong with the input: where, and one sentence on what was found and what is right."""
+    """One thing wrong with the input: where, what was found and what would be right."""
 
     place: Place
     message: str

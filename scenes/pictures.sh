@@ -11,7 +11,7 @@ picture() {
     shift 2
     local cameras=()
     for name in "$@"; do cameras+=(--camera "$name"); done
-    previz render "scenes/$scene" --out "$work/$folder" --width 1280 --samples "${SAMPLES:-96}" "${cameras[@]}"
+    previz render "scenes/$scene" --out "$work/$folder" --width 1280 --samples "${SAMPLES:-32}" "${cameras[@]}"
     for name in "$@"; do cp "$work/$folder/frame_$name.png" "scenes/$folder/frame_$name.png"; done
 }
 

@@ -18,6 +18,7 @@ WALL_GAP_M = (
 KEY_WALL_GAP_M = 1.1  # its face, its stand behind and the legs
 HAIR_WALL_GAP_M = 0.95  # its head, and the legs behind it
 SEATS_APART_M = 0.95
+CAMERAS_APART_M = 0.7
 
 # Widths of the field at the guest: head and chest, and head and shoulders (common practice).
 MEDIUM_CLOSE_UP_M = 1.15
@@ -105,7 +106,10 @@ class Layout:
         if count == 1:
             wide_m = min(0.5, -self.south_m - self.camera_distance_m - WALL_GAP_M)
             left_m = min(1.45, self.half_width_m - WALL_GAP_M)
-            c = self._shot((-left_m, -self.camera_distance_m - wide_m), 2.1, 0)
+            c_m = (-left_m, -self.camera_distance_m - wide_m)
+            if math.dist(c_m, b.at_m) < CAMERAS_APART_M:
+                c_m = (c_m[0] + CAMERAS_APART_M, c_m[1])
+            c = self._shot(c_m, 2.1, 0)
         else:
             c = self._shot(self._round(0, 25.0, 2.4), CLOSE_UP_M, 0)
         return [a, b, c][: self.answers.cameras]
