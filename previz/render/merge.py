@@ -202,6 +202,22 @@ class _Part:
     faces: NDArray[np.int64]
 
 
+def smooth_normals(vertices: F64, faces: NDArray[np.int64]) -> F64:
+    """Unit normals at the vertices (n, 3), each face by its area; up where there is no face.
+
+    By numpy alone: the mesh library's own needs scipy, which nothing else here does.
+    """
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    by_area = np.cross(b - a, c - a)
+    corners = faces.reshape(-1)
+    spread = np.repeat(by_area, 3, axis=0)
+    total = np.stack(
+        [np.bincount(corners, spread[:, k], minlength=len(vertices)) for k in range(3)], axis=1
+    )
+    length = np.linalg.norm(total, axis=1, keepdims=True)
+    return np.where(length > 0.0, total / np.maximum(length, 1e-300), [0.0, 0.0, 1.0])
+
+
 def _stacked(arrays: Iterable[NDArray[Any]]) -> F32:
     return np.concatenate(list(arrays)).astype(np.float32)
 
@@ -214,10 +230,10 @@ def _shaded(
     faces = np.asarray(mesh.faces)
     vertices = np.asarray(mesh.vertices, float)
     if piece.smooth and not patterned:
-        return vertices, np.asarray(mesh.vertex_normals, float), faces, None
+        return vertices, smooth_normals(vertices, faces), faces, None
     corners = faces.reshape(-1)
     if piece.smooth:
-        normals = np.asarray(mesh.vertex_normals, float)[corners]
+        normals = smooth_normals(vertices, faces)[corners]
     else:
         normals = np.repeat(np.asarray(mesh.face_normals, float), 3, axis=0)
     return vertices[corners], normals, np.arange(len(corners)).reshape(-1, 3), corners

@@ -9,7 +9,7 @@ import trimesh
 from previz.catalog import Catalog
 from previz.geometry.piece import Piece
 from previz.render.backends import path_tracer
-from previz.render.merge import Merger
+from previz.render.merge import Merger, smooth_normals
 from previz.render.patterns import tile_of
 from previz.stage.stage import Thing
 
@@ -103,3 +103,9 @@ def test_one_texture_draws_what_each_tile_is(name):
     expected = np.mean(around, axis=0)
     np.testing.assert_allclose(drawn, expected, atol=0.012)
     assert drawn.std() > 0.0
+
+
+def test_smooth_normals_point_out_of_a_ball():
+    ball = trimesh.creation.icosphere(3, 0.2)
+    normals = smooth_normals(np.asarray(ball.vertices), np.asarray(ball.faces))
+    np.testing.assert_allclose(normals, ball.vertices / 0.2, atol=0.01)
