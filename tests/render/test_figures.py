@@ -108,4 +108,4 @@ def test_one_texture_draws_what_each_tile_is(name):
 def test_smooth_normals_point_out_of_a_ball():
     ball = trimesh.creation.icosphere(3, 0.2)
     normals = smooth_normals(np.asarray(ball.vertices), np.asarray(ball.faces))
-    np.testing.assert_allclose(normals, ball.vertices / 0.2, atol=0.01)
+    assert np.einsum("ij,ij->i", normals, ball.vertices / 0.2).min() > 0.999
