@@ -110,6 +110,32 @@ def test_hair_catches_the_light_behind(name):
     assert np.count_nonzero(hairy.objects) > np.count_nonzero(bald.objects)
 
 
+def test_the_end_of_the_last_strand_is_within_bounds(capfd):
+    """With 200 000 segments, the last one's end rounds up to one segment more."""
+    import drjit as dr
+    import mitsuba as mi
+
+    choose("llvm_ad_rgb")
+    mi.set_variant("llvm_ad_rgb")
+    from previz.render.pathtracer.hair import hair_shape
+
+    strands = fur(50000)
+    scene = mi.load_dict({"type": "scene", "hair": hair_shape(strands)})
+    # Past the tips all round, so that the last strand is met by its last hundredth too.
+    tip, below = strands.points[-1, -1], strands.points[-1, -2]
+    along = tip - below
+    side = np.cross(along, [0.3, 0.5, 0.8])
+    side /= np.linalg.norm(side)
+    places = tip - np.linspace(0.0, 0.05, 400)[:, None] * along + 1e-3 * side
+    with dr.scoped_set_flag(dr.JitFlag.Debug, True):
+        ray = mi.Ray3f(mi.Point3f(places.T.astype(np.float32)), mi.Vector3f(*(-side).tolist()))
+        met = scene.ray_intersect(ray)
+        dr.eval(met)
+        dr.sync_thread()
+    assert np.count_nonzero(met.prim_index.numpy() == 50000 * 4 - 1) > 10
+    assert "out-of-bounds" not in "".join(capfd.readouterr())
+
+
 @pytest.mark.usefixtures("variant")
 def test_a_strand_needs_two_points():
     from previz.render.pathtracer.hair import hair_shape

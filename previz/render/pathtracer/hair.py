@@ -34,7 +34,9 @@ def hair_shape(strands: Strands) -> Any:
     points = _control_points(strands)
     shape = _blank(points.shape[0], points.shape[1], _bsdf(strands))
     parameters = mi.traverse(shape)
-    parameters["control_points"] = points.reshape(-1)
+    parameters["control_points"] = np.concatenate([points.reshape(-1, 4), _last(strands)]).reshape(
+        -1
+    )
     parameters.update()
     return shape
 
@@ -51,15 +53,27 @@ def _control_points(strands: Strands) -> F32:
     return np.asarray(points, np.float32)
 
 
+def _last(strands: Strands) -> F32:
+    """Control points, (4, 4), of a speck among the roots, inside the head: the last curve.
+
+    Mitsuba 3.9.1 reads past its arrays, and may die of it, where a ray meets the end of a
+    shape's very last segment (mended later, its pull request 1928). No ray meets this one.
+    """
+    speck = np.tile([*strands.points[:, 0].mean(axis=0), 1e-8], (4, 1))
+    speck[:, 2] += 1e-5 * np.arange(4)
+    return np.asarray(speck, np.float32)
+
+
 def _blank(count: int, length: int, bsdf: dict[str, Any]) -> Any:
-    """A shape of `count` curves of `length` control points, all yet to be placed.
+    """A shape of `count` curves of `length` control points and a last one of 4, yet to be placed.
 
     The plugin reads its layout from a text file only; points that are all alike are written
     and read faster than true ones.
     """
     with tempfile.TemporaryDirectory(prefix="previz-hair-") as folder:
         file = Path(folder) / "strands.txt"
-        file.write_text(("0 0 0 1\n" * length + "\n") * count)
+        point = "0 0 0 1\n"
+        file.write_text((point * length + "\n") * count + point * 4)
         return mi.load_dict({"type": "bsplinecurve", "filename": str(file), "bsdf": bsdf})
 
 
