@@ -53,7 +53,7 @@ class LayeredPaths:
         self.shadows = shadows
         self.layer_count = layer_count
         self.max_depth = max_depth if max_depth > 0 else 1_000_000
-        self.roulette_depth = 5
+        self.roulette_depth = 3
         self._load_table(table)
 
     def _load_table(self, table: EmitterTable) -> None:
