@@ -42,6 +42,8 @@ class Row:
     eaves_m      height of the wall
     ridge_m      height of the ridge over the eaves
     tone         factor on the wall's colour
+    hip          how far the roof's ends lean in, metres a metre of height; 0 for party walls
+    gable        whether the gable is towards the one who looks
     """
 
     wall: NDArray[np.int64]
@@ -49,6 +51,8 @@ class Row:
     eaves_m: Array
     ridge_m: Array
     tone: Array
+    hip: Array
+    gable: NDArray[np.bool_]
 
     @classmethod
     def of(
@@ -68,6 +72,8 @@ class Row:
             eaves_m=random.uniform(*eaves_m, count),
             ridge_m=random.uniform(*ridge_m, count),
             tone=random.uniform(0.8, 1.15, count),
+            hip=np.where(random.random(count) < 0.35, random.uniform(0.4, 0.9, count), 0.0),
+            gable=random.random(count) < 0.22,
         )
 
 
@@ -197,16 +203,27 @@ def roofs(
     # Chimneys stand behind the ridge, at one end of each house.
     stack = edge(0.45 - np.abs(x - 0.9), pixel_m) * edge(eaves + high + 1.3 - z, pixel_m)
     stack = stack * (z > eaves) * gap
-    brick = canvas.faded(WALLS[row.wall] * 0.75 * wall_light(light) / math.pi, far)
-    canvas.paint(rows, slice(None), stack, brick[unit])
+    walls = canvas.faded(WALLS[row.wall] * wall_light(light) / math.pi, far).astype(np.float32)
+    canvas.paint(rows, slice(None), stack, 0.6 * walls[unit])
 
-    cover = edge(eaves + high - z, pixel_m) * edge(z - eaves, pixel_m) * gap
+    # Ends lean in; a gable leans in to a point and is a wall under two edges of roof.
+    lean = np.where(row.gable, 0.5 * width_m / row.ridge_m, row.hip).astype(np.float32)
+    end_m = np.minimum(x, np.float32(width_m) - x) - lean[unit][None, :] * (z - eaves)
+    cover = edge(eaves + high - z, pixel_m) * edge(z - eaves, pixel_m) * edge(end_m, pixel_m) * gap
     lit = 0.75 * light.sky + 0.25 * light.wall + 0.95 * light.sun
     colour = canvas.faded(ROOFS[row.roof] * row.tone[:, None] * lit / math.pi, far)
-    course = 1.0 + 0.05 * np.sin(z * (2.0 * math.pi / 0.33)) * np.clip(0.1 / pixel_m, 0.0, 1.0)
-    shade = course * (1.0 + 0.07 * canvas.noise(canvas.clumps, rows, slice(None)))
-    shade = shade * (1.0 + 0.25 * np.clip(1.0 - np.abs(eaves + high - z) / (0.12 + pixel_m), 0, 1))
-    canvas.paint(rows, slice(None), cover, colour.astype(np.float32)[unit], shade)
+    colour = colour.astype(np.float32)[unit]
+    patchy = 1.0 + 0.08 * canvas.noise(canvas.clumps, rows, slice(None))
+    ridge = np.clip(1.0 - np.abs(eaves + high - z) / (0.12 + pixel_m), 0.0, 1.0)
+    canvas.paint(rows, slice(None), cover, colour, patchy * (1.0 + 0.25 * ridge))
+    face = edge(end_m - 0.35, pixel_m) * row.gable[unit][None, :]
+    canvas.paint(rows, slice(None), cover * face, 0.92 * walls[unit], patchy)
+
+    # A rooflight on some of the rest, half way up, throwing back the sky.
+    glass = np.minimum(0.4 - np.abs(x - 0.62 * width_m), 0.55 - np.abs(z - eaves - 0.5 * high))
+    some = ((unit * 7 + row.roof[unit]) % 5 < 2) & ~row.gable[unit]
+    sky = canvas.faded(0.16 * light.sky / math.pi, far)
+    canvas.paint(rows, slice(None), cover * edge(glass, pixel_m) * some[None, :], sky)
 
 
 def house(

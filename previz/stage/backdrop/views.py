@@ -96,12 +96,16 @@ def rooftops(canvas: Canvas, light: Lighting) -> None:
         count = round(2.0 * math.pi * distance_m / width_m)
         row = Row.of(random, count, eaves_m, ridge_m)
         # A whole number of houses round, so that the seam shows none cut.
-        place = (canvas.azimuth * np.float32(count * width_m / (2 * math.pi))).astype(np.float32)
+        place = canvas.azimuth * np.float32(count * width_m / (2 * math.pi))
+        place = (place + random.uniform(0.0, width_m)).astype(np.float32)
         low = -math.degrees(math.atan(canvas.eye_m / distance_m)) - 0.5
         high = math.degrees(math.atan((eaves_m[1] + ridge_m[1] + 2.0 - canvas.eye_m) / distance_m))
         rows = canvas.rows(max(low, -40.0), high + 0.5)
         roofs(canvas, light, row, place, distance_m, rows, width_m)
         facades(canvas, light, row, place, distance_m, rows, width_m)
+        if distance_m < 200.0:
+            for azimuth in _spread(random, round(6 + distance_m / 15), 0.5):
+                tree(canvas, light, azimuth, 0.85 * distance_m, random.uniform(7.0, 11.0))
 
 
 def plain(canvas: Canvas, light: Lighting) -> None:
