@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -44,18 +44,23 @@ def refined(data: BodyData, part: str, levels: int) -> tuple[tuple[Subdivision, 
 class Suit:
     """The smooth suit the clothes are cut from, at rest and posed, over the same triangles.
 
-    The skirt is another such sheet, that hangs free between the legs.
+    body_rest, body_posed   (V, 3) what it was refined from: every part of the body
     """
 
     rest: Array
     posed: Array
     faces: Index
-    skirt_rest: Array
-    skirt_posed: Array
-    skirt_faces: Index
+    body_rest: Array
+    body_posed: Array
     cuts: Cuts
     seat_height_m: float | None
     seed: int
+
+    @property
+    def free(self) -> Suit:
+        """Another such sheet, that hangs free between the legs: a skirt's."""
+        sheet = _refine(self.cuts.rest.data, "skirt", self.body_rest, self.body_posed)
+        return replace(self, rest=sheet[0], posed=sheet[1], faces=sheet[2])
 
     @property
     def head_free(self) -> Array:
@@ -67,18 +72,16 @@ class Suit:
 def make_suit(
     data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int
 ) -> Suit:
-    """Subdivide the suit and the skirt twice, at rest and posed."""
-    body = _refine(data, "suit", rest, posed)
-    free = _refine(data, "skirt", rest, posed)
-    return Suit(*body, *free, cuts, seat_height_m, seed)
+    """Subdivide the suit twice, at rest and posed."""
+    return Suit(*_refine(data, "suit", rest, posed), rest, posed, cuts, seat_height_m, seed)
 
 
 def _refine(data: BodyData, part: str, rest: Array, posed: Array) -> tuple[Array, Array, Index]:
     steps, faces = refined(data, part, 2)
-    a, b = rest[data.part(part)], posed[data.part(part)]
+    both = np.concatenate([rest[data.part(part)], posed[data.part(part)]], axis=1)
     for step in steps:
-        a, b = step(a), step(b)
-    return a, b, faces
+        both = step(both)
+    return both[:, :3].copy(), both[:, 3:].copy(), faces
 
 
 def tailor(

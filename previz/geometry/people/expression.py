@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people.lips import seal
 
 # Shares of the face's muscle actions; judged by eye on rendered faces, no source.
 RECIPES: dict[str, dict[str, float]] = {
@@ -65,6 +66,8 @@ def express(
     for action, share in shares.items():
         direction = data.actions[action]
         out[direction.index] += scale * share * direction.move
+    if name == "neutral":
+        out = seal(data, out)
     # The eyeballs are set by themselves; muscles must not drag them.
     for side in ("left", "right"):
         out[data.part(f"eye_{side}")] = vertices[data.part(f"eye_{side}")]

@@ -102,8 +102,9 @@ class Strands:
                  are repeated by the back end if its curves need that
     radius_m     (n, k) at every control point
     eumelanin, pheomelanin   concentrations as in the absorption model of d'Eon et al. 2011
-    absorption   (3,) what those amount to, linear BT.709, per strand radius; hair that has
-                 turned grey is neutral here, which no mix of the two pigments is
+    absorption   (3,) what those amount to, linear BT.709, per strand radius, fitted so that the
+                 mass of hair looks like its word; hair that has turned grey is neutral here,
+                 which no mix of the two pigments is
     colour       (3,) linear reflectance for a back end without that model
     """
 

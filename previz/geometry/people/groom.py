@@ -10,11 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import trimesh
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.skeleton import unit
 
 POINTS = 8
+BUN_M, KNOT_M = 0.019, 0.017  # radii of the ring and of its tube
 GRAVITY = np.array([0.0, 0.0, -1.0])
 
 
@@ -102,8 +104,8 @@ def roots(
     place = np.einsum("nk,nkc->nc", weights, vertices[corners])
     way = unit(np.einsum("nk,nkc->nc", weights, normal[corners]))
     grown = np.einsum("nk,nk->n", weights, field[corners])
-    # A hairline is not a line: density fades over a centimetre.
-    keep = random.random(count) < np.clip((grown + 0.001) / 0.010, 0.04, 1.0)
+    # A hairline is not a line: density fades over two centimetres.
+    keep = random.random(count) < np.clip((grown + 0.002) / 0.018, 0.03, 1.0)
     return place[keep], way[keep], grown[keep]
 
 
@@ -239,11 +241,23 @@ def _clear_of_face(head: Head, points: Array) -> Array:
     return out
 
 
+def bun_core(head: Head) -> tuple[Array, Index]:
+    """The inside of the knot, which light does not get through: vertices and faces."""
+    torus = trimesh.creation.torus(BUN_M, 0.75 * KNOT_M, major_sections=32, minor_sections=16)
+    # The knot is wound about the axis that points back.
+    local = np.asarray(torus.vertices)[:, [0, 2, 1]] * np.array([1.0, -1.0, 1.0])
+    return head.world(_knot(head) + local), np.asarray(torus.faces)
+
+
+def _knot(head: Head) -> Array:
+    """Middle of the knot, in the head's own axes."""
+    return np.asarray(_tie(head) + np.array([0.0, 0.018, 0.0]))
+
+
 def _bun(head: Head, random: np.random.Generator) -> Array:
     """A knot of hair at the tie: rings wound about an axis that leans back."""
     count = 3500
-    centre = _tie(head) + np.array([0.0, 0.018, 0.0])
-    big, small = 0.019, 0.017
+    centre, big, small = _knot(head), BUN_M, KNOT_M
     start = random.uniform(0.0, 2.0 * np.pi, count)
     tube = random.uniform(0.0, 2.0 * np.pi, count)
     depth = small * np.sqrt(random.uniform(0.55, 1.0, count))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -24,8 +25,13 @@ class Subdivision:
 
     def __call__(self, x: Array) -> Array:
         """`x` (V, c) on the vertices of the finer mesh."""
-        starts = np.flatnonzero(np.diff(self.rows, prepend=-1))
-        return np.asarray(np.add.reduceat(self.values[:, None] * x[self.columns], starts, axis=0))
+        return np.asarray(
+            np.add.reduceat(self.values[:, None] * x[self.columns], self._starts, axis=0)
+        )
+
+    @cached_property
+    def _starts(self) -> Index:
+        return np.flatnonzero(np.diff(self.rows, prepend=-1))
 
 
 def catmull_clark(faces: Index, count: int) -> Subdivision:
@@ -211,10 +217,12 @@ class Net:
         moving = here[starts]
         number = np.diff(np.append(starts, len(here)))[:, None]
         part = np.broadcast_to(np.asarray(share, dtype=float).reshape(-1, 1), (self.count, 1))
+        part = part[moving]
+        keep = 1.0 - part
         out = vertices.copy()
         for _ in range(rounds):
             mean = np.add.reduceat(out[there], starts, axis=0) / number
-            out[moving] += part[moving] * (mean - out[moving])
+            out[moving] = keep * out[moving] + part * mean
         return out
 
 

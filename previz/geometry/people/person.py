@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +15,14 @@ from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
 from previz.geometry.people.figure import Body, Figure, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
-from previz.geometry.people.meshing import catmull_clark, compact, cut, normals, triangles
+from previz.geometry.people.meshing import (
+    Subdivision,
+    catmull_clark,
+    compact,
+    cut,
+    normals,
+    triangles,
+)
 from previz.geometry.people.points import find_points, joint_weight
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import hairline
@@ -28,6 +35,7 @@ from previz.geometry.piece import Piece
 
 TEETH = np.array([0.50, 0.46, 0.38])
 TONGUE = np.array([0.30, 0.09, 0.08])
+BROW = 0.6  # of the reflectance of the hair of the head: brows are darker
 
 
 def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Body:
@@ -57,8 +65,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     if figure.hair == "covered":
         pieces.append(work.scarf(visible))
     hair, strands = work.hair(visible)
-    if hair is not None:
-        pieces.append(hair)
+    pieces += hair
     return Body(
         pieces=tuple(pieces),
         strands=strands,
@@ -102,16 +109,17 @@ class _Work:
             hairs.brow_curves(surface, eye, side, self._head_scale(), male, self.figure.seed + 11)
             for eye, side in zip(self._eyes_at_rest(), (1.0, -1.0), strict=True)
         ]
-        points, faces = hairs.tapered(np.concatenate(curves), 0.00011, 0.00004)
+        points, faces = hairs.tapered(np.concatenate(curves), 0.000055, 0.000020)
         brows = trimesh.Trimesh(points, faces, process=False)
-        pieces.append(Piece("brows", brows, "hair", colour=hue * 0.8))
+        pieces.append(Piece("brows", brows, "hair", colour=BROW * hue))
         pieces.append(
             hairs.lashes(
                 self.moved,
                 self.data.faces["lashes"],
                 self.gaze.centres,
                 np.random.default_rng(self.figure.seed),
-                np.array(hairs.PIGMENTS["black"][2]),
+                np.array(hairs.PIGMENTS["dark_brown"][2]),
+                3 if self.figure.age_years < 55.0 else 2,
             )
         )
         pieces.append(self._part("teeth", "teeth", TEETH))
@@ -133,29 +141,21 @@ class _Work:
         )
         if self.figure.hair not in ("bald", "covered"):
             hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
-            shade = np.clip((hairline(data) + 0.002) / 0.012, 0.0, 1.0)[:, None]
-            tone = tone + 0.9 * shade * (0.6 * hue + 0.1 * tone - tone)
-        head = joint_weight(data, "head", "neck03", "neck02")[:n]
-        shown = np.maximum(
-            self.cuts.above_neckline(rest, 0.025, 0.02), self.cuts.past_wrist(rest, 0.012 + 0.025)
-        )
-        shown = np.maximum(shown, 0.03 * (head - 0.2))
-        quads = data.faces["body"]
-        quads = quads[(shown[quads] > -0.012).any(axis=1)]
-        hair = hairline(data)
-        packed = np.concatenate([rest, moved, tone, shown[:, None], hair[:, None]], axis=1)
-        quads, (packed,) = compact(quads, packed)
-        step = catmull_clark(quads, len(packed))
-        packed = step(packed)
-        faces, (packed,) = cut(triangles(step.faces), packed[:, 9], packed)
+            edge = hairline(data) + 0.004 * skin.noise(self.rest.vertices[:n], 0.010, 41)
+            shade = np.clip((edge + 0.004) / 0.022, 0.0, 1.0)[:, None]
+            tone = tone + 0.95 * shade * (hue - tone)
+        packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
+        used, step, corners = _bare(data)
+        packed = step(np.column_stack([packed, _shown(data, self.cuts, rest)])[used])
+        faces, (packed,) = cut(corners, packed[:, 10], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
-        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 10])
+        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 9])
 
-    def hair(self, visible: _Skin) -> tuple[Piece | None, Strands | None]:
+    def hair(self, visible: _Skin) -> tuple[list[Piece], Strands | None]:
         """Hair as one mesh and as strands: two pictures of the same groom."""
         style = self.figure.hair
         if style in ("bald", "covered"):
-            return None, None
+            return [], None
         turn = self.posed.transforms[self.data.joint("head")][:3, :3]
         scalp = visible.posed[visible.hair > 0.0]
         head = groom.fit_head(scalp, turn)
@@ -170,7 +170,11 @@ class _Work:
         strands = Strands(points, radius, eumelanin, pheomelanin, sigma, np.array(hue))
         faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
-        return hairs.hair_mesh(points, cap, faces, np.array(hue), random), strands
+        pieces = [hairs.hair_mesh(points, cap, faces, np.array(hue), random)]
+        if style == "long_tied":
+            core = trimesh.Trimesh(*groom.bun_core(head), process=False)
+            pieces.append(Piece("bun", core, "hair", smooth=True, colour=np.array(hue)))
+        return pieces, strands
 
     def scarf(self, visible: _Skin) -> Piece:
         """A headscarf: over head, ears and throat, open round the face."""
@@ -223,6 +227,27 @@ class _Work:
         return [
             eyes.socket(self.data, self.rest.vertices, side).centre for side in ("left", "right")
         ]
+
+
+def _shown(data: BodyData, cuts: Cuts, rest: Array) -> Array:
+    """Where skin may show (n,): positive on head, neck and hands, at rest."""
+    head = joint_weight(data, "head", "neck03", "neck02")[: len(rest)]
+    above, past = cuts.above_neckline(rest, 0.025, 0.02), cuts.past_wrist(rest, 0.037)
+    return np.asarray(np.maximum(np.maximum(above, past), 0.03 * (head - 0.2)))
+
+
+@lru_cache(maxsize=2)
+def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
+    """Vertices of the skin that may show on anybody, how to refine it, and its triangles."""
+    n = data.ranges["body"][1]
+    plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
+    shown = _shown(data, plain, data.base[:n])
+    quads = data.faces["body"]
+    # Some more than shows on the base body: others are larger.
+    quads = quads[(shown[quads] > -0.030).any(axis=1)]
+    quads, (used,) = compact(quads, np.arange(n))
+    step = catmull_clark(quads, len(used))
+    return used, step, triangles(step.faces)
 
 
 @dataclass(frozen=True, eq=False)

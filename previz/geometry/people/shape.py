@@ -61,6 +61,9 @@ BUILD_SCORES = {"bideltoidbreadth": 0.9, "chestdepth": 1.4}
 
 # Sizes of the face that make one face unlike another; (direction, standard deviation).
 FACE_SPREAD = 0.20
+# What years do to a face, at 90; what tells a man's from a woman's. Judged by eye, no source.
+AGED = {"mouth-laugh-lines": 0.9, "eye-bag": 0.7, "head-age": 0.6}
+MANLY = {"chin-width": 0.30, "chin-bones": 0.35, "eyebrows-trans": -0.25}
 SEATED_YEARS = (25.0, 90.0)
 
 
@@ -146,6 +149,10 @@ def nature(data: BodyData, figure: Figure) -> dict[str, float]:
     for name, value in zip(faces, random.normal(0.0, FACE_SPREAD, len(faces)), strict=True):
         share = 0.45 if name.startswith(("eye-", "mouth-")) else 1.0
         found[name] = share * float(np.clip(value, -0.4, 0.4))
+    for name, value in AGED.items():
+        found[name] = found.get(name, 0.0) + old * value
+    for name, value in MANLY.items():
+        found[name] = found.get(name, 0.0) + (value if figure.sex == "male" else -0.5 * value)
     return found
 
 
@@ -173,6 +180,7 @@ class _Search:
     def __init__(self, data: BodyData, vertices: Array, joints: Array, wanted: dict[str, float]):
         self.data, self.vertices, self.joints = data, vertices, joints
         self.names = list(FREE)
+        self.near = _measured_moves(data)
         self.spread = np.array([*FREE.values(), 0.10])
         self.target = np.array([wanted[name] for name in SOUGHT])
         self.weight = 1.0 / np.array(list(SOUGHT.values()))
@@ -188,24 +196,51 @@ class _Search:
         return vertices * scale, joints * scale
 
     def measured(self, x: Array) -> Array:
-        found = measures(self.data, *self.body(x))
+        """Measures at `x`; only the vertices that count are moved."""
+        vertices, joints = self.vertices.copy(), self.joints.copy()
+        for name, (index, move), value in zip(self.names, self.near, x, strict=False):
+            vertices[index] += value * move
+            lengths = self.data.shapes[name].joints
+            if lengths is not None:
+                joints += value * lengths
+        scale = 1.0 + x[-1]
+        found = measures(self.data, vertices * scale, joints * scale)
         return np.array([found[name] for name in SOUGHT])
 
     def solve(self) -> tuple[Array, Array]:
         x = np.zeros(len(self.spread))
         step = 0.05
-        for _ in range(3):
+        for _ in range(2):
             now = self.measured(x)
             slopes = np.stack(
                 [(self.measured(x + step * one) - now) / step for one in np.eye(len(x))], axis=1
             )
-            # One chord step more on the same slopes: the measures are nearly linear.
-            for _ in range(2):
+            # Chord steps more on the same slopes: the measures are nearly linear.
+            for _ in range(3):
                 error = (self.target - self.measured(x)) * self.weight
                 rows = np.vstack([slopes * self.weight[:, None], np.diag(0.5 / self.spread)])
                 right = np.concatenate([error, -0.5 * x / self.spread])
                 x = x + np.linalg.lstsq(rows, right, rcond=None)[0]
         return self.body(x)
+
+
+@lru_cache(maxsize=2)
+def _measured_moves(data: BodyData) -> tuple[tuple[Index, Array], ...]:
+    """The free directions, for the vertices that any measure looks at alone."""
+    p = find_points(data)
+    single = (p.head_top, p.chin, p.nose_root, *p.acromion, *p.knee_front)
+    used = np.zeros(len(data.base), dtype=bool)
+    used[[*single, *_shank(data), *_hollow_index(data)]] = True
+    for group in (p.sole, p.skull, p.face, p.shoulder, p.seat, p.chest):
+        used[group] = True
+    for side in ("left", "right"):
+        used[data.part(f"eye_{side}")] = True
+    moves = []
+    for name in FREE:
+        direction = data.shapes[name]
+        keep = used[direction.index]
+        moves.append((direction.index[keep], direction.move[keep]))
+    return tuple(moves)
 
 
 def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]:

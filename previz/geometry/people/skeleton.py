@@ -58,14 +58,20 @@ def joint_transforms(joints: Array, parents: Index, turns: Mapping[int, Array]) 
     parents  (J,) parents come before their children; -1 at the root
     turns    joint -> rotation (3, 3), in the rest pose's own axes, about that joint
     """
-    out = np.empty((len(joints), 4, 4))
-    for j, parent in enumerate(parents):
-        local = np.eye(4)
+    out = np.tile(np.eye(4), (len(joints), 1, 1))
+    moved = np.zeros(len(joints), dtype=bool)
+    for j, parent in enumerate(parents.tolist()):
+        carried = parent >= 0 and moved[parent]
+        if carried:
+            out[j] = out[parent]
+            moved[j] = True
         turn = turns.get(j)
         if turn is not None:
+            local = np.eye(4)
             local[:3, :3] = turn
             local[:3, 3] = joints[j] - turn @ joints[j]
-        out[j] = local if parent < 0 else out[parent] @ local
+            out[j] = out[j] @ local
+            moved[j] = True
     return out
 
 

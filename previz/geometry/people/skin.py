@@ -77,26 +77,36 @@ def paint(
     eyes = [rest[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
     for eye in eyes:
         side = np.sign(eye[0])
-        flush += 0.9 * _near(body, eye + np.array([0.012 * side, -0.005, -0.040]), 0.024)
-    flush += 0.8 * _near(body, body[p.nose_tip], 0.016) + 0.35 * _near(body, body[p.chin], 0.022)
-    flush += 0.7 * data.masks["ears"][:n]
+        flush += 1.1 * _near(body, eye + np.array([0.012 * side, -0.005, -0.040]), 0.024)
+    flush += 1.1 * _near(body, body[p.nose_tip], 0.015) + 0.35 * _near(body, body[p.chin], 0.022)
+    flush += 0.9 * data.masks["ears"][:n]
     colour *= 1.0 - flush[:, None] * np.array([0.01, 0.15, 0.13]) * (0.35 + 0.65 * light)
     # Thin lids and the hollow under the eye.
     for eye in eyes:
         side = np.sign(eye[0])
         under = _near(body, eye + np.array([-0.002 * side, -0.012, -0.017]), 0.011)
+        inner = _near(body, eye + np.array([-0.015 * side, -0.010, 0.002]), 0.009)
         lid = _near(body, eye + np.array([0.0, -0.013, 0.009]), 0.012)
-        colour *= 1.0 - (0.6 * under + 0.35 * lid)[:, None] * np.array([0.16, 0.24, 0.20])
+        deep = (0.6 + 0.5 * old) * under + 0.45 * lid + 0.5 * inner
+        colour *= 1.0 - deep[:, None] * np.array([0.16, 0.24, 0.20])
+    # The forehead is paler and yellower than the cheeks.
+    brow = 0.5 * (eyes[0] + eyes[1]) + np.array([0.0, -0.01, 0.055])
+    colour *= 1.0 + _near(body, brow, 0.032)[:, None] * np.array([0.045, 0.045, 0.0])
     # Mottling: never one flat tone. Three scales, in space, so that it does not swim with the pose.
-    blotch = _noise(body, 0.022, seed) + 0.7 * _noise(body, 0.008, seed + 1)
-    blotch += 0.7 * _noise(body, 0.0045, seed + 3)
+    blotch = noise(body, 0.022, seed) + 0.7 * noise(body, 0.008, seed + 1)
+    blotch += 0.7 * noise(body, 0.0045, seed + 3)
     colour *= 1.0 + blotch[:, None] * np.array([0.026, 0.046, 0.044])
+    spots = np.clip(noise(body, 0.006, seed + 5) - 1.7, 0.0, 1.0) * np.clip(
+        2.0 * old - 0.4, 0.0, 1.0
+    )
+    colour *= 1.0 - spots[:, None] * np.array([0.20, 0.28, 0.30])
     if male:
         beard = _beard(data, rest)
-        grown = 0.10 + 0.10 * np.random.default_rng(seed + 2).random()
+        grown = 0.14 + 0.16 * np.random.default_rng(seed + 2).random()
+        beard *= 0.85 + 0.15 * noise(body, 0.012, seed + 4)
         colour *= 1.0 - beard[:, None] * grown * np.array([1.15, 0.95, 0.75])
-    lips = data.masks["lips"][:n] ** 0.8
-    lip = tone * np.array([0.80, 0.50, 0.54]) if light > 0.25 else tone * [0.95, 0.72, 0.80]
+    lips = data.masks["lips"][:n] ** 1.3
+    lip = tone * np.array([0.86, 0.60, 0.62]) if light > 0.25 else tone * [0.95, 0.76, 0.82]
     strength = (0.62 if male else 0.85) * (1.0 - 0.25 * old)
     colour += (lips * strength)[:, None] * (lip - colour)
     inside = data.masks["mouth_inside"][:n][:, None]
@@ -123,7 +133,7 @@ def _beard(data: BodyData, rest: Array) -> Array:
     return np.asarray(below * above * front * (1.0 - data.masks["ears"][:n]))
 
 
-def _noise(points: Array, size_m: float, seed: int) -> Array:
+def noise(points: Array, size_m: float, seed: int) -> Array:
     """Smooth noise of about unit spread: a sum of waves of random direction."""
     random = np.random.default_rng(seed)
     total = np.zeros(len(points))

@@ -229,7 +229,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 
 def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """The skirt of a dress, in soft folds that grow towards the hem."""
-    cloth = replace(suit, rest=suit.skirt_rest, posed=suit.skirt_posed, faces=suit.skirt_faces)
+    cloth = suit.free
     cuts = suit.cuts
     knee, waist = cuts.joint("lowerleg01.L")[2], cuts.joint("pelvis.L")[2] + 0.06
 

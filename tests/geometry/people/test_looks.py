@@ -7,6 +7,7 @@ import pytest
 
 from previz.geometry.people import Body, Figure, Pose, build_person
 from previz.geometry.people.drape import Hang, hang
+from previz.geometry.people.hairs import PIGMENTS, absorption
 from previz.geometry.people.skin import ITA_CLASSES, reflectance
 
 MATERIALS = {
@@ -143,3 +144,30 @@ def test_cloth_hangs_from_what_stands_out_and_comes_back_slowly() -> None:
     # 0.15 m under the ball's middle the cloth has come in by 0.3 of that, at the front.
     assert out[below].mean() == pytest.approx(0.15 - 0.3 * 0.15, abs=0.012)
     assert radius[below].mean() < 0.09
+
+
+@pytest.mark.parametrize("seed", range(1, 7))
+def test_a_mouth_at_rest_is_closed_whatever_the_face(seed: int) -> None:
+    body = build_person(Figure(hair="bald", seed=seed), Pose())
+    lips = next(p for p in body.pieces if p.name == "skin").mesh
+    teeth = next(p for p in body.pieces if p.name == "teeth").mesh.vertices
+    # Rays from in front, along the seam, end on lips and not on the teeth behind.
+    ahead = np.array([0.0, -0.05, 0.0])
+    across = np.linspace(-0.016, 0.016, 9)
+    heights = np.linspace(-0.004, 0.004, 33)
+    grid = np.array([[x, 0.0, z] for x in across for z in heights])
+    starts = body.landmarks["mouth"] + ahead + grid
+    hits, rays, _ = lips.ray.intersects_location(
+        starts, np.tile(-ahead, (len(starts), 1)), multiple_hits=False
+    )
+    assert len(set(rays.tolist())) == len(starts)
+    assert hits[:, 1].max() < teeth[:, 1].min() + 0.004
+
+
+def test_hair_colours_run_from_black_to_white() -> None:
+    order = ("black", "dark_brown", "brown", "blond", "white")
+    shades = [PIGMENTS[name][2][1] for name in order]
+    assert np.all(np.diff(shades) > 0.0)
+    assert np.all(np.diff([absorption(name).sum() for name in order]) < 0.0)
+    # Grey takes every colour of light alike.
+    assert np.ptp(absorption("grey")) == 0.0

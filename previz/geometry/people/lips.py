@@ -1,0 +1,57 @@
+"""Lips that close: whatever face and muscles made of them, a mouth at rest shows no gap."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from previz.geometry.people.archive import Array, BodyData, Index
+
+NEAR_M = 0.0035  # of the seam at rest: the vertices that meet
+REACH_M = 0.0060  # how far from the seam the lips give
+OVERLAP_M = 0.0011  # pressed together, so that the rounded edge leaves no slit
+
+
+@dataclass(frozen=True, eq=False)
+class _Seam:
+    """Lip vertices with their signed height over the seam, metres on the base head."""
+
+    index: Index
+    height: Array
+
+
+@lru_cache(maxsize=2)
+def _seam(data: BodyData) -> _Seam:
+    n = data.ranges["body"][1]
+    body, lips, inside = data.base[:n], data.masks["lips"][:n], data.masks["mouth_inside"][:n]
+    # The ring where lip turns into mouth: its height over the width is the line of closing.
+    ring = (np.abs(lips - 0.5) < 0.1) & (np.abs(inside - 0.5) < 0.1)
+    line = np.polyfit(body[ring, 0] ** 2, body[ring, 2], 2)
+    front = body[ring, 1].max() + 0.002
+    index = np.flatnonzero(((lips > 0.01) | ring) & (body[:, 1] < front))
+    return _Seam(index, body[index, 2] - np.polyval(line, body[index, 0] ** 2))
+
+
+def seal(data: BodyData, vertices: Array) -> Array:
+    """`vertices` (V, 3) at rest with the lips brought together along the whole seam."""
+    seam = _seam(data)
+    lips = vertices[seam.index]
+    upper = (seam.height > 0.0) & (seam.height < NEAR_M)
+    lower = (seam.height <= 0.0) & (seam.height > -NEAR_M)
+    gap = _edge(lips, upper, -1.0) - _edge(lips, lower, 1.0)
+    give = np.exp(-((seam.height / REACH_M) ** 2))
+    # The corners need more: there the lips turn inwards.
+    corner = np.clip(np.abs(lips[:, 0]) / np.abs(lips[:, 0]).max() / 0.55 - 0.6, 0.0, 1.0)
+    move = np.clip(0.5 * gap + OVERLAP_M * (1.0 + 1.2 * corner), 0.0, 0.006) * give
+    out = vertices.copy()
+    out[seam.index, 2] += np.where(seam.height > 0.0, -move, move)
+    return out
+
+
+def _edge(lips: Array, chosen: Array, sign: float) -> Array:
+    """Height of one lip's edge at the width of every lip vertex: the extreme of those near."""
+    apart = np.abs(lips[:, None, 0] - lips[None, chosen, 0])
+    height = sign * lips[chosen, 2] - 0.5 * np.clip(apart - 0.001, 0.0, None)
+    return np.asarray(sign * height.max(axis=1))
