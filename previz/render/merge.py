@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from previz.geometry.piece import Piece
@@ -258,7 +259,7 @@ def _frame(piece: Piece) -> F64:
     values, index = np.unique(rounded, return_inverse=True)
     largest = np.bincount(index, weights=areas, minlength=len(values)).argmax()
     out = normals[int(np.flatnonzero(index == largest)[0])]
-    along = piece.grain if piece.grain is not None else _longest_edge(piece, out)
+    along = piece.grain if piece.grain is not None else _longest_side(piece, out)
     along = along - out * (along @ out)
     if np.linalg.norm(along) < 1e-6:
         along = np.cross(out, [0.0, 0.0, 1.0] if abs(out[2]) < 0.9 else [0.0, 1.0, 0.0])
@@ -266,11 +267,14 @@ def _frame(piece: Piece) -> F64:
     return np.stack([along, np.cross(out, along), out])
 
 
-def _longest_edge(piece: Piece, out: F64) -> F64:
+def _longest_side(piece: Piece, out: F64) -> F64:
     if abs(out[2]) < 0.7:
         return np.cross([0.0, 0.0, 1.0], out)
-    edges = np.asarray(piece.mesh.edges_unique)
-    vertices = np.asarray(piece.mesh.vertices)
-    spans = vertices[edges[:, 1]] - vertices[edges[:, 0]]
-    spans[:, 2] = 0.0
-    return np.asarray(spans[np.linalg.norm(spans, axis=1).argmax()], float)
+    # The longer side of the smallest rectangle round its plan, whichever way it is turned.
+    box = shapely.minimum_rotated_rectangle(shapely.multipoints(piece.mesh.vertices[:, :2]))
+    corners = shapely.get_coordinates(box)
+    if len(corners) < 4:
+        return np.array([1.0, 0.0, 0.0])
+    spans = np.diff(corners[:3], axis=0)
+    longest = spans[np.linalg.norm(spans, axis=1).argmax()]
+    return np.array([longest[0], longest[1], 0.0])

@@ -23,7 +23,7 @@ from previz import cache
 from previz.errors import MissingError
 
 PREFERENCE = ("cuda_ad_rgb", "metal_ad_rgb", "llvm_ad_rgb", "scalar_rgb")
-LLVM_OLDEST = 17
+LLVM_OLDEST, LLVM_NEWEST = 17, 22
 LLVM_VARIABLE = "DRJIT_LIBLLVM_PATH"
 PROBE_SECONDS = 60
 _USERS_LLVM = os.environ.get(LLVM_VARIABLE, "")  # as it was before `choose` set it
@@ -74,7 +74,11 @@ def llvm_candidates() -> Iterator[Path]:
         )
         for path in Path(folder).glob(pattern)
     ]
-    newest_first = sorted(found, key=lambda path: (-_version(path), len(path.name)))
+    # Newest first, but what was seen to abort on some processors (23) after all others.
+    newest_first = sorted(
+        found,
+        key=lambda path: (_version(path) > LLVM_NEWEST, -_version(path), len(path.name)),
+    )
     seen: set[Path] = set()
     for path in newest_first:
         real = path.resolve()

@@ -109,3 +109,13 @@ def test_smooth_normals_point_out_of_a_ball():
     ball = trimesh.creation.icosphere(3, 0.2)
     normals = smooth_normals(np.asarray(ball.vertices), np.asarray(ball.faces))
     assert np.einsum("ij,ij->i", normals, ball.vertices / 0.2).min() > 0.999
+
+
+def test_grain_runs_along_a_turned_table_top_not_across_its_corners():
+    top = trimesh.creation.box((1.6, 0.8, 0.04))
+    turn = np.radians(25.0)
+    top.apply_transform(trimesh.transformations.rotation_matrix(turn, [0, 0, 1]))
+    (mesh,) = merged(Piece("top", top, "oak")).meshes
+    upper = np.abs(mesh.normals[:, 2] - 1.0) < 1e-6
+    extent = np.ptp(mesh.uv[upper], axis=0)
+    np.testing.assert_allclose(extent, [1.6, 0.8], atol=1e-5)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from previz.geometry.people.archive import Array, BodyData, Index
 
@@ -40,7 +41,7 @@ def seal(data: BodyData, vertices: Array) -> Array:
     lips = vertices[seam.index]
     upper = (seam.height > 0.0) & (seam.height < NEAR_M)
     lower = (seam.height <= 0.0) & (seam.height > -NEAR_M)
-    gap = _edge(lips, upper, -1.0) - _edge(lips, lower, 1.0)
+    gap: Array = _edge(lips, upper, -1.0) - _edge(lips, lower, 1.0)
     give = np.exp(-((seam.height / REACH_M) ** 2))
     # The corners need more: there the lips turn inwards.
     corner = np.clip(np.abs(lips[:, 0]) / np.abs(lips[:, 0]).max() / 0.55 - 0.6, 0.0, 1.0)
@@ -50,7 +51,7 @@ def seal(data: BodyData, vertices: Array) -> Array:
     return out
 
 
-def _edge(lips: Array, chosen: Array, sign: float) -> Array:
+def _edge(lips: Array, chosen: NDArray[np.bool_], sign: float) -> Array:
     """Height of one lip's edge at the width of every lip vertex: the extreme of those near."""
     apart = np.abs(lips[:, None, 0] - lips[None, chosen, 0])
     height = sign * lips[chosen, 2] - 0.5 * np.clip(apart - 0.001, 0.0, None)

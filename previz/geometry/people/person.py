@@ -245,7 +245,8 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
     quads = data.faces["body"]
     # Some more than shows on the base body: others are larger.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]
-    quads, (used,) = compact(quads, np.arange(n))
+    used = np.unique(quads)
+    quads, _ = compact(quads, data.base[:n])
     step = catmull_clark(quads, len(used))
     return used, step, triangles(step.faces)
 
