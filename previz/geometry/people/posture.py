@@ -171,10 +171,10 @@ def _arm(rig: Rig, side: str, reach: Array, pole: Array, fingers: Array, palm: A
 def _hang(rig: Rig, side: str, sign: float) -> None:
     shoulder = rig.at(f"upperarm01.{side}")
     length = _arm_length(rig, side)
-    reach = shoulder + length * (0.985 * -UP + 0.13 * sign * X + 0.10 * FORWARD)
+    reach = shoulder + length * (0.985 * -UP + 0.085 * sign * X + 0.10 * FORWARD)
     reach = shoulder + (reach - shoulder) / np.linalg.norm(reach - shoulder) * length * 0.985
     _arm(rig, side, reach, Y + 0.4 * sign * X, -UP + 0.12 * FORWARD, -sign * X + 0.25 * Y)
-    curl(rig, side, (8.0, 14.0, 18.0, 22.0, 25.0))
+    curl(rig, side, (10.0, 11.0, 14.0, 17.0, 20.0))
 
 
 def _gesture(rig: Rig, side: str, sign: float) -> None:

@@ -26,7 +26,7 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """All garments of a figure."""
     colour = np.array(figure.clothes_colour)
     if figure.clothes == "dress":
-        return (*frock(suit, figure), shoes(suit))
+        return (*frock(suit, figure), shoes(suit, low_m=-0.028))
     lower = (trousers(suit), shoes(suit))
     if figure.clothes == "shirt":
         return (*shirt(suit, figure, colour), *lower)
@@ -218,7 +218,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         (
             # What the skirt hides is left out, and cannot poke through it.
             lambda p: cuts.below_height(p, "lowerleg01.L", 0.0),
-            lambda p: -cuts.below_ankle(p, 0.02),
+            lambda p: -cuts.below_ankle(p, -0.045),
         ),
         lambda p: np.full(len(p), 0.002),
         rounds=3,
@@ -302,12 +302,12 @@ def trousers(suit: Suit) -> Piece:
     return piece("trousers", vertices, faces, "denim", DENIM)
 
 
-def shoes(suit: Suit) -> Piece:
-    """Plain shoes that stand on the floor."""
+def shoes(suit: Suit, low_m: float = 0.03) -> Piece:
+    """Plain shoes that stand on the floor, cut `low_m` over the ankle."""
     cuts = suit.cuts
     vertices, faces, _ = tailor(
         suit,
-        (lambda p: cuts.below_ankle(p, 0.03),),
+        (lambda p: cuts.below_ankle(p, low_m),),
         lambda p: np.full(len(p), 0.006),
         rounds=4,
         hem_m=(0.003, 0.01, 0.001),
