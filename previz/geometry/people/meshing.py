@@ -25,9 +25,12 @@ class Subdivision:
 
     def __call__(self, x: Array) -> Array:
         """`x` (V, c) on the vertices of the finer mesh."""
-        return np.asarray(
-            np.add.reduceat(self.values[:, None] * x[self.columns], self._starts, axis=0)
-        )
+        # Column by column: several times faster than rows of a few numbers.
+        columns = [
+            np.add.reduceat(self.values * np.take(column, self.columns), self._starts)
+            for column in np.ascontiguousarray(x.T)
+        ]
+        return np.stack(columns, axis=1)
 
     @cached_property
     def _starts(self) -> Index:
@@ -215,15 +218,14 @@ class Net:
         here, there = here[order], there[order]
         starts = np.flatnonzero(np.diff(here, prepend=-1))
         moving = here[starts]
-        number = np.diff(np.append(starts, len(here)))[:, None]
-        part = np.broadcast_to(np.asarray(share, dtype=float).reshape(-1, 1), (self.count, 1))
-        part = part[moving]
-        keep = 1.0 - part
-        out = vertices.copy()
+        number = np.diff(np.append(starts, len(here)))
+        part = np.broadcast_to(np.asarray(share, dtype=float), self.count)[moving]
+        out = np.ascontiguousarray(vertices.T)
         for _ in range(rounds):
-            mean = np.add.reduceat(out[there], starts, axis=0) / number
-            out[moving] = keep * out[moving] + part * mean
-        return out
+            for column in out:
+                mean = np.add.reduceat(np.take(column, there), starts) / number
+                column[moving] += part * (mean - column[moving])
+        return np.ascontiguousarray(out.T)
 
 
 def hem(

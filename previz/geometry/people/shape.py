@@ -1,8 +1,8 @@
 """From a figure to the body at rest: solve for the shape whose measures are the percentile's.
 
 The wanted measures come from `anthropometry`; the shape directions come from the archive. Each
-measure is taken on the mesh as the survey takes it on the person, and a damped Gauss-Newton
-search finds the coefficients. No coefficient is written down by hand.
+measure is taken on the mesh as the survey takes it on the person, and damped chord steps on the
+slopes of a middling body find the coefficients. No coefficient is written down by hand.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 
 from previz.geometry.people import anthropometry
 from previz.geometry.people.archive import Array, BodyData, Index
-from previz.geometry.people.figure import Figure
+from previz.geometry.people.figure import Figure, Sex
 from previz.geometry.people.points import Points, find_points, joint_weight
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
 
@@ -65,6 +65,9 @@ FACE_SPREAD = 0.20
 AGED = {"mouth-laugh-lines": 0.9, "eye-bag": 0.7, "head-age": 0.6}
 MANLY = {"chin-width": 0.30, "chin-bones": 0.35, "eyebrows-trans": -0.25}
 SEATED_YEARS = (25.0, 90.0)
+
+STEP = 0.05  # of a coefficient, for the slopes
+ROUNDS = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,8 +127,15 @@ def _rest_body(
     vertices, joints = blend(data, nature(data, figure))
     wanted = wanted_measures(figure)
     search = _Search(data, vertices, joints, wanted)
-    vertices, joints = search.solve()
+    vertices, joints = search.solve(_slopes_of(data, figure.sex))
     return RestBody(data, vertices, joints, measures(data, vertices, joints), wanted)
+
+
+@lru_cache(maxsize=4)
+def _slopes_of(data: BodyData, sex: Sex) -> Array:
+    """Slopes of the search on a middling body of one sex: near enough for every other."""
+    plain = Figure(sex=sex, age_years=45.0, seed=0)
+    return _Search(data, *blend(data, nature(data, plain)), wanted_measures(plain)).slopes()
 
 
 def nature(data: BodyData, figure: Figure) -> dict[str, float]:
@@ -175,7 +185,7 @@ def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]
 
 
 class _Search:
-    """Damped Gauss-Newton over the free directions and one uniform scale."""
+    """Damped chord steps over the free directions and one uniform scale."""
 
     def __init__(self, data: BodyData, vertices: Array, joints: Array, wanted: dict[str, float]):
         self.data, self.vertices, self.joints = data, vertices, joints
@@ -207,20 +217,19 @@ class _Search:
         found = measures(self.data, vertices * scale, joints * scale)
         return np.array([found[name] for name in SOUGHT])
 
-    def solve(self) -> tuple[Array, Array]:
+    def slopes(self) -> Array:
+        """How the measures follow the directions, by differences about zero."""
         x = np.zeros(len(self.spread))
-        step = 0.05
-        for _ in range(2):
-            now = self.measured(x)
-            slopes = np.stack(
-                [(self.measured(x + step * one) - now) / step for one in np.eye(len(x))], axis=1
-            )
-            # Chord steps more on the same slopes: the measures are nearly linear.
-            for _ in range(3):
-                error = (self.target - self.measured(x)) * self.weight
-                rows = np.vstack([slopes * self.weight[:, None], np.diag(0.5 / self.spread)])
-                right = np.concatenate([error, -0.5 * x / self.spread])
-                x = x + np.linalg.lstsq(rows, right, rcond=None)[0]
+        now = self.measured(x)
+        return np.stack([(self.measured(x + STEP * one) - now) / STEP for one in np.eye(len(x))], 1)
+
+    def solve(self, slopes: Array) -> tuple[Array, Array]:
+        """Chord steps on slopes of a like body: the measures are nearly linear."""
+        x = np.zeros(len(self.spread))
+        rows = np.vstack([slopes * self.weight[:, None], np.diag(0.5 / self.spread)])
+        for _ in range(ROUNDS):
+            error = (self.target - self.measured(x)) * self.weight
+            x = x + np.linalg.lstsq(rows, np.concatenate([error, -0.5 * x / self.spread]))[0]
         return self.body(x)
 
 

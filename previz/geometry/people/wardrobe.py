@@ -55,10 +55,11 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     return garment(suit, figure, "jumper", (vertices, faces, rest), "cloth_wool")
 
 
-def shirt(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
-    """A shirt with a collar, a placket and buttons."""
+def shirt(suit: Suit, figure: Figure, colour: Array, half_m: float = 9.0) -> tuple[Piece, ...]:
+    """A shirt with a collar, a placket and buttons; only within `half_m` of the middle."""
     cuts = suit.cuts
     fields = (
+        lambda p: half_m - np.abs(p[:, 0]),
         lambda p: -cuts.above_neckline(p, -0.010),
         lambda p: -cuts.past_wrist(p, 0.010),
         lambda p: -cuts.below_height(p, "upperleg01.L", 0.015),
@@ -141,7 +142,7 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
     body = garment(suit, figure, "jacket", (vertices, faces, rest), "cloth_jacket")
     white = np.array([0.62, 0.62, 0.60])
     plain = replace(figure, stripe_m=None, clothes_colour=(0.62, 0.62, 0.60))
-    under, collar, strip, buttons = shirt(suit, plain, white)
+    under, collar, strip, buttons = shirt(suit, plain, white, 0.15 * cuts.scale)
     lapels = tuple(lapel(suit, vertices, faces, rest, sign, colour) for sign in (1, -1))
     loop = neck_loop(np.asarray(under.mesh.vertices), np.asarray(under.mesh.faces), suit.head_free)
     top = sweep("jacket_collar", around(loop, 0.012, -0.008), JACKET, "cloth_jacket", colour)
