@@ -316,7 +316,11 @@ class _Session:
 
     def _write(self, picture: Picture, camera: StageCamera, light: Light, complete: bool) -> None:
         scale = exposure_scale(camera)
-        beauty = denoise(light) if self.options.denoise else light.beauty
+        beauty = (
+            denoise(light, quick=self.options.quality == "draft")
+            if self.options.denoise
+            else light.beauty
+        )
         linear = expose(beauty, scale, self.white)
         developed = develop(linear, self.opened.scene.look.view, self.opened.lut)
         png = self.folder / f"frame_{picture.camera}.png"

@@ -22,7 +22,7 @@ class Effort:
 
 
 EFFORTS: dict[Quality, Effort] = {
-    "draft": Effort(samples=6, max_depth=5, width_px=640),
+    "draft": Effort(samples=4, max_depth=5, width_px=640),
     "review": Effort(samples=12, max_depth=7, width_px=1280),
     "final": Effort(samples=256, max_depth=12, width_px=None),
 }

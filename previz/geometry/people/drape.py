@@ -138,7 +138,7 @@ def _sleeve_folds(cuts: Cuts, p: Array, along: Array, warp: Array, gate: Array) 
     fan = _ridge(2.0 * np.pi * from_bend / (0.040 + 0.030 * (1.0 - inner)) + 1.6 * warp)
     out = 0.0100 * np.exp(-((from_bend / 0.085) ** 2)) * (0.30 + 0.70 * inner) * fan
     drag = _ridge(2.0 * np.pi * along / 0.095 + np.sin(round_arm) * 2.2 + 2.2 * warp)
-    out += 0.0050 * drag * np.clip(along / 0.08, 0.0, 1.0)
+    out += 0.0050 * drag * np.clip((along - 0.08) / 0.10, 0.0, 1.0)
     stack = _ridge(2.0 * np.pi * along / 0.040 + 0.9 * np.sin(round_arm) + 2.0 * warp)
     out += 0.0055 * np.exp(-(((along - end + 0.075) / 0.040) ** 2)) * stack
     cuff = np.clip((end - 0.035 - along) / 0.02, 0.0, 1.0)

@@ -46,7 +46,12 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     vertices, faces, rest = tailor(
         suit,
         fields,
-        lambda p: 0.008 + 0.008 * _at_hips(suit, p) + 0.010 * _over_cuff(suit, p),
+        lambda p: (
+            0.008
+            - 0.005 * _over_deltoid(suit, p)
+            + 0.008 * _at_hips(suit, p)
+            + 0.010 * _over_cuff(suit, p)
+        ),
         rounds=18,
         hang=Hang(0.28),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
@@ -67,7 +72,12 @@ def shirt(suit: Suit, figure: Figure, colour: Array, half_m: float = 9.0) -> tup
     vertices, faces, rest = tailor(
         suit,
         fields,
-        lambda p: 0.007 + 0.009 * _at_hips(suit, p) + 0.004 * _sleeve(suit, p),
+        lambda p: (
+            0.007
+            - 0.006 * _over_deltoid(suit, p)
+            + 0.009 * _at_hips(suit, p)
+            + 0.004 * _sleeve(suit, p)
+        ),
         rounds=18,
         hang=Hang(0.24),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 1.25),
@@ -333,6 +343,12 @@ def leg_folds(suit: Suit, p: Array) -> Array:
 def _sleeve(suit: Suit, p: Array) -> Array:
     """1 on the sleeves, 0 elsewhere."""
     return suit.cuts.along_arm(p)[1]
+
+
+def _over_deltoid(suit: Suit, p: Array) -> Array:
+    """1 where a sleeve lies close on the shoulder, 0 elsewhere."""
+    along, on = suit.cuts.along_arm(p)
+    return np.asarray(on * np.exp(-(((along - 0.07) / 0.06) ** 2)))
 
 
 def _over_cuff(suit: Suit, p: Array) -> Array:

@@ -61,22 +61,19 @@ class CompiledRenderer:
         self.stage = stage
         self.assembled: Assembled = assemble(stage)
         self._table = emitter_table(stage)
-        self._latest: tuple[tuple[str | None, int], LayeredPaths] | None = None
+        self._latest: tuple[str | None, LayeredPaths] | None = None
 
-    def paths(self, camera: str | None, max_depth: int) -> LayeredPaths:
-        """The tracer for what `camera` sees (None: the set with every camera's gear)."""
+    def paths(self, camera: str, max_depth: int) -> LayeredPaths:
+        """The tracer for what `camera` sees, for light paths of up to `max_depth` segments."""
         owners = {thing.owner for thing in self.stage.things if thing.owner}
-        key = (camera if camera in owners else None, max_depth)
+        key = camera if camera in owners else None
         if self._latest is None or self._latest[0] != key:
             self._latest = None  # let go of the old scene before the new one is built
-            scene = self.assembled.scene(key[0])
-            shadows = (
-                self.assembled.scene(key[0], clear=False) if self.assembled.has_glass else None
-            )
-            layers = len(self.stage.layers)
-            paths = LayeredPaths(scene, shadows, self._table, layers, max_depth)
+            scene = self.assembled.scene(key)
+            shadows = self.assembled.scene(key, clear=False) if self.assembled.has_glass else None
+            paths = LayeredPaths(scene, shadows, self._table, len(self.stage.layers))
             self._latest = (key, paths)
-        return self._latest[1]
+        return self._latest[1].up_to(max_depth)
 
     def expose(self, camera: str, settings: Settings) -> CompiledExposing:
         """Begin a picture of `camera`."""

@@ -12,6 +12,7 @@ Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a varian
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,6 +23,7 @@ from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
 PROFILE_STEPS = 64
+ENDLESS = 1_000_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,16 +47,20 @@ class EmitterTable:
 class LayeredPaths:
     """Traces paths through one loaded scene and returns radiance by light layer."""
 
-    def __init__(
-        self, scene: Any, shadows: Any, table: EmitterTable, layer_count: int, max_depth: int
-    ) -> None:
+    def __init__(self, scene: Any, shadows: Any, table: EmitterTable, layer_count: int) -> None:
         """`shadows` is the scene without clear glass, or None when there is no glass."""
         self.scene = scene
         self.shadows = shadows
         self.layer_count = layer_count
-        self.max_depth = max_depth if max_depth > 0 else 1_000_000
+        self.max_depth = ENDLESS
         self.roulette_depth = 3
         self._load_table(table)
+
+    def up_to(self, max_depth: int) -> LayeredPaths:
+        """The same scene for light paths of up to `max_depth` segments, -1 without end."""
+        paths = copy(self)
+        paths.max_depth = max_depth if max_depth > 0 else ENDLESS
+        return paths
 
     def _load_table(self, table: EmitterTable) -> None:
         """Scatter the table to the emitters' registry numbers, which is what a hit gives."""
