@@ -8,8 +8,8 @@ from typing import Literal
 
 Quality = Literal["draft", "review", "final"]
 
-PASS_PATHS = 2_000_000
-"""Paths traced between two looks at the clock: about a second or two on two cores."""
+PASS_PATHS = 4_000_000
+"""Paths traced between two looks at the clock: some seconds on two cores."""
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class Effort:
 
 EFFORTS: dict[Quality, Effort] = {
     "draft": Effort(samples=4, max_depth=5, width_px=640),
-    "review": Effort(samples=12, max_depth=7, width_px=1280),
+    "review": Effort(samples=8, max_depth=6, width_px=1280),
     "final": Effort(samples=256, max_depth=12, width_px=None),
 }
 

@@ -58,7 +58,7 @@ class Assembled:
                 shapes[f"mesh_{number}"] = shape
         shapes |= {f"hair_{number}": shape for number, (_, shape) in enumerate(self.strands)}
         shapes |= {f"lamp_{number}": shape for number, (_, shape) in enumerate(self.lamps)}
-        return mi.load_dict(shapes, parallel=False)
+        return mi.load_dict(shapes)
 
     @property
     def has_glass(self) -> bool:
