@@ -23,7 +23,7 @@ class Effort:
 
 EFFORTS: dict[Quality, Effort] = {
     "draft": Effort(samples=4, max_depth=5, width_px=640),
-    "review": Effort(samples=8, max_depth=6, width_px=1280),
+    "review": Effort(samples=7, max_depth=6, width_px=1280),
     "final": Effort(samples=256, max_depth=12, width_px=None),
 }
 
