@@ -166,8 +166,8 @@ class _Work:
         )
         points, radius = groom.groom(style, head, place, way, grown, self.figure.seed + 22)
         eumelanin, pheomelanin, hue = hairs.PIGMENTS[self.figure.hair_colour]
-        sigma = hairs.absorption(self.figure.hair_colour)
-        strands = Strands(points, radius, eumelanin, pheomelanin, sigma, np.array(hue))
+        absorbed = hairs.absorption(self.figure.hair_colour)
+        strands = Strands(points, radius, eumelanin, pheomelanin, absorbed, np.array(hue))
         faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
         pieces = [hairs.hair_mesh(points, cap, faces, np.array(hue), random)]
