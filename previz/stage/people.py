@@ -82,7 +82,6 @@ def plan_of(name: str, scene: Scene) -> tuple[float, float]:
 
 def _figure(person: Person, seed: int) -> Figure:
     clothes = person.clothes
-    red, green, blue = (float(v) for v in linear_from_hex(clothes.colour))
     return Figure(
         sex=person.sex,
         age_years=person.age_years,
@@ -93,12 +92,18 @@ def _figure(person: Person, seed: int) -> Figure:
         spectacles=person.spectacles,
         expression=person.expression,
         clothes=clothes.top,
-        clothes_colour=(red, green, blue),
+        clothes_colour=_reflectance(clothes.colour),
+        trousers_colour=_reflectance(clothes.trousers),
         stripe_m=0.006 if clothes.stripe else None,
         seed=seed,
         stature_m=None if person.stature_cm is None else person.stature_cm / 100.0,
         stature_percentile=person.stature_percentile or 50.0,
     )
+
+
+def _reflectance(colour: str) -> tuple[float, float, float]:
+    red, green, blue = (float(v) for v in linear_from_hex(colour))
+    return red, green, blue
 
 
 def eyes_before_looking(sitters: Mapping[str, Sitter]) -> dict[str, Array]:

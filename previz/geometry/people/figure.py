@@ -39,6 +39,7 @@ class Figure:
     spectacles           thin frame with clear glass
     expression           of the face
     clothes              upper garment; `clothes_colour` is linear BT.709 reflectance
+    trousers_colour      reflectance of the trousers
     stripe_m             period of a fine vertical stripe, or None for plain cloth
     seed                 which face among the possible ones, mottling, hairs, folds
     """
@@ -55,6 +56,7 @@ class Figure:
     expression: Expression = "neutral"
     clothes: Clothes = "jumper"
     clothes_colour: Rgb = (0.10, 0.16, 0.24)
+    trousers_colour: Rgb = (0.022, 0.030, 0.055)
     stripe_m: float | None = None
     stripe_colour: Rgb = (0.60, 0.60, 0.58)
     scarf_colour: Rgb = (0.22, 0.10, 0.12)

@@ -18,7 +18,6 @@ from previz.geometry.people.meshing import bands, cut, normals
 from previz.geometry.people.skeleton import shortest
 from previz.geometry.piece import Piece
 
-DENIM = np.array([0.022, 0.030, 0.055])
 LEATHER = np.array([0.018, 0.016, 0.015])
 
 
@@ -27,7 +26,7 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     colour = np.array(figure.clothes_colour)
     if figure.clothes == "dress":
         return (*frock(suit, figure), shoes(suit, low_m=-0.028))
-    lower = (trousers(suit), shoes(suit))
+    lower = (trousers(suit, figure), shoes(suit))
     if figure.clothes == "shirt":
         return (*shirt(suit, figure, colour), *lower)
     if figure.clothes == "jacket":
@@ -288,7 +287,7 @@ def garment(
     return (pieces[1], pieces[0])
 
 
-def trousers(suit: Suit) -> Piece:
+def trousers(suit: Suit, figure: Figure) -> Piece:
     """Straight trousers."""
     cuts = suit.cuts
     knee = cuts.joint("lowerleg01.L")[2]
@@ -310,7 +309,8 @@ def trousers(suit: Suit) -> Piece:
         folds=lambda p: leg_folds(suit, p),
         hem_m=(0.003, 0.02, 0.001),
     )
-    return piece("trousers", vertices, faces, "denim", DENIM)
+    colour = np.array(figure.trousers_colour)
+    return piece("trousers", vertices, faces, "denim", colour)
 
 
 def shoes(suit: Suit, low_m: float = 0.03) -> Piece:
