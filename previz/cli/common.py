@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import click
 
 from previz.cli.exits import Exit
+from previz.render.variants import PREFERENCE
 
 scene_argument = click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
 
@@ -18,6 +21,35 @@ set_option = click.option(
     metavar="KEY=VALUE",
     help="Change one value of the scene, such as key.dimmer_pct=50; may be given again.",
 )
+
+
+def quality_option(default: str, help_text: str) -> Callable[[Any], Any]:
+    """`--quality`, with the command's own default and words."""
+    return click.option(
+        "--quality",
+        type=click.Choice(["draft", "review", "final"]),
+        default=default,
+        show_default=True,
+        help=help_text,
+    )
+
+
+def samples_option(help_text: str) -> Callable[[Any], Any]:
+    """`--samples`, in the command's own words."""
+    return click.option("--samples", type=click.IntRange(1, 1 << 16), metavar="N", help=help_text)
+
+
+def width_option(help_text: str) -> Callable[[Any], Any]:
+    """`--width`, in the command's own words."""
+    return click.option(
+        "--width", "width_px", type=click.IntRange(16, 16384), metavar="PIXELS", help=help_text
+    )
+
+
+def variant_option(help_text: str) -> Callable[[Any], Any]:
+    """`--variant`, in the command's own words."""
+    return click.option("--variant", type=click.Choice(PREFERENCE), help=help_text)
+
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 

@@ -8,9 +8,15 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from previz.cli.common import scene_argument, set_option
+from previz.cli.common import (
+    quality_option,
+    samples_option,
+    scene_argument,
+    set_option,
+    variant_option,
+    width_option,
+)
 from previz.cli.progress import duration, progress
-from previz.render.variants import PREFERENCE
 
 if TYPE_CHECKING:
     from previz.deliver.comparison import Request
@@ -38,17 +44,10 @@ if TYPE_CHECKING:
     metavar="DIR",
     help="Folder for sheet and frames; else out/, the scene's name, compare.",
 )
-@click.option(
-    "--quality",
-    type=click.Choice(["draft", "review", "final"]),
-    default="draft",
-    show_default=True,
-    help="How long to render each frame.",
-)
-@click.option("--samples", type=click.IntRange(1, 1 << 16), metavar="N", help="Paths for a pixel.")
-@click.option("--width", "width_px", type=click.IntRange(16, 16384), metavar="PIXELS",
-              help="Width of each frame.")  # fmt: skip
-@click.option("--variant", type=click.Choice(PREFERENCE), help="What to compute with.")
+@quality_option("draft", "How long to render each frame.")
+@samples_option("Paths for a pixel.")
+@width_option("Width of each frame.")
+@variant_option("What to compute with.")
 @set_option
 def command(
     *,

@@ -7,9 +7,15 @@ from typing import Literal
 
 import click
 
-from previz.cli.common import scene_argument, set_option
+from previz.cli.common import (
+    quality_option,
+    samples_option,
+    scene_argument,
+    set_option,
+    variant_option,
+    width_option,
+)
 from previz.cli.progress import duration, progress
-from previz.render.variants import PREFERENCE
 
 
 @click.command("render")
@@ -27,31 +33,13 @@ from previz.render.variants import PREFERENCE
     metavar="NAME",
     help="Render only this camera; may be given again.",
 )
-@click.option(
-    "--quality",
-    type=click.Choice(["draft", "review", "final"]),
-    default="review",
-    show_default=True,
-    help="How long to render: draft for a first look, review to judge light, final to show.",
+@quality_option(
+    "review",
+    "How long to render: draft for a first look, review to judge light, final to show.",
 )
-@click.option(
-    "--samples",
-    type=click.IntRange(1, 1 << 16),
-    metavar="N",
-    help="Light paths for each pixel, instead of what the quality takes.",
-)
-@click.option(
-    "--width",
-    "width_px",
-    type=click.IntRange(16, 16384),
-    metavar="PIXELS",
-    help="Width of the pictures, instead of what scene and quality say.",
-)
-@click.option(
-    "--variant",
-    type=click.Choice(PREFERENCE),
-    help="What to compute with, instead of the fastest that works here; see previz doctor.",
-)
+@samples_option("Light paths for each pixel, instead of what the quality takes.")
+@width_option("Width of the pictures, instead of what scene and quality say.")
+@variant_option("What to compute with, instead of the fastest that works here; see previz doctor.")
 @click.option("--resume", is_flag=True, help="Go on with a render that was stopped.")
 @click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
 @click.option("--exr", is_flag=True, help="Also write OpenEXR files with one layer for each light.")

@@ -82,11 +82,6 @@ def measure_scene(opened: Opened) -> Report:
     return Report(measured, in_order(findings))
 
 
-def findings_of(opened: Opened) -> tuple[Finding, ...]:
-    """What there is to know about a scene, faults first."""
-    return measure_scene(opened).findings
-
-
 def camera_json(numbers: CameraNumbers) -> dict[str, Any]:
     """One camera's numbers by name."""
     return {

@@ -16,8 +16,6 @@ from previz.model.room import Daylight, Opening, Room
 from previz.model.rules import Rules
 from previz.model.sound import Sound
 
-FORMAT_VERSION = 1
-
 
 class Scene(Noun):
     """A filmed interview: room, people, cameras, lights, exposure."""

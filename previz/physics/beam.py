@@ -174,18 +174,18 @@ def flux_from_axis_intensity_lm(profile: Profile, intensity_cd: float) -> float:
 # --- for a renderer --------------------------------------------------------------------------
 
 
-def relative_luminance_table(profile: Profile, count: int = 181) -> tuple[Array, Array]:
-    """Angles (count,) from 0 to pi/2 and a flat emitter's L(theta) / L(0) = I / (I0 cos theta).
+def relative_luminance(profile: Profile, count: int = 64) -> Array:
+    """L(theta) / L(0) of a flat emitter at equal steps of cos(theta) from 0 to 1, (count,).
 
-    At 90 degrees the quotient is 0/0; the value a quarter step before stands in for it: right for
-    cos^n (1 for Lambertian), and finite where a wide profile has not died out at grazing angles.
+    It is I / (I0 cos theta). At 90 degrees that is 0/0; the value a quarter step before stands
+    in for it: right for cos^n (1 for Lambertian), and finite where a wide profile has not died
+    out at grazing angles.
     """
     if count < 2:
         raise ValueError(f"count must be 2 or more, not {count}")
-    angle = np.linspace(0.0, _QUARTER_TURN, count)
-    looked_at = angle.copy()
-    looked_at[-1] -= 0.25 * (angle[-1] - angle[-2])
-    return angle, profile(looked_at) / np.cos(looked_at)
+    cosine = np.linspace(0.0, 1.0, count)
+    cosine[0] = 0.25 * cosine[1]
+    return np.asarray(profile(np.arccos(cosine)) / cosine)
 
 
 # --- angles and distances --------------------------------------------------------------------

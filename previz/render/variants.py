@@ -142,11 +142,6 @@ def _run(variant: str, library: Path | None) -> str:
     return done.stdout.strip() or "no answer"
 
 
-def probe_all() -> list[Probe]:
-    """Try every variant, in the order of preference; for a report, nothing is kept."""
-    return [probe(variant) for variant in PREFERENCE]
-
-
 def choose(wanted: str | None = None) -> Probe:
     """The best variant that works, or the `wanted` one.
 

@@ -18,7 +18,6 @@ from previz.stage.fixtures import fixture_gear, unlit_face
 from previz.stage.placing import round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
 
-PROFILE_STEPS = 64
 FACE_REFLECTANCE = {"fresnel": 0.05, "panel": 0.4}
 DEFAULT_FACE_REFLECTANCE = 0.5
 
@@ -89,7 +88,7 @@ def _emitter(name: str, thing: str, light: Light, fixture: Fixture, face: Emitte
         shape=face,
         luminance_cd_m2=luminance * light.dimmer_pct / 100.0,
         rgb=np.asarray(white_rgb(cct_k), float),
-        profile=profile_table(profile) if flat and profile.exponent != 1.0 else None,
+        profile=beam.relative_luminance(profile) if flat and profile.exponent != 1.0 else None,
         reflectance=FACE_REFLECTANCE.get(fixture.form, DEFAULT_FACE_REFLECTANCE),
     )
 
@@ -142,13 +141,6 @@ def lux_at_beam(measured: tuple[LuxAt, ...], beam_deg: float) -> tuple[float, fl
     share = np.log(beam_deg / first.beam_deg) / np.log(last.beam_deg / first.beam_deg)
     share = min(max(float(share), 0.0), 1.0)
     return float(first.illuminance_lx ** (1.0 - share) * far**share), first.distance_m
-
-
-def profile_table(profile: beam.Profile) -> Array:
-    """Luminance relative to the axis at equal steps of cos(angle) from 0 to 1."""
-    cosines = np.linspace(0.0, 1.0, PROFILE_STEPS)
-    cosines[0] = 0.25 * cosines[1]  # at grazing angles the quotient below has no value
-    return np.asarray(profile(np.arccos(cosines)) / cosines, float)
 
 
 def _solid(face: EmitterShape) -> emitters.Shape:

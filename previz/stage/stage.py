@@ -6,7 +6,6 @@ luminance Y is cd/m2.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -19,13 +18,12 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece
 from previz.model.records import Material
+from previz.physics.optics import angle_of_view_rad
+from previz.physics.projection import pixel_of_point
 from previz.stage.outside import Outside
 
 Array = NDArray[np.float64]
 Kind = Literal["room", "person", "furniture", "gear"]
-
-LUMINANCE_709 = np.array([0.212639, 0.715169, 0.072192])
-"""Weights of linear BT.709 R, G, B in luminance Y (ITU-R BT.709 primaries, D65)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,7 +92,7 @@ class StageCamera:
     @property
     def horizontal_angle_rad(self) -> float:
         """Horizontal angle of view focused at infinity."""
-        return 2.0 * math.atan(self.sensor_width_m / (2.0 * self.focal_length_m))
+        return angle_of_view_rad(self.sensor_width_m, self.focal_length_m)
 
     @property
     def aspect(self) -> float:
@@ -116,10 +114,14 @@ class StageCamera:
         A point behind the camera gives NaN.
         """
         local = (np.atleast_2d(points_m) - self.position_m) @ self.pose[:3, :3]
-        ahead = np.where(local[:, 2] < 0.0, -local[:, 2], np.nan)
-        x = local[:, 0] / ahead * self.focal_length_m / self.sensor_width_m
-        y = local[:, 1] / ahead * self.focal_length_m / self.sensor_height_m
-        return np.stack([width_px * (0.5 + x), height_px * (0.5 - y)], axis=1)
+        return pixel_of_point(
+            local,
+            self.sensor_width_m,
+            self.sensor_height_m,
+            self.focal_length_m,
+            width_px=width_px,
+            height_px=height_px,
+        )
 
     def axis_distance(self, point_m: Array) -> float:
         """Distance of a world point from the lens along the lens axis, metres."""

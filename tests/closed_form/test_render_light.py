@@ -8,9 +8,10 @@ import trimesh
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
+from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.photometry import form_factor_rectangle
 from previz.render.contract import Ability, Settings
-from previz.stage.stage import LUMINANCE_709, Emitter
+from previz.stage.stage import Emitter
 
 
 def _render(back_end, stage, samples, size=(64, 36), max_depth=-1):
@@ -38,7 +39,7 @@ def test_furnace_box_is_as_bright_as_the_geometric_series_says(
     stage = make_stage([], emitters, kit.camera((0, 0, 0), (0.3, 1, 0.2)), reflectance)
     samples = 240 if back_end.variant.startswith("llvm") else 960
     light = _render(back_end, stage, samples)
-    mean = float((light.beauty @ LUMINANCE_709).mean())
+    mean = float((light.beauty @ LUMINANCE_WEIGHTS).mean())
     assert mean == pytest.approx(expected, rel=0.003)
 
 
@@ -115,7 +116,7 @@ def test_a_rectangle_lights_a_plane_by_its_form_factor(
     )
     stage = make_stage([card], [light], view)
     rendered = _render(back_end, stage, 8192, size=(16, 8), max_depth=2)
-    middle = rendered.beauty[2:6, 5:11] @ LUMINANCE_709
+    middle = rendered.beauty[2:6, 5:11] @ LUMINANCE_WEIGHTS
     expected = 0.5 * 1000.0 * share
     assert float(middle.mean()) == pytest.approx(expected, rel=0.005)
 
@@ -126,7 +127,7 @@ def test_a_meter_reads_the_form_factor(back_end, make_stage, kit):
     stage = make_stage([], [light], kit.camera())
     points = np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -1.0]])
     up = np.tile([0.0, 0.0, 1.0], (3, 1))
-    read = back_end.load(stage).meter(points, up, 16384)["key"] @ LUMINANCE_709
+    read = back_end.load(stage).meter(points, up, 16384)["key"] @ LUMINANCE_WEIGHTS
     # Rows 3.5 and 3.6: 752.275, 265.005 and 230.837 lx.
     np.testing.assert_allclose(read, [752.275, 265.005, 230.837], rtol=0.01)
 
@@ -153,7 +154,7 @@ def test_a_beam_keeps_its_axis_intensity_and_half_value_angle(back_end, make_sta
         )  # fmt: skip
         stage = make_stage([Piece("card", card, "grey")], [lamp], view)
         rendered = _render(back_end, stage, 256, size=(16, 8), max_depth=2)
-        lux = float((rendered.beauty[2:6, 5:11] @ LUMINANCE_709).mean()) * np.pi / 0.5
+        lux = float((rendered.beauty[2:6, 5:11] @ LUMINANCE_WEIGHTS).mean()) * np.pi / 0.5
         distance_m = 4.0 / np.cos(tilt)
         expected = axis_cd * relative * np.cos(tilt) / distance_m**2
         # A spot light's ramp is straight where the profile is round: same axis, same half value.

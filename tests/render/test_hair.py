@@ -150,10 +150,10 @@ def test_absorption_is_that_of_the_pigments():
     import mitsuba as mi
 
     mi.set_variant("scalar_rgb")
-    from previz.render.pathtracer.hair import _bsdf
+    from previz.render.pathtracer.hair import ABSORPTION, _bsdf
 
     ours = _bsdf(fur(1))
-    pigments = {k: v for k, v in ours.items() if k not in ("sigma_a", "scale")}
+    pigments = {k: v for k, v in ours.items() if k not in (ABSORPTION, "scale")}
     si = mi.SurfaceInteraction3f()
     si.wi = mi.Vector3f(0.3, 0.4, 0.866)
     values = [

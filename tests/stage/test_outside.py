@@ -11,13 +11,13 @@ import trimesh
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.model.records import Material
-from previz.physics.colour import luminance, rgb_from_cct
+from previz.physics.colour import LUMINANCE_WEIGHTS, luminance, rgb_from_cct
 from previz.render.backends import path_tracer
 from previz.render.contract import Settings
 from previz.stage.backdrop import build_outside, sky_planes, typical
 from previz.stage.outside import Outside
 from previz.stage.placing import looking
-from previz.stage.stage import LUMINANCE_709, Emitter, Stage, StageCamera, Thing
+from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
 SKIES = ("overcast", "clear", "dusk", "night")
 VIEWS = ("garden", "street", "rooftops", "plain")
@@ -56,7 +56,7 @@ def test_whole_sky_gives_its_illuminance(sky):
 
 def test_overcast_zenith_is_three_times_the_horizon():
     planes = sky_planes("overcast", 10000.0, 6500.0, (512, 1024), 5)
-    rows = np.einsum("c,chw->h", LUMINANCE_709, planes) / 1024
+    rows = np.einsum("c,chw->h", LUMINANCE_WEIGHTS, planes) / 1024
     # Reference 6.6: 10 000 lx under a zenith of 4093 cd/m2 and a horizon of 1364.
     assert rows[:20].mean() == pytest.approx(4093.0, rel=0.1)
     assert rows[236:256].mean() == pytest.approx(1364.0 * 1.12, rel=0.12)
@@ -73,7 +73,7 @@ def test_mean_through_is_the_integral(inward):
 @pytest.mark.parametrize("view", VIEWS)
 def test_levels_under_an_overcast_sky(view):
     outside = build_outside("overcast", 15000.0, 6500.0, view, 4)
-    y = outside.panorama @ LUMINANCE_709.astype(np.float32)
+    y = outside.panorama @ LUMINANCE_WEIGHTS.astype(np.float32)
     assert np.isfinite(y).all()
     assert y.min() >= 0.0
     sky = np.median(y[170:228])  # 50 to 60 degrees up
@@ -105,7 +105,7 @@ def test_seeds_differ():
 @pytest.mark.parametrize("sky", ["dusk", "night"])
 def test_windows_are_lit_after_dark(sky):
     street = build_outside(sky, *typical(sky), "street", 4).panorama
-    warm = (street[..., 0] > 1.6 * street[..., 2]) & (street @ LUMINANCE_709 > 10.0)
+    warm = (street[..., 0] > 1.6 * street[..., 2]) & (street @ LUMINANCE_WEIGHTS > 10.0)
     assert np.count_nonzero(warm[400:560]) > 500
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.render.merge import MergedMesh, Merger
 from previz.render.pathtracer.hair import hair_shapes
 from previz.render.pathtracer.surfaces import (
@@ -23,7 +24,7 @@ from previz.render.pathtracer.surfaces import (
     Surfaces,
 )
 from previz.render.patterns import tile_of
-from previz.stage.stage import LUMINANCE_709, Emitter, Stage, StageCamera
+from previz.stage.stage import Emitter, Stage, StageCamera
 
 Shapes = dict[str, Any]
 NEAR_CLIP_M = 0.01
@@ -126,7 +127,7 @@ def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:
 def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
     shape = _shape(emitter.shape)
     mean = radiance_without_profile(emitter, stage)
-    flux = math.pi * emitter.shape.area_m2 * float(mean @ LUMINANCE_709)
+    flux = math.pi * emitter.shape.area_m2 * float(mean @ LUMINANCE_WEIGHTS)
     radiance = emitter.rgb if emitter.window else emitter.luminance_cd_m2 * emitter.rgb
     shape["emitter"] = {
         "type": "area",

@@ -16,6 +16,7 @@ from previz.stage.stage import Stage
 
 F32 = NDArray[np.float32]
 
+ABSORPTION = "sigma_a"  # the plugin's own key
 LONGITUDINAL_ROUGHNESS = 0.30
 AZIMUTHAL_ROUGHNESS = 0.40
 """Healthy hair: a streak of shine a few degrees high, broad across the strand (0.1 is wet,
@@ -83,7 +84,7 @@ def _bsdf(strands: Strands) -> dict[str, Any]:
     colour = [float(value) / scale for value in strands.absorption]
     return {
         "type": "hair",
-        "sigma_a": {"type": "rgb", "value": colour},
+        ABSORPTION: {"type": "rgb", "value": colour},
         "scale": scale,
         "longitudinal_roughness": LONGITUDINAL_ROUGHNESS,
         "azimuthal_roughness": AZIMUTHAL_ROUGHNESS,
