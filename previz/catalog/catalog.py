@@ -16,13 +16,14 @@ from previz.model.records import (
     Adapter,
     Fixture,
     FurnitureRecord,
+    Gel,
     Lens,
     Material,
     Record,
     Sensor,
 )
 
-Kind = Literal["sensors", "lenses", "adapters", "fixtures", "materials", "furniture"]
+Kind = Literal["sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 MODELS: Mapping[Kind, type[Record]] = MappingProxyType(
     {
@@ -30,6 +31,7 @@ MODELS: Mapping[Kind, type[Record]] = MappingProxyType(
         "lenses": Lens,
         "adapters": Adapter,
         "fixtures": Fixture,
+        "gels": Gel,
         "materials": Material,
         "furniture": FurnitureRecord,
     }
@@ -40,6 +42,7 @@ SINGULAR: Mapping[Kind, str] = MappingProxyType(
         "lenses": "lens",
         "adapters": "adapter",
         "fixtures": "fixture",
+        "gels": "gel",
         "materials": "material",
         "furniture": "piece of furniture",
     }
@@ -59,7 +62,7 @@ class Hit:
 
 @dataclass(frozen=True, eq=False)
 class Catalog:
-    """Sensors, lenses, adapters, fixtures, materials and furniture by name.
+    """Sensors, lenses, adapters, fixtures, gels, materials and furniture by name.
 
     folders  where it reads, first one first: a record in the user's folder replaces the
              built-in one of the same name as a whole
@@ -100,6 +103,10 @@ class Catalog:
     def fixture(self, name: str) -> Fixture:
         """Light, board, frame or flag by name."""
         return self._record("fixtures", Fixture, name)
+
+    def gel(self, name: str) -> Gel:
+        """Gel by name."""
+        return self._record("gels", Gel, name)
 
     def material(self, name: str) -> Material:
         """Surface by name."""

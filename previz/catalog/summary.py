@@ -9,6 +9,7 @@ from previz.model.records import (
     Adapter,
     Fixture,
     FurnitureRecord,
+    Gel,
     Lens,
     LuxAt,
     Material,
@@ -66,6 +67,16 @@ def _(record: Fixture) -> str:
 @summary.register
 def _(record: LuxAt) -> str:
     return f"{record.illuminance_lx:g} lx at {record.distance_m:g} m ({record.beam_deg:g} deg)"
+
+
+@summary.register
+def _(record: Gel) -> str:
+    parts = [f"lets through {record.transmittance_pct:g} %"]
+    if record.shift_mired:
+        parts.append(f"{record.shift_mired:+g} mired")
+    if record.spread_deg:
+        parts.append(f"spreads to {record.spread_deg:g} deg")
+    return ", ".join(parts)
 
 
 @summary.register

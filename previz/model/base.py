@@ -34,6 +34,15 @@ CatalogName = Annotated[
 ]
 """The name of a catalogue record."""
 
+Moment = Annotated[
+    str,
+    StringConstraints(
+        strict=True,
+        pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})$",
+    ),
+]
+"""A date and time with its offset from UTC, as RFC 3339 writes it."""
+
 HexColour = Annotated[
     str,
     StringConstraints(strict=True, pattern=r"^#[0-9a-fA-F]{6}$"),

@@ -15,6 +15,7 @@ from previz.model.base import (
     Percent,
     Point2,
     Point3,
+    Text,
     ranged,
 )
 
@@ -69,6 +70,18 @@ class LightPlace(Noun):
         return self
 
 
+Leaf = Annotated[float, ranged(0.0, 120.0)]
+
+
+class BarnDoors(Noun):
+    """Four black leaves before a fresnel: 0 lies along the axis, 90 stands wide open."""
+
+    top_deg: Leaf = Field(90.0, description="Upper leaf.")
+    bottom_deg: Leaf = Field(90.0, description="Lower leaf.")
+    left_deg: Leaf = Field(90.0, description="Leaf on the left, seen from behind the light.")
+    right_deg: Leaf = Field(90.0, description="Leaf on the right, seen from behind the light.")
+
+
 class Light(Noun):
     """One fixture, board, frame or flag on its stand."""
 
@@ -82,6 +95,23 @@ class Light(Noun):
     )
     beam_deg: Annotated[float, ranged(1.0, 179.0)] | None = Field(
         None, description="Beam angle (half value, full angle) of a focusable fixture."
+    )
+    gels: Annotated[tuple[CatalogName, ...], Field(max_length=4)] = Field(
+        (), description="Gels before it, from the catalogue: correction, ND, diffusion."
+    )
+    duv: Annotated[float, ranged(-0.03, 0.03)] = Field(
+        0.0, description="Distance from the white locus: green above 0, magenta below."
+    )
+    grid_deg: Annotated[float, ranged(10.0, 150.0)] | None = Field(
+        None, description="Egg-crate on a soft face: full angle beyond which nothing passes."
+    )
+    barn_doors: BarnDoors | None = Field(None, description="Leaves of a fresnel.")
+    ies: Text | None = Field(
+        None,
+        description="IES LM-63 file in the scene's folder: how this light spreads, and its flux.",
+    )
+    circuit: Name | None = Field(
+        None, description="Circuit it is plugged into; else the first of `power`."
     )
     on: Flag = Field(True, description="Switched on.")
     stand: Literal["light_stand", "boom_arm", "none"] = Field(

@@ -171,6 +171,13 @@ class Fixture(Record):
     body: CatalogName | None = Field(
         None, description="Furniture shape that carries a practical; none: a bare bulb."
     )
+    dimmer_curve: Literal["linear", "square", "s_curve", "inverse_square"] = Field(
+        "linear", description="How its light follows the dimmer's setting."
+    )
+    filament: Flag = Field(False, description="A filament: dimmed, it gets warmer.")
+    power_factor: Annotated[float, ranged(0.1, 1.0)] = Field(
+        1.0, description="Real over apparent power."
+    )
     hot: Flag = Field(False, description="Gets hot enough to burn: cautions apply.")
 
     @property
@@ -197,6 +204,26 @@ class Fixture(Record):
         if any(size is None for size in sizes):
             raise ValueError(f"a {self.form} lacks a size")
         return self
+
+
+class Gel(Record):
+    """A sheet before a light or a window.
+
+    A correction gel shifts colour temperature, in mired: above 0 warmer, below 0 cooler. A
+    diffusion spreads the beam; `spread_deg` is the full angle (half value) that a parallel
+    beam leaves it with.
+    """
+
+    form: Literal["correction", "nd", "diffusion"] = Field(description="What it is for.")
+    transmittance_pct: Annotated[float, ranged(0.1, 100.0)] = Field(
+        description="Light that passes, of the light it is made for."
+    )
+    shift_mired: Annotated[float, ranged(-300.0, 300.0)] = Field(
+        0.0, description="Shift of colour temperature."
+    )
+    spread_deg: Annotated[float, ranged(0.0, 120.0)] = Field(
+        0.0, description="Spread of a parallel beam; 0 for a clear gel."
+    )
 
 
 class Material(Record):

@@ -11,6 +11,7 @@ from previz.model.base import (
     CatalogName,
     Count,
     HexColour,
+    Moment,
     Noun,
     Number,
     Point2,
@@ -130,14 +131,45 @@ class Opening(Noun):
     gel_nd: Annotated[float, ranged(0.0, 6.0)] = Field(
         0.0, description="Density of ND gel on the window; 0.3 is one stop."
     )
+    gels: Annotated[tuple[CatalogName, ...], Field(max_length=3)] = Field(
+        (), description="Correction or ND gels on the window, from the catalogue."
+    )
     open_deg: Annotated[float, ranged(0.0, 120.0)] = Field(
         0.0, description="How far a door stands open."
     )
     dressing: Dressing | None = Field(None, description="Curtains or a blind.")
 
 
+class Coordinates(Noun):
+    """Where on earth."""
+
+    latitude_deg: Annotated[float, ranged(-90.0, 90.0)] = Field(description="North above 0.")
+    longitude_deg: Annotated[float, ranged(-180.0, 180.0)] = Field(description="East above 0.")
+
+
+class SunDirection(Noun):
+    """Where the sun stands, in numbers."""
+
+    bearing_deg: Annotated[float, ranged(0.0, 360.0)] = Field(
+        description="Compass bearing: 0 north, 90 east."
+    )
+    elevation_deg: Annotated[float, ranged(-18.0, 90.0)] = Field(
+        description="Height over the horizon."
+    )
+
+
 class Daylight(Noun):
-    """What lies outside the windows."""
+    """What lies outside the windows.
+
+    With `place` and `at` the sun stands where it does there and then, and the light of the
+    sky follows its height; `sun` gives its direction in numbers instead.
+    """
+
+    place: Coordinates | None = Field(None, description="Where the room is.")
+    at: Moment | None = Field(
+        None, description="Date and time with the offset from UTC: 2026-05-12T10:30+02:00."
+    )
+    sun: SunDirection | None = Field(None, description="Direction of the sun, in numbers.")
 
     sky: Literal["overcast", "clear", "dusk", "night"] = Field(
         "overcast", description="Kind of sky; clear means blue sky with the sun on another side."
@@ -151,3 +183,11 @@ class Daylight(Noun):
     view: Literal["street", "garden", "rooftops", "plain"] = Field(
         "garden", description="What is seen through the windows."
     )
+
+    @model_validator(mode="after")
+    def _one_sun(self) -> Self:
+        if (self.place is None) != (self.at is None):
+            raise ValueError("daylight by place and time needs both place and at")
+        if self.place is not None and self.sun is not None:
+            raise ValueError("the sun comes from place and at, or from sun: give one")
+        return self

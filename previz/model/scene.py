@@ -11,7 +11,9 @@ from previz.model.cameras import Camera
 from previz.model.exposure import Deliver, Exposure, Look, Recording
 from previz.model.furniture import Furniture
 from previz.model.lights import Light
+from previz.model.meters import Meter, Targets
 from previz.model.people import Person
+from previz.model.power import Power
 from previz.model.room import Daylight, Opening, Room
 from previz.model.rules import Rules
 from previz.model.sound import Sound
@@ -45,5 +47,10 @@ class Scene(Noun):
     exposure: Exposure = Field(Exposure(), description="How the cameras are set.")
     look: Look = Field(Look(), description="From scene light to picture.")
     deliver: Deliver = Field(Deliver(), description="Size of the pictures.")
+    meters: dict[Name, Meter] = Field(
+        {}, max_length=60, description="Places where the light is read, by name."
+    )
+    targets: Targets = Field(Targets(), description="What the light should come to.")
+    power: Power = Field(Power(), description="Circuits that the lights are plugged into.")
     recording: Recording = Field(Recording(), description="What the recordings weigh.")
     rules: Rules = Field(Rules(), description="Limits that `check` holds the cameras against.")

@@ -45,7 +45,8 @@ def cross_reference(
 
 
 def _check_files(view: View, folder: Path, catalog_root: Path) -> None:
-    for trail, endings in ASSETS:
+    lights = [(("lights", name, "ies"), (".ies",)) for name in view.names("lights")]
+    for trail, endings in (*ASSETS, *lights):
         name = view.text(*trail)
         if name is None:
             continue

@@ -37,6 +37,8 @@ _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("sound.boom.over", ("people",)),
     ("sound.lavalier", ("people",)),
     ("exposure.white_balance.card", ("people",)),
+    ("targets.camera", ("cameras",)),
+    ("targets.subject", ("people",)),
 )
 _NOUN = {("people",): "person", ("cameras",): "camera", ("people", "cameras"): "person or camera"}
 
@@ -56,7 +58,42 @@ def check_names(view: View, catalog: Catalog) -> None:
     for pattern, collections in _REFERENCES:
         for trail in _places(view, pattern):
             _check_reference(view, trail, collections)
+    _check_gels(view, catalog)
+    _check_circuits(view)
+    _check_meters(view)
     _check_shared_names(view)
+
+
+def _check_gels(view: View, catalog: Catalog) -> None:
+    for collection in ("lights", "openings"):
+        for name in view.names(collection):
+            gels = view.value(collection, name, "gels")
+            for index in range(len(gels) if isinstance(gels, list) else 0):
+                trail = (collection, name, "gels", index)
+                gel = view.text(*trail)
+                if gel not in catalog.names("gels"):
+                    view.say_no_such(
+                        trail, "gel", catalog.names("gels"), "previz catalog list gels"
+                    )
+                elif collection == "openings" and catalog.gel(gel).form == "diffusion":
+                    view.say(trail, f"{gel} is a diffusion; a window takes correction and ND gels")
+
+
+def _check_circuits(view: View) -> None:
+    circuits = view.value("power", "circuits")
+    known = tuple(circuits) if isinstance(circuits, dict) else ()
+    for name in view.names("lights"):
+        trail = ("lights", name, "circuit")
+        if view.given(*trail) and view.text(*trail) not in known:
+            view.say_no_such(trail, "circuit", known)
+
+
+def _check_meters(view: View) -> None:
+    for name in view.names("meters"):
+        trail = ("meters", name, "facing")
+        known = tuple(n for group in ("cameras", "lights", "people") for n in view.names(group))
+        if view.given(*trail) and view.text(*trail) not in ("up", "down", *known):
+            view.say_no_such(trail, "camera, light or person", known)
 
 
 def _places(view: View, pattern: str) -> list[Trail]:
