@@ -102,9 +102,16 @@ class Renderer(Protocol):
         """Begin a picture of `camera`."""
 
     def meter(
-        self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
+        self,
+        points_m: NDArray[np.float64],
+        normals: NDArray[np.float64],
+        samples: int,
+        first: int = 0,
     ) -> Mapping[str, NDArray[np.float64]]:
-        """Illuminance by light on flat receptors: layer -> (points, 3), linear BT.709, Y in lux."""
+        """Illuminance by light on flat receptors: layer -> (points, 3), linear BT.709, Y in lux.
+
+        Samples are numbered: from `first` on they are others than those before.
+        """
 
 
 class BackEnd(Protocol):

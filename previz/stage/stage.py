@@ -6,8 +6,8 @@ luminance Y is cd/m2.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -60,6 +60,16 @@ class Emitter:
     profile: Array | None = None
     window: bool = False
     reflectance: float = 0.0
+
+    @property
+    def power(self) -> Array:
+        """What all its light is in proportion to, by colour: luminance times rgb, (3,)."""
+        return self.luminance_cd_m2 * np.asarray(self.rgb, float)
+
+    @property
+    def lit(self) -> bool:
+        """Whether it gives any light: one that is off is a surface like others."""
+        return bool(np.any(self.power > 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,8 +167,16 @@ class Stage:
 
     @cached_property
     def layers(self) -> tuple[str, ...]:
-        """Names of the light layers, in the order of the emitters."""
-        return tuple(dict.fromkeys(emitter.layer for emitter in self.emitters))
+        """Names of the light layers, in the order of the emitters; lights that are off have none."""
+        return tuple(dict.fromkeys(emitter.layer for emitter in self.emitters if emitter.lit))
+
+    def lit_by(self, layers: Collection[str]) -> Stage:
+        """The same set with all other lights off."""
+        emitters = tuple(
+            emitter if emitter.layer in layers else replace(emitter, luminance_cd_m2=0.0)
+            for emitter in self.emitters
+        )
+        return replace(self, emitters=emitters)
 
     @cached_property
     def object_ids(self) -> Mapping[str, int]:

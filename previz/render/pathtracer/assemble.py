@@ -88,7 +88,7 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         (
             emitter,
             _spot(emitter)
-            if emitter.profile is not None and not compiled
+            if emitter.profile is not None and emitter.lit and not compiled
             else _lamp(emitter, f"lamp_{number}", stage),
         )
         for number, emitter in enumerate(stage.emitters)
@@ -126,6 +126,13 @@ def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:
 
 def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
     shape = _shape(emitter.shape)
+    shape["bsdf"] = {
+        "type": "diffuse",
+        "reflectance": {"type": "rgb", "value": [emitter.reflectance] * 3},
+    }
+    shape["id"] = name
+    if not emitter.lit:
+        return mi.load_dict(shape)
     mean = radiance_without_profile(emitter, stage)
     flux = math.pi * emitter.shape.area_m2 * float(mean @ LUMINANCE_WEIGHTS)
     radiance = emitter.rgb if emitter.window else emitter.luminance_cd_m2 * emitter.rgb
@@ -135,11 +142,6 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
         # The square root keeps a small lamp from drowning in a window's share of samples.
         "sampling_weight": max(math.sqrt(flux), 1e-6),
     }
-    shape["bsdf"] = {
-        "type": "diffuse",
-        "reflectance": {"type": "rgb", "value": [emitter.reflectance] * 3},
-    }
-    shape["id"] = name
     return mi.load_dict(shape)
 
 

@@ -33,16 +33,17 @@ def emitter_table(stage: Stage) -> EmitterTable:
     rows = [np.ones(PROFILE_STEPS)]
     steps = np.linspace(0.0, 1.0, PROFILE_STEPS)
     profile = []
-    for emitter in stage.emitters:
+    lit = [emitter for emitter in stage.emitters if emitter.lit]
+    for emitter in lit:
         profile.append(0 if emitter.profile is None else len(rows))
         if emitter.profile is not None:
             given = np.linspace(0.0, 1.0, len(emitter.profile))
             rows.append(np.interp(steps, given, emitter.profile))
     window = [
-        np.full(3, emitter.luminance_cd_m2 if emitter.window else 0.0) for emitter in stage.emitters
+        np.full(3, emitter.luminance_cd_m2 if emitter.window else 0.0) for emitter in lit
     ]
     return EmitterTable(
-        layer=np.array([numbers[emitter.layer] for emitter in stage.emitters], np.int64),
+        layer=np.array([numbers[emitter.layer] for emitter in lit], np.int64),
         profile=np.array(profile, np.int64),
         window=np.array(window).reshape(-1, 3),
         profiles=np.array(rows),
@@ -80,7 +81,11 @@ class CompiledRenderer:
         return CompiledExposing(self, camera, settings)
 
     def meter(
-        self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
+        self,
+        points_m: NDArray[np.float64],
+        normals: NDArray[np.float64],
+        samples: int,
+        first: int = 0,
     ) -> Mapping[str, NDArray[np.float64]]:
         """Illuminance by light on flat receptors, see `contract.Renderer`."""
         # Seen from no camera in particular: the one that is rendered first saves a scene.
@@ -89,7 +94,7 @@ class CompiledRenderer:
         done = 0
         while done < samples:
             batch = min(METER_BATCH, samples - done)
-            seed = pass_seed(self.stage.seed, done)
+            seed = pass_seed(self.stage.seed, first + done)
             total += meter_pass(paths, points_m, normals, batch, seed).astype(float)
             done += batch
         return {layer: total[:, number] / samples for number, layer in enumerate(self.stage.layers)}

@@ -48,14 +48,18 @@ class ScalarRenderer:
         return ScalarExposing(self, camera, settings)
 
     def meter(
-        self, points_m: NDArray[np.float64], normals: NDArray[np.float64], samples: int
+        self,
+        points_m: NDArray[np.float64],
+        normals: NDArray[np.float64],
+        samples: int,
+        first: int = 0,
     ) -> Mapping[str, NDArray[np.float64]]:
         """Illuminance by light on flat receptors, see `contract.Renderer`.
 
         Each point gets a small matt card that is looked at from close by: E = pi L / rho.
         """
         readings = [
-            self._read_card(point, normal, samples)
+            self._read_card(point, normal, samples, first)
             for point, normal in zip(points_m, normals, strict=True)
         ]
         return {
@@ -63,7 +67,7 @@ class ScalarRenderer:
         }
 
     def _read_card(
-        self, point: NDArray[np.float64], normal: NDArray[np.float64], samples: int
+        self, point: NDArray[np.float64], normal: NDArray[np.float64], samples: int, first: int
     ) -> dict[str, NDArray[np.float64]]:
         pose = look_along(point, normal)
         card = {
@@ -92,7 +96,7 @@ class ScalarRenderer:
         readings = {}
         for number, layer in enumerate(self.stage.layers):
             lights.only(layer)
-            seed = pass_seed(self.stage.seed, number)
+            seed = pass_seed(self.stage.seed + number, first)
             image = mi.render(
                 lights.scene, sensor=eyepiece, integrator=integrator, spp=samples, seed=seed
             )
@@ -112,6 +116,8 @@ class _Lights:
     def only(self, layer: str) -> None:
         """Leave the lights of one layer on; dark ones take no samples either."""
         for number, (emitter, _) in enumerate(self._assembled.lamps):
+            if not emitter.lit:
+                continue
             on = emitter.layer == layer
             if emitter.profile is not None:
                 light, colour = f"lamp_{number}", axis_intensity(emitter)
@@ -198,7 +204,7 @@ class ScalarExposing:
         for number, handle in self._assembled.strands:
             objects[shape == order.get(str(handle.id()), -1)] = number
         for emitter, handle in self._assembled.lamps:
-            if emitter.profile is not None:
+            if emitter.profile is not None and emitter.lit:
                 continue  # a spot light has no face that could be seen
             number = self._stage.object_ids.get(emitter.thing, 0)
             objects[shape == order.get(str(handle.id()), -1)] = number

@@ -1,0 +1,111 @@
+"""What of a stage is the same as before: which light layers still hold, and which do not.
+
+A light layer is in proportion to its light's power and rests on everything else: where that
+light stands and how it spreads (its form), what else is on the set, and, for a picture, the
+camera. Each of these has a digest here.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
+
+LIGHTS = "lights."
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Digests of a stage's parts.
+
+    furnished  everything on the set but the lights
+    forms      by light or window: where it stands and how it spreads its light
+    views      by camera: place, lens and stop
+    power      by light or window: power by colour, cd/m2; of a window, the share it lets in
+    """
+
+    furnished: str
+    forms: dict[str, str]
+    views: dict[str, str]
+    power: dict[str, tuple[float, float, float]]
+
+
+def identity_of(stage: Stage) -> Identity:
+    """Take the digests of a stage."""
+    things = {thing.name: thing for thing in stage.things}
+    outside = stage.outside.panorama if stage.outside is not None else b""
+    forms = {}
+    # Boards and flags are lights without power; their place counts as a light's does.
+    for thing in stage.things:
+        if thing.name.startswith(LIGHTS):
+            forms[thing.name.removeprefix(LIGHTS)] = _digest(_parts_of_thing(thing))
+    for emitter in stage.emitters:
+        own = things.get(emitter.thing) if emitter.thing.startswith(LIGHTS) else None
+        sky = outside if emitter.window else b""
+        forms[emitter.layer] = _digest([*_parts_of_thing(own), *_parts_of_emitter(emitter), sky])
+    rest = (t for t in stage.things if not t.name.startswith(LIGHTS))
+    surfaces = sorted(f"{name} {material!r}" for name, material in stage.materials.items())
+    return Identity(
+        furnished=_digest([*surfaces, *(part for thing in rest for part in _parts_of_thing(thing))]),
+        forms=forms,
+        views={name: _digest(_parts_of_view(camera)) for name, camera in stage.cameras.items()},
+        power={e.layer: _triple(e.power) for e in stage.emitters},
+    )
+
+
+def _triple(colour: Array) -> tuple[float, float, float]:
+    red, green, blue = (float(value) for value in colour)
+    return red, green, blue
+
+
+def _parts_of_thing(thing: Thing | None) -> Iterable[Any]:
+    if thing is None:
+        return
+    yield f"{thing.name} {thing.kind} {thing.owner}"
+    for piece in thing.pieces:
+        yield f"{piece.name} {piece.material} {piece.smooth}"
+        yield piece.mesh.vertices
+        yield piece.mesh.faces
+        yield piece.colour
+        yield piece.grain
+    if thing.strands is not None:
+        yield thing.strands.points
+        yield thing.strands.radius_m
+        yield thing.strands.colour
+
+
+def _parts_of_emitter(emitter: Emitter) -> Iterable[Any]:
+    shape = emitter.shape
+    yield f"{shape.kind} {shape.width_m} {shape.height_m} {shape.radius_m} {shape.length_m}"
+    yield f"{emitter.window} {emitter.reflectance}"
+    yield shape.pose
+    yield emitter.profile
+
+
+def _parts_of_view(camera: StageCamera) -> Iterable[Any]:
+    yield camera.pose
+    yield (
+        f"{camera.sensor_width_m} {camera.sensor_height_m} {camera.focal_length_m} "
+        f"{camera.f_number} {camera.focus_distance_m}"
+    )
+
+
+def _digest(parts: Iterable[Any]) -> str:
+    """Digest of texts, bytes and arrays; None counts as nothing."""
+    digest = hashlib.sha256()
+    for part in parts:
+        if isinstance(part, str):
+            digest.update(part.encode())
+        elif isinstance(part, bytes):
+            digest.update(part)
+        elif part is not None:
+            array = np.ascontiguousarray(part)
+            digest.update(f"{array.dtype} {array.shape}".encode())
+            digest.update(array)
+        digest.update(b"|")
+    return digest.hexdigest()[:24]
