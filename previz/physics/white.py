@@ -12,30 +12,35 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.physics.colour import rgb_from_xy
-from previz.physics.temperature import daylight_xy, planckian_xy
+from previz.physics.temperature import locus_xy
 
 PLANCKIAN_UP_TO_K = 4000.0
 DAYLIGHT_FROM_K = 5000.0
+WARMEST_K = 1000.0
+COOLEST_K = 25_000.0
 
 Array = NDArray[np.float64]
 
 
-def white_xy(cct_k: float) -> tuple[float, float]:
-    """CIE 1931 x, y of white light at `cct_k`, 1700 to 25000 K."""
+def white_xy(cct_k: float, duv: float = 0.0) -> tuple[float, float]:
+    """CIE 1931 x, y of white light at `cct_k`, 1000 to 25000 K.
+
+    `duv` moves it off the locus, at right angles in CIE 1960 (u, v): greener above 0, pinker
+    below.
+    """
     if cct_k <= PLANCKIAN_UP_TO_K:
-        x, y = planckian_xy(cct_k)
-    elif cct_k >= DAYLIGHT_FROM_K:
-        x, y = daylight_xy(cct_k)
-    else:
-        share = (cct_k - PLANCKIAN_UP_TO_K) / (DAYLIGHT_FROM_K - PLANCKIAN_UP_TO_K)
-        warm, cool = np.array(planckian_xy(cct_k)), np.array(daylight_xy(cct_k))
-        x, y = (1.0 - share) * warm + share * cool
+        return locus_xy(cct_k, duv, "planckian")
+    if cct_k >= DAYLIGHT_FROM_K:
+        return locus_xy(cct_k, duv, "daylight")
+    share = (cct_k - PLANCKIAN_UP_TO_K) / (DAYLIGHT_FROM_K - PLANCKIAN_UP_TO_K)
+    warm = np.array(locus_xy(cct_k, duv, "planckian"))
+    x, y = (1.0 - share) * warm + share * np.array(locus_xy(cct_k, duv, "daylight"))
     return float(x), float(y)
 
 
-def white_rgb(cct_k: float) -> Array:
-    """White light at `cct_k` as linear BT.709 with Y = 1, (3,)."""
-    return np.asarray(rgb_from_xy(white_xy(cct_k)), float)
+def white_rgb(cct_k: float, duv: float = 0.0) -> Array:
+    """White light at `cct_k`, `duv` off the locus, as linear BT.709 with Y = 1, (3,)."""
+    return np.asarray(rgb_from_xy(white_xy(cct_k, duv)), float)
 
 
 def neutral_gains(white: tuple[float, float]) -> Array:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-import trimesh
-
 from previz.geometry.furniture import build_furniture, emitter_of, parameters_of
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.gear.heads import (
@@ -22,7 +20,6 @@ from previz.geometry.gear.lights import build_light
 from previz.geometry.gear.panels import PanelShape, build_panel
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.piece import Piece, moved
-from previz.geometry.shell import turn
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.stage.placing import placed, turn_towards_deg
@@ -111,18 +108,3 @@ def _practical(fixture: Fixture, position_m: Array, aim_m: Array, seed: int) -> 
     return pieces, EmitterShape(
         face.kind, matrix @ face.pose, face.width_m, face.height_m, face.radius_m, face.length_m
     )
-
-
-def unlit_face(face: EmitterShape) -> Piece:
-    """The front of a light that is off: the same surface, as cloth or glass."""
-    if face.kind == "sphere":
-        mesh = trimesh.creation.icosphere(3, face.radius_m)
-    elif face.kind == "cylinder":
-        mesh = trimesh.creation.cylinder(face.radius_m, face.length_m, sections=48)
-        mesh.apply_transform(turn([1.0, 0.0, 0.0], math.pi / 2.0))
-    elif face.kind == "disc":
-        mesh = trimesh.creation.cylinder(face.radius_m, 0.001, sections=64)
-    else:
-        mesh = trimesh.creation.box((face.width_m, face.height_m, 0.001))
-    mesh.apply_transform(face.pose)
-    return Piece("face", mesh, "diffusion_cloth", smooth=face.kind in ("sphere", "cylinder"))

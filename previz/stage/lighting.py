@@ -10,11 +10,10 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
-from previz.model.records import Fixture, LuxAt
+from previz.model.records import Fixture
 from previz.model.scene import Scene
-from previz.physics import beam, emitters
-from previz.physics.white import white_rgb
-from previz.stage.fixtures import fixture_gear, unlit_face
+from previz.stage.emission import Emission, emission
+from previz.stage.fixtures import fixture_gear
 from previz.stage.placing import round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
 
@@ -65,89 +64,26 @@ def _target(light: Light, people: Mapping[str, StagePerson]) -> Array | None:
 def build_light(
     name: str, light: Light, placed: PlacedLight, catalog: Catalog, seed: int
 ) -> tuple[Thing, list[Emitter]]:
-    """The fixture as a thing, and its glowing face unless it gives no light."""
+    """The fixture as a thing, and its face; one that is off is a face of luminance 0."""
     fixture = catalog.fixture(light.fixture)
     pieces, face = fixture_gear(fixture, light, placed.position_m, placed.aim_m, seed)
     thing = Thing(f"lights.{name}", "gear", pieces)
     if face is None:
         return thing, []
-    if not light.on or light.dimmer_pct == 0.0:
-        return Thing(thing.name, "gear", (*pieces, unlit_face(face))), []
-    return thing, [_emitter(name, thing.name, light, fixture, face)]
+    gels = [catalog.gel(gel) for gel in light.gels]
+    given = emission(fixture, light, face, gels)
+    return thing, [_emitter(name, thing.name, fixture, face, given)]
 
 
-def _emitter(name: str, thing: str, light: Light, fixture: Fixture, face: EmitterShape) -> Emitter:
-    profile = beam_profile(fixture, light.beam_deg)
-    luminance = full_luminance(fixture, light.beam_deg, face, profile)
-    cct_k = light.cct_k if light.cct_k is not None else fixture.default_cct_k
-    assert cct_k is not None
-    flat = face.kind in ("rectangle", "disc")
+def _emitter(
+    name: str, thing: str, fixture: Fixture, face: EmitterShape, given: Emission
+) -> Emitter:
     return Emitter(
         layer=name,
         thing=thing,
         shape=face,
-        luminance_cd_m2=luminance * light.dimmer_pct / 100.0,
-        rgb=np.asarray(white_rgb(cct_k), float),
-        profile=beam.relative_luminance(profile) if flat and profile.exponent != 1.0 else None,
+        luminance_cd_m2=given.luminance_cd_m2,
+        rgb=given.rgb,
+        profile=given.profile,
         reflectance=FACE_REFLECTANCE.get(fixture.form, DEFAULT_FACE_REFLECTANCE),
     )
-
-
-def set_beam_deg(fixture: Fixture, beam_deg: float | None) -> float | None:
-    """Beam angle as set, else the fixture's usual one, else the widest it was measured at."""
-    measured = fixture.lux_at[-1].beam_deg if fixture.lux_at else None
-    return beam_deg or fixture.beam_deg or measured
-
-
-def beam_profile(fixture: Fixture, beam_deg: float | None) -> beam.Profile:
-    """How a fixture spreads its light at a beam setting (None: its own)."""
-    wide = set_beam_deg(fixture, beam_deg)
-    if wide is None:
-        return beam.lambertian()
-    if fixture.form == "fresnel":
-        field = fixture.field_deg or 0.0
-        usual = fixture.beam_deg or wide
-        # The edge keeps its softness while the beam is focused.
-        field_deg = min(wide * (field / usual if field > usual else 1.6), 175.0)
-        return beam.gaussian_like(wide, field_deg)
-    return beam.cosine_power_from_beam(min(wide, 120.0))
-
-
-def full_luminance(
-    fixture: Fixture, beam_deg: float | None, face: EmitterShape, profile: beam.Profile
-) -> float:
-    """Luminance (cd/m2) on the axis of a fixture's face at full output."""
-    shape = _solid(face)
-    flat = isinstance(shape, emitters.Rectangle | emitters.Disc)
-    used = profile if flat else None
-    if fixture.flux_lm is not None:
-        return emitters.luminance_from_flux_cd_m2(shape, fixture.flux_lm, used)
-    wide = set_beam_deg(fixture, beam_deg)
-    assert wide is not None
-    lux, distance_m = lux_at_beam(fixture.lux_at, wide)
-    return emitters.luminance_from_lux_cd_m2(shape, lux, distance_m, used)
-
-
-def lux_at_beam(measured: tuple[LuxAt, ...], beam_deg: float) -> tuple[float, float]:
-    """Illuminance (lux) on the axis at a beam angle, and the distance it holds for.
-
-    Between the two ends of a focus range it runs straight in the logarithms of lux and angle,
-    which is how the light of one lens spread over more or less solid angle behaves.
-    """
-    first, last = measured[0], measured[-1]
-    if len(measured) == 1 or first.beam_deg == last.beam_deg:
-        return first.illuminance_lx, first.distance_m
-    far = last.illuminance_lx * (last.distance_m / first.distance_m) ** 2
-    share = np.log(beam_deg / first.beam_deg) / np.log(last.beam_deg / first.beam_deg)
-    share = min(max(float(share), 0.0), 1.0)
-    return float(first.illuminance_lx ** (1.0 - share) * far**share), first.distance_m
-
-
-def _solid(face: EmitterShape) -> emitters.Shape:
-    if face.kind == "rectangle":
-        return emitters.Rectangle(face.width_m, face.height_m)
-    if face.kind == "disc":
-        return emitters.Disc(2.0 * face.radius_m)
-    if face.kind == "sphere":
-        return emitters.Sphere(2.0 * face.radius_m)
-    return emitters.Cylinder(2.0 * face.radius_m, face.length_m)

@@ -71,7 +71,7 @@ def test_show_unknown_name_gives_the_nearest_of_all_kinds() -> None:
         ("softboxes 90", ["softbox_90", "softbox_90_daylight"]),
         ("50 mm fast", ["prime_50_f1.4", "cine_prime_50_t1.5"]),
         ("macro", ["prime_100_macro_f2.8"]),
-        ("Tungsten FRESNEL", ["fresnel_tungsten_650"]),
+        ("Tungsten FRESNEL", ["fresnel_tungsten_650", "fresnel_tungsten_300"]),
         ("sensor 120 hd_120 aps", ["aps_c"]),
         ("bounce", ["bounce_board_120", "bounce_board_60x90", "silver_board_90",
                     "reflector_white", "reflector_silver"]),
