@@ -46,8 +46,8 @@ class Emitter:
 
     luminance_cd_m2  on its axis, at the dimmer's setting
     rgb              colour, linear BT.709 with Y = 1, (3,)
-    profile          luminance relative to the axis at equal steps of cos(angle) from 0 to 1,
-                     or None for a matt (Lambertian) surface
+    profile          luminance relative to the axis as `beam.relative_luminance` gives it, or
+                     None for a matt (Lambertian) surface
     window           the surface is a hole through which `Stage.outside` is seen; then
                      luminance_cd_m2 is the share of light that the window lets in
     """

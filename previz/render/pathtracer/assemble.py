@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.physics.beam import half_value_of_table_rad, mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.render.merge import MergedMesh, Merger
 from previz.render.pathtracer.hair import hair_shapes
@@ -148,8 +149,7 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
 def _spot(emitter: Emitter) -> Any:
     """A beam as a spot light: same intensity on the axis, half of it at the half-value angle."""
     assert emitter.profile is not None
-    cosines = np.linspace(0.0, 1.0, len(emitter.profile))
-    half_value = math.degrees(math.acos(np.interp(0.5, emitter.profile * cosines, cosines)))
+    half_value = math.degrees(half_value_of_table_rad(emitter.profile))
     return mi.load_dict(
         {
             "type": "spot",
@@ -177,8 +177,7 @@ def radiance_without_profile(emitter: Emitter, stage: Stage) -> NDArray[np.float
     colour = emitter.luminance_cd_m2 * np.asarray(emitter.rgb, float)
     if emitter.profile is None:
         return colour
-    cosines = np.linspace(0.0, 1.0, len(emitter.profile))
-    return np.asarray(colour * 2.0 * np.trapezoid(emitter.profile * cosines, cosines), float)
+    return np.asarray(colour * mean_of_table(emitter.profile), float)
 
 
 def _shape(shape: EmitterShape) -> dict[str, Any]:

@@ -11,10 +11,10 @@ import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.physics.beam import PROFILE_STEPS
 from previz.render.contract import Light, Settings
 from previz.render.pathtracer.assemble import Assembled, assemble, sensor
 from previz.render.pathtracer.integrator import (
-    PROFILE_STEPS,
     EmitterTable,
     LayeredPaths,
     meter_pass,

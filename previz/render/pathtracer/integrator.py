@@ -22,7 +22,8 @@ import numpy as np
 from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
-PROFILE_STEPS = 64
+from previz.physics.beam import PROFILE_STEPS
+
 ENDLESS = 1_000_000
 
 
@@ -33,7 +34,7 @@ class EmitterTable:
     layer    number of its light layer, (n,)
     profile  row of `profiles`, (n,)
     window   share of `outside` it shows times its tint, (n, 3); zero for a lamp
-    profiles luminance relative to the axis at equal steps of cos(angle) 0..1, (rows, 64)
+    profiles luminance relative to the axis, (rows, PROFILE_STEPS), as `beam.relative_luminance`
     outside  panorama as in `previz.stage.outside`, or None
     """
 
@@ -91,7 +92,7 @@ class LayeredPaths:
         """What multiplies an emitter's radiance: `towards` points at the emitter."""
         factor = mi.Color3f(1.0)
         if self._has_profiles:
-            step = dr.clip(cos_emission, 0.0, 1.0) * (PROFILE_STEPS - 1)
+            step = dr.sqrt(1.0 - dr.clip(cos_emission, 0.0, 1.0)) * (PROFILE_STEPS - 1)
             low = dr.minimum(mi.UInt32(step), PROFILE_STEPS - 2)
             start = dr.gather(mi.UInt32, self._profile, number, active) * PROFILE_STEPS + low
             below = dr.gather(mi.Float, self._profiles, start, active)
