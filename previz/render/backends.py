@@ -35,7 +35,7 @@ class PathTracer:
         """What it can do."""
         if not self.compiled:
             return _COMMON
-        return _COMMON | {Ability.BEAMS, Ability.OUTSIDE}
+        return _COMMON | {Ability.BEAMS, Ability.OUTSIDE, Ability.SUN}
 
     def load(self, stage: Any) -> Any:
         """Take a stage in."""

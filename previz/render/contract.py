@@ -29,6 +29,7 @@ class Ability(StrEnum):
     OUTSIDE = "surroundings seen through windows"
     HAIR = "hair as strands"
     METER = "illuminance at a point"
+    SUN = "the sun's own light through windows"
 
 
 @dataclass(frozen=True)

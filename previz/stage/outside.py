@@ -10,14 +10,42 @@ from numpy.typing import NDArray
 
 
 @dataclass(frozen=True, eq=False)
+class Sun:
+    """The sun's disc, even all over.
+
+    direction   unit vector to it in the world, (3,)
+    normal_lx   illuminance of a surface outdoors that faces it
+    rgb         colour, linear BT.709 with Y = 1, (3,)
+    radius_rad  half of the angle that it fills
+    """
+
+    direction: NDArray[np.float64]
+    normal_lx: float
+    rgb: NDArray[np.float64]
+    radius_rad: float
+
+    @property
+    def light(self) -> NDArray[np.float64]:
+        """Illuminance by colour of a surface that faces it, (3,)."""
+        return self.normal_lx * np.asarray(self.rgb, float)
+
+    @property
+    def horizontal_lx(self) -> float:
+        """What it gives on open level ground."""
+        return self.normal_lx * max(float(self.direction[2]), 0.0)
+
+
+@dataclass(frozen=True, eq=False)
 class Outside:
-    """Luminance of the surroundings as a panorama at infinity.
+    """Luminance of the surroundings as a panorama at infinity, and the sun, if it shines.
 
     `panorama` is (height, width, 3) float32, linear BT.709 in cd/m2: rows from straight up
-    to straight down, columns from plan south through east, north and west back to south.
+    to straight down, columns from plan south through east, north and west back to south. The
+    sun's disc is not painted in it.
     """
 
     panorama: NDArray[np.float32]
+    sun: Sun | None = None
 
     def mean_through(self, inward_normal: NDArray[np.float64]) -> NDArray[np.float64]:
         """Colour (3,) in cd/m2 of a matt surface that gives a window's plane the same light.

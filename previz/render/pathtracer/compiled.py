@@ -21,6 +21,7 @@ from previz.render.pathtracer.integrator import (
     render_pass,
 )
 from previz.render.pathtracer.seeds import pass_seed
+from previz.render.pathtracer.sunlight import sun_table
 from previz.stage.stage import Stage
 
 METER_BATCH = 4096
@@ -48,6 +49,7 @@ def emitter_table(stage: Stage) -> EmitterTable:
         window=np.array(window).reshape(-1, 3),
         profiles=np.array(rows),
         outside=None if stage.outside is None else stage.outside.panorama,
+        sun=None if stage.outside is None else sun_table(stage.outside.sun, lit),
     )
 
 

@@ -36,6 +36,7 @@ class EmitterTable:
     window   share of `outside` it shows times its tint, (n, 3); zero for a lamp
     profiles luminance relative to the axis, (rows, PROFILE_STEPS), as `beam.relative_luminance`
     outside  panorama as in `previz.stage.outside`, or None
+    sun      the sun and the windows it shines on, or None
     """
 
     layer: NDArray[np.int64]
@@ -43,6 +44,7 @@ class EmitterTable:
     window: NDArray[np.float64]
     profiles: NDArray[np.float64]
     outside: NDArray[np.float32] | None
+    sun: SunTable | None = None
 
 
 class LayeredPaths:
@@ -87,6 +89,10 @@ class LayeredPaths:
             picture = np.concatenate([table.outside, table.outside[:, :1]], axis=1)
             self._outside = mi.Texture2f(mi.TensorXf(picture), wrap_mode=dr.WrapMode.Clamp)
             self._outside_width = table.outside.shape[1]
+        self._sun: Sunlight | None = None
+        if table.sun is not None:
+            obstacles = self.scene if self.shadows is None else self.shadows
+            self._sun = Sunlight(obstacles, table.sun, numbers)
 
     def _factor(self, number: Any, cos_emission: Any, towards: Any, active: Any) -> Any:
         """What multiplies an emitter's radiance: `towards` points at the emitter."""
@@ -131,6 +137,22 @@ class LayeredPaths:
             active &= ~self.shadows.ray_test(si.spawn_ray_to(ds.p), active)
         return ds, weight, active
 
+    def _with_sun(
+        self, layers: list[Any], si: Any, bsdf: Any, throughput: Any, sampler: Any, active: Any
+    ) -> list[Any]:
+        """`layers` with the sun's light that the surface at `si` sends back along the path."""
+        if self._sun is None:
+            return layers
+        towards, light, number, active = self._sun.sample(si, sampler.next_2d(), active)
+        value = bsdf.eval(mi.BSDFContext(), si, si.to_local(towards), active)
+        return self._shared_out(layers, throughput * value * light, number, active)
+
+    def _sun_seen(self, number: Any, direction: Any, active: Any) -> Any:
+        """Luminance of the sun's disc itself, for whoever looks straight at it."""
+        if self._sun is None:
+            return mi.Color3f(0.0)
+        return self._sun.seen(number, direction, active)
+
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
         self, sampler: Any, ray: Any, active: Any, emission_first: bool
@@ -154,6 +176,7 @@ class LayeredPaths:
         previous = dr.zeros(mi.SurfaceInteraction3f)
         previous_pdf = mi.Float(1.0)
         previous_delta = mi.Bool(True)
+        looking = mi.Bool(emission_first)
 
         while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
             si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
@@ -169,12 +192,13 @@ class LayeredPaths:
             lit = active & count_emission & (number != 0)
             emitted = throughput * mis * ds.emitter.eval(si, lit)
             emitted *= self._factor(number, si.wi.z, ray.d, lit)
+            emitted += throughput * self._sun_seen(number, ray.d, lit & looking)
             layers = self._shared_out(layers, emitted, number, lit)
 
             # Light sampled for its own sake.
             go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
-            sampling = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
-            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), sampling)
+            smooth = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
+            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth)
             towards = si.to_local(ds.d)
             value, pdf, sample, sample_weight = bsdf.eval_pdf_sample(
                 context, si, towards, sampler.next_1d(), sampler.next_2d(), go_on
@@ -184,6 +208,7 @@ class LayeredPaths:
             received = throughput * mis * value * weight
             received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
             layers = self._shared_out(layers, received, number, sampling)
+            layers = self._with_sun(layers, si, bsdf, throughput, sampler, smooth)
 
             # What the denoiser wants to know of the first thing met.
             first = active & (depth == 0) & si.is_valid()
@@ -202,6 +227,7 @@ class LayeredPaths:
             previous_pdf = dr.select(straight, previous_pdf, sample.pdf)
             previous_delta = dr.select(straight, previous_delta, delta)
             count_emission |= ~straight
+            looking &= straight
             depth += 1
 
             # Stop paths that carry little. A path that has carried nothing ends here.
@@ -233,7 +259,12 @@ class LayeredPaths:
         ray = mi.Ray3f(point, si.sh_frame.to_world(local))
         bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
         scattered = [layer * dr.pi for layer in bounced]
-        return self._shared_out(scattered, direct, number, usable)
+        layers = self._shared_out(scattered, direct, number, usable)
+        if self._sun is None:
+            return layers
+        towards, light, number, usable = self._sun.sample(si, sampler.next_2d(), mi.Bool(True))
+        cosine = dr.maximum(dr.dot(towards, normal), 0.0)
+        return self._shared_out(layers, light * cosine, number, usable)
 
 
 def render_pass(
