@@ -27,7 +27,7 @@ def build_stage(
     Returned with the stage is what only shows once everything has its place: a light in a
     wall, a boom that no stand reaches. ValueError when the room cannot stand.
     """
-    room = build_standing_room(scene, folder, catalog.root)
+    room = build_standing_room(scene, folder, catalog)
     things: list[Thing] = list(room.things)
     emitters: list[Emitter] = list(room.windows)
 

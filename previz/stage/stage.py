@@ -49,7 +49,8 @@ class Emitter:
     profile          luminance relative to the axis as `beam.relative_luminance` gives it, or
                      None for a matt (Lambertian) surface
     window           the surface is a hole through which `Stage.outside` is seen; then
-                     luminance_cd_m2 is the share of light that the window lets in
+                     luminance_cd_m2 is the share of light that the window lets in, and rgb
+                     the tint of its gels, a factor by colour
     """
 
     layer: str
@@ -167,7 +168,7 @@ class Stage:
 
     @cached_property
     def layers(self) -> tuple[str, ...]:
-        """Names of the light layers, in the order of the emitters; lights that are off have none."""
+        """Names of the light layers in the order of the emitters; a light that is off has none."""
         return tuple(dict.fromkeys(emitter.layer for emitter in self.emitters if emitter.lit))
 
     def lit_by(self, layers: Collection[str]) -> Stage:
