@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from previz.model.base import (
     Bearing,
@@ -172,10 +173,14 @@ class Daylight(Noun):
     sun: SunDirection | None = Field(None, description="Direction of the sun, in numbers.")
 
     sky: Literal["overcast", "clear", "dusk", "night"] = Field(
-        "overcast", description="Kind of sky; clear means blue sky with the sun on another side."
+        "overcast",
+        description="Kind of sky; under a clear one the sun shines, if place and time or sun say "
+        "from where.",
     )
     horizontal_lx: Annotated[float, ranged(0.0, 130000.0)] | None = Field(
-        None, description="Illuminance outdoors on level ground; else typical for the sky."
+        None,
+        description="Illuminance outdoors on level ground, by sky and sun; else by the sun's "
+        "height, else typical for the sky.",
     )
     cct_k: Annotated[float, ranged(1700.0, 25000.0)] | None = Field(
         None, description="Colour temperature of the sky's light; else typical for the sky."
@@ -183,6 +188,16 @@ class Daylight(Noun):
     view: Literal["street", "garden", "rooftops", "plain"] = Field(
         "garden", description="What is seen through the windows."
     )
+
+    @field_validator("at")
+    @classmethod
+    def _is_a_moment(cls, at: str | None) -> str | None:
+        try:
+            if at is not None:
+                datetime.fromisoformat(at)
+        except ValueError as error:
+            raise ValueError(f"there is no such moment as {at}") from error
+        return at
 
     @model_validator(mode="after")
     def _one_sun(self) -> Self:

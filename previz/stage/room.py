@@ -20,7 +20,8 @@ from previz.model.room import Opening, Room
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.scenefile import resolve_inside
-from previz.stage.backdrop import build_outside, typical
+from previz.stage.backdrop import typical
+from previz.stage.daylight import outside_of
 from previz.stage.emission import window_light
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.outside import Outside
@@ -104,7 +105,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
         )
         for portal in built.portals
     )
-    return StandingRoom(tuple(things), walls, windows, _outside(scene) if windows else None)
+    return StandingRoom(tuple(things), walls, windows, outside_of(scene) if windows else None)
 
 
 def _painted(built: BuiltRoom, room: Room) -> tuple[Piece, ...]:
@@ -144,18 +145,6 @@ def _window(
         luminance_cd_m2=share,
         rgb=tint,
         window=True,
-    )
-
-
-def _outside(scene: Scene) -> Outside:
-    daylight = scene.daylight
-    horizontal_lx, cct_k = typical(daylight.sky)
-    return build_outside(
-        daylight.sky,
-        daylight.horizontal_lx if daylight.horizontal_lx is not None else horizontal_lx,
-        daylight.cct_k if daylight.cct_k is not None else cct_k,
-        daylight.view,
-        scene.seed,
     )
 
 
