@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from previz.model.base import (
     Bearing,
@@ -189,20 +189,19 @@ class Daylight(Noun):
         "garden", description="What is seen through the windows."
     )
 
-    @field_validator("at")
-    @classmethod
-    def _is_a_moment(cls, at: str | None) -> str | None:
-        try:
-            if at is not None:
-                datetime.fromisoformat(at)
-        except ValueError as error:
-            raise ValueError(f"there is no such moment as {at}") from error
-        return at
-
     @model_validator(mode="after")
     def _one_sun(self) -> Self:
+        if self.at is not None and not _is_moment(self.at):
+            raise ValueError(f"{self.at} is no moment of the calendar")
         if (self.place is None) != (self.at is None):
             raise ValueError("daylight by place and time needs both place and at")
         if self.place is not None and self.sun is not None:
             raise ValueError("the sun comes from place and at, or from sun: give one")
         return self
+
+
+def _is_moment(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).utcoffset() is not None
+    except ValueError:
+        return False
