@@ -8,15 +8,21 @@ from dataclasses import asdict, dataclass
 from typing import Any, Protocol
 
 from previz.catalog import Catalog
+from previz.measure.catchlights import catchlights_json
 from previz.measure.continuity import Line, Pair
 from previz.measure.findings import Finding, in_order
 from previz.measure.framing import FramingNumbers
 from previz.measure.measured import CameraNumbers, Measured, measure
 from previz.measure.optics import OpticsNumbers
+from previz.measure.power import power_json
 from previz.measure.rules_floor import floor_findings
 from previz.measure.rules_frame import frame_findings
+from previz.measure.rules_key import key_findings
 from previz.measure.rules_lens import lens_findings
+from previz.measure.rules_lights import light_findings
 from previz.measure.rules_pair import pair_findings
+from previz.measure.rules_power import power_findings
+from previz.measure.rules_safety import safety_findings
 from previz.model.scene import Scene
 from previz.physics import storage
 from previz.stage.stage import Array, Stage
@@ -56,7 +62,11 @@ class Report:
         """As printed by `previz measure --json`. None stands for infinite or not there."""
         m = self.measured
         return {
-            "cameras": {name: camera_json(numbers) for name, numbers in m.cameras.items()},
+            "cameras": {
+                name: camera_json(numbers)
+                | {"catchlights": catchlights_json(m.catchlights.get(name, ()))}
+                for name, numbers in m.cameras.items()
+            },
             "people": {
                 name: {key: _number(value) for key, value in asdict(person).items()}
                 for name, person in m.people.items()
@@ -65,6 +75,7 @@ class Report:
                 "line": _line_json(m.line),
                 "pairs": [_pair_json(pair) for pair in m.pairs],
             },
+            "power": power_json(m.power),
             "storage": storage_json(m.scene),
             "findings": [finding.as_json() for finding in self.findings],
         }
@@ -78,6 +89,10 @@ def measure_scene(opened: Opened) -> Report:
         *pair_findings(measured),
         *lens_findings(measured),
         *floor_findings(measured),
+        *key_findings(measured),
+        *light_findings(measured),
+        *power_findings(measured),
+        *safety_findings(measured),
     ]
     return Report(measured, in_order(findings))
 
