@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.physics.beam import half_value_of_table_rad, mean_of_table
+from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.render.merge import MergedMesh, Merger
+from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
 from previz.render.pathtracer.hair import hair_shapes
 from previz.render.pathtracer.surfaces import (
     COLOUR,
@@ -147,16 +148,23 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
 
 
 def _spot(emitter: Emitter) -> Any:
-    """A beam as a spot light: same intensity on the axis, half of it at the half-value angle."""
-    assert emitter.profile is not None
-    half_value = math.degrees(half_value_of_table_rad(emitter.profile))
+    """A beam as a spot light from the middle of the face: right where the face is seen small."""
+    reach = beam_reach_rad(emitter)
+    picture = beam_picture(emitter, reach)
     return mi.load_dict(
         {
             "type": "spot",
             "to_world": mi.ScalarTransform4f(np.asarray(emitter.shape.pose, float)),
             "intensity": {"type": "rgb", "value": [float(v) for v in axis_intensity(emitter)]},
-            "cutoff_angle": min(2.0 * half_value, 89.0),
-            "beam_width": 0.1,
+            "cutoff_angle": math.degrees(reach),
+            # The picture shapes the beam; the plugin's own ramp is kept out of it.
+            "beam_width": math.degrees(reach) * 0.9999,
+            "texture": {
+                "type": "bitmap",
+                "bitmap": mi.Bitmap(picture.astype(np.float32)),
+                "raw": True,
+                "wrap_mode": "clamp",
+            },
         }
     )
 

@@ -22,7 +22,8 @@ import numpy as np
 from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
-from previz.physics.beam import PROFILE_STEPS
+from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.sunlight import Sunlight, SunTable
 
 ENDLESS = 1_000_000
 
@@ -32,17 +33,15 @@ class EmitterTable:
     """What is known of each emitter of a scene, in the order of `scene.emitters()`.
 
     layer    number of its light layer, (n,)
-    profile  row of `profiles`, (n,)
     window   share of `outside` it shows times its tint, (n, 3); zero for a lamp
-    profiles luminance relative to the axis, (rows, PROFILE_STEPS), as `beam.relative_luminance`
+    beams    how they spread their light
     outside  panorama as in `previz.stage.outside`, or None
     sun      the sun and the windows it shines on, or None
     """
 
     layer: NDArray[np.int64]
-    profile: NDArray[np.int64]
     window: NDArray[np.float64]
-    profiles: NDArray[np.float64]
+    beams: BeamTable
     outside: NDArray[np.float32] | None
     sun: SunTable | None = None
 
@@ -72,17 +71,13 @@ class LayeredPaths:
         ]
         size = max(numbers, default=0) + 1
         layer = np.zeros(size, np.uint32)
-        profile = np.zeros(size, np.uint32)
         window = np.zeros((size, 3), np.float32)
         if numbers:
             layer[numbers] = table.layer
-            profile[numbers] = table.profile
             window[numbers] = table.window
         self._layer = mi.UInt32(layer)
-        self._profile = mi.UInt32(profile)
         self._window = mi.Float(window.reshape(-1))
-        self._profiles = mi.Float(np.append(table.profiles.reshape(-1), 0.0).astype(np.float32))
-        self._has_profiles = len(table.profiles) > 1
+        self._beams = Beams(table.beams, numbers, size)
         self._outside: Any = None
         if table.outside is not None and table.window.any():
             # One column is repeated at the end so that the seam at plan south interpolates.
@@ -97,13 +92,8 @@ class LayeredPaths:
     def _factor(self, number: Any, cos_emission: Any, towards: Any, active: Any) -> Any:
         """What multiplies an emitter's radiance: `towards` points at the emitter."""
         factor = mi.Color3f(1.0)
-        if self._has_profiles:
-            step = dr.sqrt(1.0 - dr.clip(cos_emission, 0.0, 1.0)) * (PROFILE_STEPS - 1)
-            low = dr.minimum(mi.UInt32(step), PROFILE_STEPS - 2)
-            start = dr.gather(mi.UInt32, self._profile, number, active) * PROFILE_STEPS + low
-            below = dr.gather(mi.Float, self._profiles, start, active)
-            above = dr.gather(mi.Float, self._profiles, start + 1, active)
-            factor = mi.Color3f(dr.lerp(below, above, step - low))
+        if not self._beams.all_matt:
+            factor = mi.Color3f(self._beams.factor(number, cos_emission, -towards, active))
         if self._outside is not None:
             window = dr.gather(mi.Color3f, self._window, number, active)
             seen = self._look_outside(towards) * window
