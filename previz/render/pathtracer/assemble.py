@@ -39,12 +39,14 @@ class Assembled:
     meshes   merged meshes with their Mitsuba shapes
     strands  shapes of hair, with the number of the thing they grow on
     lamps    emitting shapes, in the order of the stage's emitters
+    relief   of the patterns, where the variant is compiled
     """
 
     stage: Stage
     meshes: tuple[tuple[MergedMesh, Any], ...]
     strands: tuple[tuple[int, Any], ...]
     lamps: tuple[tuple[Emitter, Any], ...]
+    relief: Any = None
 
     def scene(
         self, camera: str | None, clear: bool = True, extra: Mapping[str, Any] | None = None
@@ -76,10 +78,12 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     with a beam are spot lights, since that integrator cannot shape what a surface sends.
     """
     merged = Merger(stage.materials, apart=not compiled).merge(stage.things, stage.object_ids)
-    colour = None
+    colour, relief = None, None
     if compiled:
         from previz.render.pathtracer.figures import pattern_colour  # noqa: PLC0415
+        from previz.render.pathtracer.relief import Relief  # noqa: PLC0415
 
+        relief = Relief(merged.patterns)
         colour = pattern_colour(merged.patterns)
     surfaces = Surfaces(stage.materials, colour)
     meshes = tuple(
@@ -95,7 +99,7 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         )
         for number, emitter in enumerate(stage.emitters)
     )
-    return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps)
+    return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps, relief)
 
 
 def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:

@@ -11,6 +11,7 @@ Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a varian
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
@@ -23,6 +24,7 @@ from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
 from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.relief import Relief
 from previz.render.pathtracer.sunlight import Sunlight, SunTable
 
 ENDLESS = 1_000_000
@@ -56,12 +58,20 @@ class LayeredPaths:
         self.layer_count = layer_count
         self.max_depth = ENDLESS
         self.roulette_depth = 3
+        self.relief: Relief | None = None
+        self.pixel_rad: Any = mi.Float(0.0)
         self._load_table(table)
 
     def up_to(self, max_depth: int) -> LayeredPaths:
         """The same scene for light paths of up to `max_depth` segments, -1 without end."""
         paths = copy(self)
         paths.max_depth = max_depth if max_depth > 0 else ENDLESS
+        return paths
+
+    def under(self, table: EmitterTable) -> LayeredPaths:
+        """The same scene with another world outside its windows."""
+        paths = copy(self)
+        paths._load_table(table)
         return paths
 
     def _load_table(self, table: EmitterTable) -> None:
@@ -143,6 +153,12 @@ class LayeredPaths:
             return mi.Color3f(0.0)
         return self._sun.seen(number, direction, active)
 
+    def _embossed(self, si: Any, ray: Any, active: Any) -> Any:
+        """`si` with the relief of its pattern in its shading normal."""
+        if self.relief is None or self.relief.flat:
+            return si
+        return self.relief.tilted(si, ray, self.pixel_rad, active)
+
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
         self, sampler: Any, ray: Any, active: Any, emission_first: bool
@@ -170,6 +186,7 @@ class LayeredPaths:
 
         while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
             si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
+            si = self._embossed(si, ray, active & (depth == 0) & si.is_valid())
             bsdf = si.bsdf(ray)
 
             # Light that the surface sample ran into.
@@ -272,8 +289,15 @@ def render_pass(
     corner = mi.Point2f(pixel % width, pixel // width)
     position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
+    paths.pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, width))
     layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True)
     _gather(pixel, [*layers, albedo, normal], total)
+
+
+def pixel_angle_rad(sensor: Any, width_px: int) -> float:
+    """Angle between two neighbouring pixels in the middle of the picture."""
+    half_rad = math.radians(float(mi.traverse(sensor)["x_fov"][0])) / 2.0
+    return 2.0 * math.tan(half_rad) / width_px
 
 
 def meter_pass(
