@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
@@ -11,13 +11,17 @@ from pathlib import Path
 from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from previz.catalog import Catalog
 from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
 from previz.deliver.files import writable_folder
 from previz.deliver.frames import read_png, write_exr, write_png
+from previz.deliver.hours import HoursRequest, Strip
+from previz.deliver.hours import sheet_of as hours_sheet_of
 from previz.deliver.kept import Keeper, Picture
 from previz.deliver.manifest import FrameNote, Manifest, write_manifest
+from previz.deliver.sheet import Sheet
 from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import expose, exposure_scale
@@ -25,23 +29,37 @@ from previz.develop.view import develop, view_problem
 from previz.errors import CatalogError, InputError, InterruptedRender, Place, Problem
 from previz.measure.measured import Ruler
 from previz.measure.report import Report, measure_scene
+from previz.measure.roles import guest_of, subject_of
 from previz.model.scene import Scene
 from previz.physics.colour import xy_from_rgb
 from previz.physics.white import white_xy
 from previz.render.backends import path_tracer
-from previz.render.contract import Exposing, Light, Renderer, Settings
+from previz.render.contract import Ability, Exposing, Light, Renderer, Settings
 from previz.render.denoise import denoise
+from previz.render.metering import Receptor
+from previz.render.metering import read as read_meters
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
+from previz.solve.hours import (
+    Hour,
+    face_towards,
+    hours_of,
+    hours_stage,
+    own_moment,
+    windows_light,
+)
 from previz.solve.lens import Answer, Wishes
 from previz.solve.lens import answers as answer_wishes
 from previz.solve.place import place_cameras
 from previz.solve.variants import Comparing, stage_with
 from previz.stage.build import build_stage
+from previz.stage.daylight import outside_of
 from previz.stage.stage import Stage, StageCamera
 
 CARD_SAMPLES = 4096
 CARD_AHEAD_M = 0.02
+DRIFT_GOAL = 0.01
+"""Relative error of a window's light at the face in an hour strip: 0.015 stop."""
 
 
 class Progress(Protocol):
@@ -210,16 +228,54 @@ def compare(
             for variant in some:
                 session.frame(variant.placed.name)
     assert session is not None
-    pictures = {n: read_png(session.folder / f"frame_{n}.png") for n in session.frames}
-    samples = max(frame.samples for frame in session.frames.values())
-    foot = f"previz {version('previz')}, scene {opened.digest[:12]}, {samples} samples a pixel"
-    sheet = sheet_of(comparison, pictures, opened.scene.title, foot)
-    base = session.folder / f"compare_{name}_{request.axis}"
-    for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
-        file = base.with_name(f"{base.name}{kind}")
-        write(file, sheet)
-        session.files.append(file)
+    sheet = sheet_of(comparison, session.pictures(), opened.scene.title, session.foot())
+    session.sheet(f"compare_{name}_{request.axis}", sheet)
     return session.finish()
+
+
+def hours(
+    path: Path, request: HoursRequest, options: RenderOptions, progress: Progress | None = None
+) -> tuple[Rendered, Strip]:
+    """Render one camera at several hours of the scene's day on a sheet, PNG and PDF.
+
+    The set is loaded once and the white balance taken at the scene's own time. InputError
+    when the scene has no place, time or window, or the hours mean nothing.
+    """
+    watch = progress or Silence()
+    watch.say(f"reading {path}")
+    opened = open_scene(path, options.settings)
+    wanted = (request.camera,) if request.camera else ()
+    name = _cameras(opened, replace(options, cameras=wanted))[0]
+    planned = _planned(opened, request, name)
+    person = subject_of(opened.scene.cameras[name], opened.scene) or guest_of(opened.scene)
+    assert person is not None
+    options = replace(options, out=options.out or default_folder(opened.path) / "hours")
+    stage = hours_stage(opened.stage, name, planned)
+    session = _Session(replace(opened, stage=stage), options, watch)
+    loaded, face = session.renderer, face_towards(opened.stage, name, person)
+    own = windows_light(stage, _on_face(loaded, face))
+    windows = {}
+    for hour in planned:
+        outside = outside_of(hour.scene)
+        session.renderer = loaded.under(outside)
+        lit = replace(stage, outside=outside)
+        windows[hour.camera] = windows_light(lit, _on_face(session.renderer, face))
+        session.frame(hour.camera)
+    strip = Strip(name, person, own_moment(opened.scene), own, tuple(planned), windows)
+    sheet = hours_sheet_of(strip, session.pictures(), opened.scene.title, session.foot())
+    session.sheet(f"hours_{name}", sheet)
+    return session.finish(), strip
+
+
+def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> list[Hour]:
+    try:
+        return hours_of(opened.scene, camera, request.start, request.end, request.every_min)
+    except ValueError as error:
+        raise InputError([Problem(Place(opened.path), f"hours: {error}")]) from error
+
+
+def _on_face(renderer: Renderer, face: Receptor) -> Mapping[str, NDArray[np.float64]]:
+    return read_meters(renderer, {"face": face}, DRIFT_GOAL)["face"].by_light
 
 
 def _comparison(opened: OpenScene, request: Request, name: str) -> Comparison:
@@ -261,6 +317,9 @@ class _Session:
         self.back_end = path_tracer(options.variant)
         self.renderer = self.back_end.load(opened.stage)
         self.white = white_point(opened, self.renderer)
+        outside = opened.stage.outside
+        if outside is not None and outside.sun and Ability.SUN not in self.back_end.abilities:
+            watch.say(f"{self.back_end.variant} leaves out the sun: only the sky lights the room")
         self.keeper = Keeper(self.folder)
         self.files: list[Path] = before.files if before else []
         self.frames: dict[str, FrameNote] = before.frames if before else {}
@@ -348,6 +407,23 @@ class _Session:
             white_xy=self.white,
             exposure_scale=scale,
         )
+
+    def pictures(self) -> dict[str, NDArray[np.uint8]]:
+        """All frames written so far."""
+        return {name: read_png(self.folder / f"frame_{name}.png") for name in self.frames}
+
+    def foot(self) -> str:
+        """What a sheet of these frames was made from."""
+        samples = max(frame.samples for frame in self.frames.values())
+        scene = self.opened.digest[:12]
+        return f"previz {version('previz')}, scene {scene}, {samples} samples a pixel"
+
+    def sheet(self, name: str, sheet: Sheet) -> None:
+        """Write a sheet as PNG and PDF."""
+        for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
+            file = self.folder / f"{name}{kind}"
+            write(file, sheet)
+            self.files.append(file)
 
     def finish(self) -> Rendered:
         """Write the manifest."""

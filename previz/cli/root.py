@@ -14,6 +14,7 @@ COMMANDS = {
     "measure": ("previz.cli.measure", "Measure lenses, framing and how cameras cut together."),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
+    "hours": ("previz.cli.hours", "Show a camera over the hours of the day, with the drift."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),
