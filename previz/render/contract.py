@@ -115,7 +115,6 @@ class Renderer(Protocol):
         Samples are numbered: from `first` on they are others than those before.
         """
 
-
     def under(self, outside: Outside) -> Renderer:
         """The same stage, loaded already, with another world outside its windows."""
 
