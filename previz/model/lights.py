@@ -70,11 +70,14 @@ class LightPlace(Noun):
         return self
 
 
-Leaf = Annotated[float, ranged(0.0, 120.0)]
+Leaf = Annotated[float, ranged(-30.0, 120.0)]
 
 
 class BarnDoors(Noun):
-    """Four black leaves before a fresnel: 0 lies along the axis, 90 stands wide open."""
+    """Four black leaves before a fresnel: 0 lies along the axis, 90 stands wide open.
+
+    Below 0 a leaf closes over the lens.
+    """
 
     top_deg: Leaf = Field(90.0, description="Upper leaf.")
     bottom_deg: Leaf = Field(90.0, description="Lower leaf.")

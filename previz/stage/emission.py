@@ -70,7 +70,7 @@ def emission(
     share = light.dimmer_pct / 100.0 if light.on else 0.0
     given = share * transmittance(gels)
     rgb = colour_behind(source_cct_k(fixture, light), light.duv, gels)
-    grid = _grid_before(fixture, light)
+    grid = grid_before(fixture, light)
     if measured is not None:
         luminance, table = _measured_beam(measured, face, gels, grid)
         return Emission(luminance * given, rgb, table)
@@ -157,7 +157,7 @@ def behind_gels(profile: beam.Profile, beam_deg: float | None, gels: Sequence[Ge
     return beam.lambertian() if wide == WIDEST_BEAM_DEG else beam.cosine_power_from_beam(wide)
 
 
-def _grid_before(fixture: Fixture, light: Light) -> float | None:
+def grid_before(fixture: Fixture, light: Light) -> float | None:
     """Depth over width of the cells of the egg-crate before a soft face, if there is one."""
     if light.grid_deg is None or fixture.form not in GRID_FORMS:
         return None

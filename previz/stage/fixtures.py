@@ -6,6 +6,7 @@ import math
 from typing import Literal
 
 from previz.geometry.furniture import build_furniture, emitter_of, parameters_of
+from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.gear.heads import (
     BulbHead,
@@ -38,7 +39,8 @@ def fixture_gear(
     stand = _stand(fixture, light, position_m, aim_m)
     if not fixture.emits:
         return build_panel(_panel(fixture), position_m, aim_m, stand), None
-    built = build_light(_head(fixture, light), position_m, aim_m, stand)
+    roll = math.radians(light.turn_deg) if fixture.form in ("panel", "softbox", "fresnel") else 0.0
+    built = build_light(_head(fixture, light), position_m, aim_m, stand, roll)
     return built.pieces, built.emitter
 
 
@@ -59,9 +61,10 @@ def _head(fixture: Fixture, light: Light) -> HeadShape:
         return PanelHead(width_m=width, height_m=height)
     if fixture.form == "softbox":
         depth = min(0.55, 0.25 + 0.25 * max(width, height))
-        return SoftboxHead(width_m=width, height_m=height, depth_m=depth)
+        grid = light.grid_deg is not None
+        return SoftboxHead(width_m=width, height_m=height, depth_m=depth, grid=grid)
     if fixture.form == "fresnel":
-        return FresnelHead(lens_diameter_m=fixture.diameter_m or 0.15)
+        return FresnelHead(lens_diameter_m=fixture.diameter_m or 0.15, doors=_leaves(light))
     if fixture.form == "lantern":
         return LanternHead(diameter_m=fixture.diameter_m or 0.6)
     if fixture.form == "tube":
@@ -70,6 +73,18 @@ def _head(fixture: Fixture, light: Light) -> HeadShape:
             length_m=fixture.length_m or 1.2, diameter_m=fixture.diameter_m or 0.04, upright=upright
         )
     return BulbHead(diameter_m=fixture.diameter_m or 0.06)
+
+
+def _leaves(light: Light) -> Leaves:
+    doors = light.barn_doors
+    if doors is None:
+        return WIDE_OPEN
+    return Leaves(
+        top_rad=math.radians(doors.top_deg),
+        bottom_rad=math.radians(doors.bottom_deg),
+        left_rad=math.radians(doors.left_deg),
+        right_rad=math.radians(doors.right_deg),
+    )
 
 
 def _stand(fixture: Fixture, light: Light, position_m: Array, aim_m: Array) -> StandShape | None:

@@ -10,16 +10,17 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
-from previz.model.records import Fixture
 from previz.model.scene import Scene
 from previz.physics.ies import Distribution
-from previz.stage.emission import Emission, emission
+from previz.stage.emission import Emission, emission, grid_before
 from previz.stage.fixtures import fixture_gear
 from previz.stage.placing import round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
 
 FACE_REFLECTANCE = {"fresnel": 0.05, "panel": 0.4}
 DEFAULT_FACE_REFLECTANCE = 0.5
+GRID_REFLECTANCE = 0.05
+"""Room light sees the black walls of an egg-crate rather than the cloth behind them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,11 +82,14 @@ def build_light(
         return thing, []
     gels = [catalog.gel(gel) for gel in light.gels]
     given = emission(fixture, light, face, gels, measured)
-    return thing, [_emitter(name, thing.name, fixture, face, given)]
+    reflectance = FACE_REFLECTANCE.get(fixture.form, DEFAULT_FACE_REFLECTANCE)
+    if grid_before(fixture, light) is not None:
+        reflectance = GRID_REFLECTANCE
+    return thing, [_emitter(name, thing.name, face, given, reflectance)]
 
 
 def _emitter(
-    name: str, thing: str, fixture: Fixture, face: EmitterShape, given: Emission
+    name: str, thing: str, face: EmitterShape, given: Emission, reflectance: float
 ) -> Emitter:
     return Emitter(
         layer=name,
@@ -94,5 +98,5 @@ def _emitter(
         luminance_cd_m2=given.luminance_cd_m2,
         rgb=given.rgb,
         profile=given.profile,
-        reflectance=FACE_REFLECTANCE.get(fixture.form, DEFAULT_FACE_REFLECTANCE),
+        reflectance=reflectance,
     )

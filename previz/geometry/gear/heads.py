@@ -11,14 +11,17 @@ from typing import Literal
 
 import numpy as np
 
+from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves, barn_doors
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.outlines import circle
 from previz.geometry.piece import Array, Piece
-from previz.geometry.primitives import block, box, extruded, lathe, loft, rod, rounded_box, tube
-from previz.geometry.shell import Shell, X, Z, piece, turn
+from previz.geometry.primitives import block, box, lathe, loft, rod, rounded_box, tube
+from previz.geometry.shell import Shell, Z, piece, turn
 
 CLEAR_M = 0.0015
 """Gap between an emitting surface and its own housing."""
+HEM_M = 0.012
+"""How far an egg crate's hem stands before the front: too little to shade it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +49,7 @@ class PanelHead:
     width_m: float = 0.60
     height_m: float = 0.30
     depth_m: float = 0.07
-    barn_doors_rad: float | None = None
-    """Opening of four flaps from the face's plane (pi / 2: straight ahead); None: no flaps."""
+    doors: Leaves | None = None
 
     def build(self) -> Head:
         """Bezel, tray, cooling fins, supply box and flaps."""
@@ -77,24 +79,12 @@ class PanelHead:
             piece("fins", fins, "aluminium", colour=(0.05, 0.05, 0.052)),
             piece("supply", supply, "plastic_black"),
         ]
-        if self.barn_doors_rad is not None:
-            flaps = barn_doors(w + rim, h + rim, self.barn_doors_rad)
+        if self.doors is not None:
+            reach = 1.1 * min(w + rim, h + rim) + 0.03
+            flaps = barn_doors(w + rim, h + rim, self.doors, reach)
             pieces.append(piece("barn doors", flaps, "steel_black"))
         glow = EmitterShape("rectangle", np.eye(4), width_m=self.width_m, height_m=self.height_m)
         return Head(tuple(pieces), glow, np.array([0, 0, -d / 2]), w + rim + 0.012)
-
-
-def barn_doors(half_x: float, half_y: float, angle_rad: float) -> list[Shell]:
-    """Four flaps hinged on the edges of a rectangle at z = 0.004; angle from the face's plane."""
-    flaps = []
-    for across, along, heading in ((half_x, half_y, 0), (half_y, half_x, 1)):
-        reach, wide = 1.1 * min(half_x, half_y) + 0.03, across * 0.98
-        shape = [(-wide, 0), (wide, 0), (1.12 * wide, reach), (-1.12 * wide, reach)]
-        for side in (0, 1):
-            flap = extruded(shape, 0.002, 0.0006).shifted(y=0.003).moved(turn(X, angle_rad))
-            hinged = flap.shifted(y=along, z=0.004)
-            flaps.append(hinged.moved(turn(Z, np.pi / 2 * heading + np.pi * side)))
-    return flaps
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,8 +92,8 @@ class SoftboxHead:
     """Fabric softbox on a speed ring with its fixture behind.
 
     The glowing front is `width_m` by `height_m`; with `corners="octagon"` (width = height) it is
-    the disc inscribed in the octagon, the rest of the octagon a black lip. `grid` puts a
-    fabric egg crate before the front.
+    the disc inscribed in the octagon, the rest of the octagon a black lip. `grid` puts the hem
+    of a fabric egg crate round the front.
     """
 
     width_m: float = 0.90
@@ -189,29 +179,19 @@ class SoftboxHead:
         ]
         return loft(np.array(rings), closed=True)
 
-    def _grid(self) -> list[Shell]:
-        w, h, cells = self.width_m / 2, self.height_m / 2, 8
-        reach = np.tan(np.pi / 8) if self.corners == "octagon" else 1.0
-        strips = []
-        for k in np.linspace(-1, 1, cells + 1)[1:-1]:
-            # An octagon's chords shorten where its corners are cut.
-            chord = min(1.0, 1 + reach - abs(k))
-            strips.append(
-                box((k * w - 0.001, -chord * h, CLEAR_M), (k * w + 0.001, chord * h, 0.04), 0.0005)
-            )
-            strips.append(
-                box((-chord * w, k * h - 0.001, CLEAR_M), (chord * w, k * h + 0.001, 0.04), 0.0005)
-            )
+    def _grid(self) -> Shell:
+        """The crate's black hem round the front. Its cells are in the beam that leaves the face:
+        drawn as walls they would take the light a second time."""
         outline = self._outline()
         grow = 1 + 0.006 / np.abs(outline).max(axis=0)
         loop = [
             (outline, CLEAR_M),
-            (outline, 0.041),
-            (outline * grow, 0.041),
+            (outline, HEM_M),
+            (outline * grow, HEM_M),
             (outline * grow, CLEAR_M),
         ]
         hem = [np.column_stack([flat, np.full(len(flat), z)]) for flat, z in loop]
-        return [*strips, loft(np.array(hem), closed=True)]
+        return loft(np.array(hem), closed=True)
 
 
 def _polar(radius: float, quarter: int) -> Array:
@@ -224,7 +204,7 @@ class FresnelHead:
     """Fresnel: ribbed housing, a lens of `lens_diameter_m` as the glowing disc, four barn doors."""
 
     lens_diameter_m: float = 0.15
-    barn_doors_rad: float = 1.2
+    doors: Leaves = WIDE_OPEN
 
     def build(self) -> Head:
         """Housing, ribs, lens ring, doors, rear."""
@@ -249,7 +229,7 @@ class FresnelHead:
             for z in np.linspace(-long + 0.8 * r, -0.5 * r, 7)
         ]
         frame = 1.34 * r
-        doors = barn_doors(frame, frame, self.barn_doors_rad)
+        doors = barn_doors(frame, frame, self.doors, 1.6 * frame)
         rear = [rod((0, 0.0, -long + 0.01), (0, 0, -long - 0.025), 0.022, 0.018, sections=20)]
         rear.append(block((0.5 * r, 0.16 * r, 0.1), (0, 1.32 * r, -0.55 * long), 0.004))
         glow = EmitterShape("disc", np.eye(4), radius_m=r)

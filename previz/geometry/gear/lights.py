@@ -34,8 +34,11 @@ def build_light(
     position_m: ArrayLike,
     aim_m: ArrayLike,
     stand: StandShape | None = None,
+    roll_rad: float = 0.0,
 ) -> LightGear:
     """Light whose emitting face has its centre at `position_m` and looks at `aim_m`, both (3,).
+
+    `roll_rad` turns the head about its own axis in its yoke, clockwise seen from behind.
 
     A lantern, a tube and a bulb stay plumb and only turn towards the aim. The stand's feet are on
     z = 0; where its column would run through the head it steps back and carries the head on an
@@ -50,8 +53,9 @@ def build_light(
     pose = look_along(position, toward)
     hung = stand is not None and stand.kind == "boom"
     over = turn(Z, np.pi) if hung and shape.plumb and shape.hang_m is None else np.eye(4)
-    housing = moved(shape.pieces, pose @ over)
-    glow = replace(shape.emitter, pose=pose @ shape.emitter.pose)
+    roll = turn(Z, roll_rad)
+    housing = moved(shape.pieces, pose @ roll @ over)
+    glow = replace(shape.emitter, pose=pose @ roll @ shape.emitter.pose)
     back = -unit(toward * [1, 1, 0] + 1e-9 * pose[:3, 1])
     yoke, mount = _held(shape, pose, housing, back, hung)
     parts = (*housing, *yoke)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from previz.geometry.gear.barn_doors import Leaves
 from previz.geometry.gear.heads import (
     BulbHead,
     FresnelHead,
@@ -24,13 +25,16 @@ from previz.geometry.shell import unit
 
 HEADS: dict[str, HeadShape] = {
     "panel": PanelHead(),
-    "panel with flaps": PanelHead(width_m=0.3, height_m=0.3, barn_doors_rad=1.2),
+    "panel with flaps": PanelHead(width_m=0.3, height_m=0.3, doors=Leaves()),
     "softbox": SoftboxHead(),
     "strip box": SoftboxHead(width_m=0.3, height_m=1.2, depth_m=0.35),
     "gridded box": SoftboxHead(grid=True),
     "octagon": SoftboxHead(width_m=1.2, height_m=1.2, depth_m=0.5, corners="octagon"),
     "gridded octagon": SoftboxHead(width_m=1.2, height_m=1.2, corners="octagon", grid=True),
     "fresnel": FresnelHead(),
+    "fresnel with doors half shut": FresnelHead(
+        doors=Leaves(top_rad=0.3, bottom_rad=-0.2, left_rad=0.9, right_rad=1.4)
+    ),
     "lantern": LanternHead(),
     "tube": TubeHead(),
     "upright tube": TubeHead(upright=True),
@@ -99,7 +103,6 @@ def test_nothing_of_its_own_covers_the_face(head: str, stand: str, aim: str) -> 
             if glow.kind == "rectangle"
             else (glow.radius_m * 0.7, glow.radius_m * 0.7)
         )
-        # Off the lines of an egg crate, which of course stands before the face.
         for u, v in ((0.06, 0.06), (0.94, 0.94), (-0.94, 0.94), (0.94, -0.94), (-0.94, -0.94)):
             starts.append(np.array([u * x, v * y, 0]))
         assert all(
@@ -200,3 +203,35 @@ def test_low_and_high_stands_are_sound(kind: str, height: float) -> None:
 
 def test_what_lies_on_the_floor_has_no_stand() -> None:
     assert build_stand((0, 0), 0.1, StandShape()) == ()
+
+
+@pytest.mark.parametrize("angle_deg", [-25.0, 0.0, 20.0, 60.0])
+@pytest.mark.parametrize(
+    ("leaf", "way"),
+    [("top", (0, 1)), ("bottom", (0, -1)), ("left", (1, 0)), ("right", (-1, 0))],
+)
+def test_a_door_cuts_where_its_end_stands(
+    leaf: str, way: tuple[int, int], angle_deg: float
+) -> None:
+    """From the middle of the lens, light is free up to the leaf's end and stopped beyond it.
+
+    The end lies at 1.34 r + 2.144 r sin a off the axis and 2.144 r cos a before the rim, with the
+    other leaves wide open. Left is +X: seen from behind a light that shines along +Z with +Y up.
+    """
+    r, angle = 0.075, np.radians(angle_deg)
+    doors = Leaves(**{f"{leaf}_rad": angle})
+    pieces = FresnelHead(lens_diameter_m=2 * r, doors=doors).build().pieces
+    out, ahead = 1.34 * r * (1 + 1.6 * np.sin(angle)), 1.34 * r * 1.6 * np.cos(angle) + 0.004
+    edge = np.arctan2(out, ahead)
+    for share, free in ((0.9, True), (1.1, False)):
+        a = share * edge
+        direction = np.array([way[0] * np.sin(a), way[1] * np.sin(a), np.cos(a)])
+        assert ray_is_free(pieces, np.array([0.0, 0.0, 0.002]), direction) == free
+
+
+def test_a_rolled_head_turns_clockwise_seen_from_behind() -> None:
+    """Looking along +Y from behind, up turned clockwise by a quarter points right, to +X."""
+    target = POSITION + np.array([0.0, 3.0, 0.0])
+    gear = build_light(PanelHead(), POSITION, target, None, np.pi / 2)
+    np.testing.assert_allclose(gear.emitter.pose[:3, 1], (1, 0, 0), atol=1e-12)
+    np.testing.assert_allclose(gear.emitter.direction, (0, 1, 0), atol=1e-12)
