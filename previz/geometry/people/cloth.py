@@ -84,6 +84,29 @@ def _refine(data: BodyData, part: str, rest: Array, posed: Array) -> tuple[Array
     return both[:, :3].copy(), both[:, 3:].copy(), faces
 
 
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """Cloth as it lies on the posed body, without its hems.
+
+    vertices, rest   (V, 3) as it lies, and the points of the body at rest under them
+    """
+
+    vertices: Array
+    faces: Index
+    rest: Array
+
+    def cut(self, field: Field) -> Sheet:
+        """The part where `field` of the points at rest is >= 0."""
+        faces, (vertices, rest) = cut(self.faces, field(self.rest), self.vertices, self.rest)
+        return Sheet(vertices, faces, rest)
+
+    def hemmed(self, hem_m: tuple[float, float, float]) -> tuple[Array, Index, Array]:
+        """Vertices, faces and points at rest, with hems of a thickness, depth and bulge."""
+        net = Net(self.faces, len(self.vertices))
+        vertices, faces, origin = hem(self.vertices, net, *hem_m)
+        return vertices, faces, self.rest[origin]
+
+
 def tailor(
     suit: Suit,
     fields: tuple[Field, ...],
@@ -95,15 +118,28 @@ def tailor(
     hold: Field | None = None,
     hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001),
 ) -> tuple[Array, Index, Array]:
-    """Cut, lift, smooth, fold and hem.
+    """As `settle`, then hemmed (thickness, depth and bulge): vertices, faces, points at rest."""
+    cloth = settle(suit, fields, lift, rounds=rounds, hang=hang, folds=folds, hold=hold)
+    return cloth.hemmed(hem_m)
+
+
+def settle(
+    suit: Suit,
+    fields: tuple[Field, ...],
+    lift: Field,
+    *,
+    rounds: int,
+    hang: Hang | None = None,
+    folds: Field | None = None,
+    hold: Field | None = None,
+) -> Sheet:
+    """Cut, lift, smooth and fold.
 
     fields   each keeps where it is >= 0, in points at rest
     lift     distance off the suit, from points at rest
     hang     how it falls from the chest; None follows the body
     folds    further distance, from points at rest
     hold     0..1, from points at rest: where the cloth may not sink into the body (everywhere)
-    hem_m    thickness, depth and bulge of the hems
-    returns  vertices, faces, and the points at rest under the vertices
     """
     faces, rest, posed = suit.faces, suit.rest, suit.posed
     for field in fields:
@@ -124,9 +160,7 @@ def tailor(
     settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
-    settled = rest_on_seat(settled, suit.seat_height_m)
-    settled, faces, origin = hem(settled, net, *hem_m)
-    return settled, faces, rest[origin]
+    return Sheet(rest_on_seat(settled, suit.seat_height_m), faces, rest)
 
 
 def _hung(suit: Suit, rest: Array, settled: Array, normal: Array, how: Hang) -> Array:

@@ -10,6 +10,8 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.shape import RestBody
 from previz.geometry.people.skeleton import unit
 
+COLLAR_SLOPE = 0.45  # rise of a collar's seam towards the nape, metres a metre
+
 
 @dataclass(frozen=True, eq=False)
 class Cuts:
@@ -45,6 +47,12 @@ class Cuts:
         half, deep = (0.108 * k + lower_m) * flare, (0.14 * k + lower_m) * flare
         oval = (1.0 - np.hypot(x / half, y / deep)) * 0.11 * k
         return smooth_min(oval, level * 0.9)
+
+    def over_collar(self, points: Array, height_m: float) -> Array:
+        """Height over the seam of a collar, a plane from the pit of the neck up to the nape."""
+        rel = points - self.joint("neck01")
+        level = rel[:, 2] - COLLAR_SLOPE * rel[:, 1] - height_m
+        return np.asarray(level / np.hypot(1.0, COLLAR_SLOPE))
 
     def past_wrist(self, points: Array, short_m: float = 0.0) -> Array:
         """Distance beyond the wrist towards the fingers; negative up the arm and elsewhere."""

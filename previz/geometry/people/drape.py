@@ -109,11 +109,11 @@ def _lookup(grid: Array, row: Array, angle: Array) -> Array:
     return np.asarray(above * (1.0 - r) + below * r)
 
 
-def folds(cuts: Cuts, seed: int, p: Array, size: float) -> Array:
+def folds(cuts: Cuts, seed: int, p: Array, size: float, trunk: float = 1.0) -> Array:
     """Creases of an upper garment (n,), metres, at points at rest (n, 3).
 
     They gather inside the elbow and over the wrist, wind along the sleeve, run from the armpit
-    to the chest and across the waist.
+    to the chest and across the waist; those of the body are `trunk` times as deep.
     """
     along, on = cuts.along_arm(p)
     random = np.random.default_rng(seed)
@@ -121,7 +121,7 @@ def folds(cuts: Cuts, seed: int, p: Array, size: float) -> Array:
     # Creases come and go: nowhere a ripple of even strength.
     gate = np.clip(0.65 + 0.55 * slow(p, 0.07, random), 0.0, 1.6)
     sleeve = _sleeve_folds(cuts, p, along, warp, gate)
-    return np.asarray(size * (on * sleeve + (1.0 - on) * _trunk_folds(cuts, p, warp, gate)))
+    return np.asarray(size * (on * sleeve + (1.0 - on) * trunk * _trunk_folds(cuts, p, warp, gate)))
 
 
 def _sleeve_folds(cuts: Cuts, p: Array, along: Array, warp: Array, gate: Array) -> Array:
@@ -161,7 +161,9 @@ def _trunk_folds(cuts: Cuts, p: Array, warp: Array, gate: Array) -> Array:
     angle = np.arctan2(p[:, 0], -p[:, 1])
     under = np.clip((cuts.joint("spine02")[2] - p[:, 2]) / (0.12 * k), 0.0, 1.0)
     out += 0.0055 * under * _ridge(11.0 * angle + 2.0 * warp)
-    return np.asarray(out * gate + 0.0012 * warp)
+    # Where a front is buttoned it is doubled and stiff.
+    stiff = np.exp(-((p[:, 0] / 0.030) ** 2)) * (p[:, 1] < 0.0)
+    return np.asarray((out * gate + 0.0012 * warp) * (1.0 - 0.8 * stiff))
 
 
 def _ridge(phase: Array) -> Array:

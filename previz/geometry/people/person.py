@@ -13,7 +13,7 @@ from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, w
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
-from previz.geometry.people.figure import Body, Figure, Pose, Strands
+from previz.geometry.people.figure import Body, Clothes, Figure, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.meshing import (
     Subdivision,
@@ -146,7 +146,9 @@ class _Work:
             tone = tone + 0.95 * shade * (hue - tone)
         packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
         used, step, corners = _bare(data)
-        packed = step(np.column_stack([packed, _shown(data, self.cuts, rest)])[used])
+        packed = step(
+            np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
+        )
         faces, (packed,) = cut(corners, packed[:, 10], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
         return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 9])
@@ -229,10 +231,14 @@ class _Work:
         ]
 
 
-def _shown(data: BodyData, cuts: Cuts, rest: Array) -> Array:
+def _shown(data: BodyData, cuts: Cuts, rest: Array, clothes: Clothes) -> Array:
     """Where skin may show (n,): positive on head, neck and hands, at rest."""
     head = joint_weight(data, "head", "neck03", "neck02")[: len(rest)]
-    above, past = cuts.above_neckline(rest, 0.025, 0.02), cuts.past_wrist(rest, 0.037)
+    past = cuts.past_wrist(rest, 0.037)
+    if clothes in wardrobe.COLLARED:
+        above = cuts.over_collar(rest, wardrobe.COLLARED[clothes])
+        return np.asarray(np.maximum(above, past))
+    above = cuts.above_neckline(rest, 0.025, 0.02)
     return np.asarray(np.maximum(np.maximum(above, past), 0.03 * (head - 0.2)))
 
 
@@ -241,7 +247,7 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
     """Vertices of the skin that may show on anybody, how to refine it, and its triangles."""
     n = data.ranges["body"][1]
     plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
-    shown = _shown(data, plain, data.base[:n])
+    shown = _shown(data, plain, data.base[:n], "jumper")
     quads = data.faces["body"]
     # Some more than shows on the base body: others are larger.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]

@@ -9,7 +9,7 @@ import numpy as np
 from previz.geometry.people.archive import Array
 from previz.geometry.people.figure import Figure, Pose
 from previz.geometry.people.points import find_points
-from previz.geometry.people.rig import FORWARD, SIDES, UP, Rig, curl, hand_world
+from previz.geometry.people.rig import FORWARD, SIDES, UP, Rig, curl, gather, hand_world
 from previz.geometry.people.shape import RestBody, erect_turns
 from previz.geometry.people.skeleton import about_axis, skin
 
@@ -174,7 +174,8 @@ def _hang(rig: Rig, side: str, sign: float) -> None:
     reach = shoulder + length * (0.985 * -UP + 0.085 * sign * X + 0.10 * FORWARD)
     reach = shoulder + (reach - shoulder) / np.linalg.norm(reach - shoulder) * length * 0.985
     _arm(rig, side, reach, Y + 0.4 * sign * X, -UP + 0.12 * FORWARD, -sign * X + 0.25 * Y)
-    curl(rig, side, (10.0, 11.0, 14.0, 17.0, 20.0))
+    gather(rig, side, 0.9)
+    curl(rig, side, (5.0, 12.0, 15.0, 17.0, 19.0))
 
 
 def _gesture(rig: Rig, side: str, sign: float) -> None:
@@ -188,6 +189,7 @@ def _gesture(rig: Rig, side: str, sign: float) -> None:
     fingers = 0.75 * ahead - 0.45 * across + (0.15 if left else 0.55) * high
     palm = -0.75 * across + (0.55 if left else 0.25) * high
     _arm(rig, side, reach, -UP + 0.55 * across - 0.3 * ahead, fingers, palm)
+    gather(rig, side, 0.75)
     curl(rig, side, (6.0, 12.0, 20.0, 24.0, 26.0) if left else (4.0, 8.0, 14.0, 20.0, 22.0))
 
 
@@ -198,7 +200,8 @@ def _clasp(rig: Rig, side: str, sign: float) -> None:
     fingers = 0.55 * FORWARD - 0.8 * sign * X - 0.25 * UP
     palm = (0.8 * Y - 0.3 * UP) if left else (0.75 * Y + 0.1 * UP)
     _arm(rig, side, reach, -0.5 * UP + 0.9 * sign * X, fingers, palm - 0.3 * sign * X)
-    curl(rig, side, (12.0, 24.0, 26.0, 28.0, 30.0))
+    gather(rig, side, 0.8)
+    curl(rig, side, (6.0, 24.0, 26.0, 28.0, 30.0))
 
 
 def _lay(rest: RestBody, rig: Rig, side: str, sign: float) -> None:
@@ -207,8 +210,9 @@ def _lay(rest: RestBody, rig: Rig, side: str, sign: float) -> None:
     top = _top_over(rest, rig, place + 0.05 * FORWARD)
     reach = np.array([place[0], place[1], top + 0.032])
     fingers = FORWARD - 0.42 * sign * X - 0.10 * UP
-    _arm(rig, side, reach, 0.50 * sign * X + 0.6 * Y - 0.35 * UP, fingers, -UP)
-    curl(rig, side, (5.0, 9.0, 10.0, 11.0, 13.0))
+    _arm(rig, side, reach, 0.30 * sign * X + 0.8 * Y - 0.35 * UP, fingers, -UP)
+    gather(rig, side, 0.7)
+    curl(rig, side, (2.0, 3.0, 4.0, 5.0, 7.0))
 
 
 def _top_over(rest: RestBody, rig: Rig, place: Array) -> float:

@@ -137,6 +137,27 @@ def hand_world(rig: Rig, side: str, fingers: Array, palm: Array) -> Array:
     return np.asarray(frame(fingers, palm) @ frame(along, facing).T)
 
 
+# At rest the fingers stand spread: turns that close them, thumb side first, degrees; and where a
+# thumb at ease points, along the fingers, out of the palm and away from the little finger.
+CLOSE_DEG = (-5.0, 6.0, 12.0, 17.0)
+THUMB_AT_EASE = (0.84, 0.36, 0.30)
+
+
+def gather(rig: Rig, side: str, share: float) -> None:
+    """Close the fan of the fingers and lay the thumb beside them, by 0 to 1."""
+    along, facing = hand_axes(rig, side)
+    sign = 1.0 if side == "L" else -1.0
+    for finger, angle in enumerate(CLOSE_DEG, start=2):
+        name = f"finger{finger}-1.{side}"
+        axis = rig.world(name) @ facing
+        rig.add(name, about_axis(axis, sign * share * np.radians(angle)))
+    name = f"finger1-1.{side}"
+    now = rig.rest_at(f"finger1-3.{side}") - rig.rest_at(f"finger1-2.{side}")
+    ease = np.array(THUMB_AT_EASE) @ [along, facing, -sign * np.cross(along, facing)]
+    axis, angle = axis_angle(shortest(now, ease))
+    rig.turn(name, rig.world(name) @ about_axis(axis, share * angle))
+
+
 def curl(rig: Rig, side: str, angles_deg: tuple[float, ...]) -> None:
     """Bend the fingers towards the palm; one angle a finger, thumb first, per joint."""
     along, facing = hand_axes(rig, side)

@@ -1,0 +1,45 @@
+"""Where on the body a garment stands off more or less: fields over the body at rest, 0 to 1."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from previz.geometry.people.archive import Array
+from previz.geometry.people.cloth import Suit
+
+
+def sleeve(suit: Suit, p: Array) -> Array:
+    """1 on the sleeves, 0 elsewhere."""
+    return suit.cuts.along_arm(p)[1]
+
+
+def over_deltoid(suit: Suit, p: Array) -> Array:
+    """1 where a sleeve lies close on the shoulder, 0 elsewhere."""
+    along, on = suit.cuts.along_arm(p)
+    return np.asarray(on * np.exp(-(((along - 0.07) / 0.06) ** 2)))
+
+
+def over_cuff(suit: Suit, p: Array) -> Array:
+    """1 where a knitted sleeve falls over its cuff, 0 elsewhere."""
+    along, on = suit.cuts.along_arm(p)
+    joints = [suit.cuts.joint(f"{name}.L") for name in ("upperarm01", "lowerarm01", "wrist")]
+    end = sum(float(np.linalg.norm(b - a)) for a, b in pairwise(joints))
+    return np.asarray(on * np.exp(-(((along - end + 0.085) / 0.030) ** 2)))
+
+
+def at_hips(suit: Suit, p: Array) -> Array:
+    """1 where an upper garment hangs over the trousers, 0 elsewhere."""
+    hip = suit.cuts.joint("upperleg01.L")[2]
+    _, on_arm = suit.cuts.along_arm(p)
+    return np.asarray(
+        np.clip((hip + 0.16 - p[:, 2]) / 0.08, 0.0, 1.0) * (p[:, 2] > hip - 0.05) * (1.0 - on_arm)
+    )
+
+
+def on_shoulder(suit: Suit, p: Array) -> Array:
+    """1 at the tip of the shoulder, where a jacket is padded, 0 elsewhere."""
+    tip = suit.cuts.joint("upperarm01.L") + np.array([-0.012, 0.012, 0.045]) * suit.cuts.scale
+    rel = np.stack([np.abs(p[:, 0]), p[:, 1], p[:, 2]], axis=1) - tip
+    return np.asarray(np.exp(-(rel**2).sum(axis=1) / 0.045**2))

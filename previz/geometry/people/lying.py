@@ -1,0 +1,67 @@
+"""Sheets of cloth over a grid of points, and laying them on the cloth below."""
+
+from __future__ import annotations
+
+import numpy as np
+import trimesh
+
+from previz.geometry.people.archive import Array, Index
+from previz.geometry.people.skeleton import unit
+from previz.geometry.piece import Piece
+
+FAR_M = 0.045  # from the nearest vertex: further off nothing lies on anything
+
+
+class Ground:
+    """A cloth that others lie on: its vertices (V, 3), and their normals (V, 3)."""
+
+    def __init__(self, vertices: Array, normals: Array) -> None:
+        self.vertices, self.normals = vertices, normals
+
+    def lay(self, points: Array, low_m: Array | float, high_m: Array | float = 9.0) -> Array:
+        """`points` (..., 3) moved along the ground's normals to between two distances from it."""
+        flat = points.reshape(-1, 3)
+        box = (flat.min(axis=0) - FAR_M, flat.max(axis=0) + FAR_M)
+        near = ((self.vertices > box[0]) & (self.vertices < box[1])).all(axis=1)
+        ground, normal = self.vertices[near], self.normals[near]
+        if not len(ground):
+            return points
+        square = (ground**2).sum(axis=1) - 2.0 * flat @ ground.T
+        pick = np.argmin(square, axis=1)
+        rel = flat - ground[pick]
+        off = (rel * normal[pick]).sum(axis=1)
+        low = np.broadcast_to(low_m, points.shape[:-1]).reshape(-1)
+        high = np.broadcast_to(high_m, points.shape[:-1]).reshape(-1)
+        move = np.clip(off, low, high) - off
+        move[np.linalg.norm(rel, axis=1) > FAR_M] = 0.0
+        return np.asarray((flat + move[:, None] * normal[pick]).reshape(points.shape))
+
+
+def sheet(name: str, rows: Array, thick_m: float, material: str, colour: Array) -> Piece:
+    """A closed sheet `thick_m` thick over a grid of points (n, k, 3): collars, lapels, flaps."""
+    n, k, _ = rows.shape
+    normal = unit(np.cross(np.gradient(rows, axis=1), np.gradient(rows, axis=0)))
+    top, under = rows + 0.5 * thick_m * normal, rows - 0.5 * thick_m * normal
+    index = np.arange(n * k).reshape(n, k)
+    faces = np.concatenate([_over(index), _over(index)[:, ::-1] + n * k, _rim(index)])
+    points = np.concatenate([top.reshape(-1, 3), under.reshape(-1, 3)])
+    mesh = trimesh.Trimesh(points, faces, process=False)
+    if mesh.volume < 0.0:
+        mesh.invert()
+    return Piece(name, mesh, material, smooth=True, colour=colour)
+
+
+def _over(index: Index) -> Index:
+    a, b, c, d = index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]
+    quads = np.stack([a, d, c, b], axis=-1).reshape(-1, 4)
+    return np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]])
+
+
+def _rim(index: Index) -> Index:
+    rim = np.concatenate([index[:, 0], index[-1, 1:], index[-2::-1, -1], index[0, -2:0:-1]])
+    after, below = np.roll(rim, -1), index.size
+    sides = [
+        np.stack([rim, rim + below, after], axis=1),
+        np.stack([after, rim + below, after + below], axis=1),
+    ]
+    return np.concatenate(sides)

@@ -1,0 +1,115 @@
+"""A buttoned shirt: body, collar, placket and buttons."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import trimesh
+
+from previz.geometry.people.archive import Array
+from previz.geometry.people.cloth import Field, Sheet, Suit, settle
+from previz.geometry.people.collar import shirt_collar
+from previz.geometry.people.drape import Hang, folds
+from previz.geometry.people.ease import at_hips, over_deltoid, sleeve
+from previz.geometry.people.figure import Figure
+from previz.geometry.people.hairs import Surface
+from previz.geometry.people.lying import Ground, sheet
+from previz.geometry.people.meshing import normals
+from previz.geometry.people.neck import ring
+from previz.geometry.people.skeleton import shortest
+from previz.geometry.people.stripes import garment
+from previz.geometry.piece import Piece
+
+SEAM_M = 0.014  # the collar's seam over the base of the neck
+
+
+def shirt(
+    suit: Suit,
+    figure: Figure,
+    colour: Array,
+    shows: Field | None = None,
+    over: Ground | None = None,
+) -> tuple[Piece, ...]:
+    """A shirt with a collar, a placket and buttons.
+
+    shows  in points at rest, >= 0 on the part that is seen, where a jacket hides the rest
+    over   the jacket's cloth, closed: the shirt stays under it
+    """
+    cuts = suit.cuts
+    fields: tuple[Field, ...] = (
+        lambda p: -cuts.over_collar(p, SEAM_M),
+        lambda p: -cuts.past_wrist(p, 0.010),
+        lambda p: -cuts.below_height(p, "upperleg01.L", 0.015),
+    )
+
+    def bib(p: Array) -> Array:
+        return np.asarray(0.15 * cuts.scale - np.abs(p[:, 0]))
+
+    cloth = settle(
+        suit,
+        fields if shows is None else (bib, fields[0]),
+        lambda p: (
+            0.006
+            - 0.004 * over_deltoid(suit, p)
+            + 0.008 * at_hips(suit, p)
+            + 0.003 * sleeve(suit, p)
+        ),
+        rounds=14,
+        hang=Hang(0.24),
+        folds=lambda p: folds(suit.cuts, suit.seed, p, 1.25),
+    )
+    if shows is not None:
+        cloth = cloth.cut(shows)
+    if over is not None:
+        cloth = replace(cloth, vertices=over.lay(cloth.vertices, -9.0, -0.005))
+    vertices, faces, rest = cloth.hemmed((0.0018, 0.012, 0.0006))
+    body = garment(suit, figure, "shirt", (vertices, faces, rest), "cloth_cotton")
+    neck = ring(suit, SEAM_M)
+    ground = Ground(cloth.vertices, normals(cloth.vertices, cloth.faces))
+    band = shirt_collar(neck, ground, colour)
+    top, low = float(neck.rest_at(0.0)[2]) - 0.001, float(cuts.joint("upperleg01.L")[2]) + 0.03
+    if shows is not None:
+        low = max(low, float(rest[:, 2].min()) + 0.01)
+    return (*body, band, *placket(suit, cloth, (top, low), colour))
+
+
+def placket(
+    suit: Suit, cloth: Sheet, ends_z: tuple[float, float], colour: Array
+) -> tuple[Piece, Piece]:
+    """Placket and buttons down the middle of a shirt, between two heights at rest."""
+    vertices, faces, rest = cloth.vertices, cloth.faces, cloth.rest
+    used = np.abs(rest[:, 0]) < 0.05
+    middle = faces[used[faces].all(axis=1)]
+    middle = middle[rest[middle][:, :, 1].mean(axis=1) < suit.cuts.joint("spine01")[1] - 0.02]
+    surface = Surface(rest, vertices, middle, normals(vertices, faces))
+    top, low = ends_z
+    heights = np.linspace(top, low, 50)
+    across = np.array([-0.016, -0.0145, -0.007, 0.0, 0.007, 0.0145, 0.016])
+    grid = np.stack(np.meshgrid(across, heights), axis=-1).reshape(-1, 2)
+    place, normal = surface.over(grid)
+    rows = (place + 0.0016 * normal).reshape(len(heights), len(across), 3)
+    strip = sheet("placket", rows, 0.0016, "cloth_cotton", colour)
+    along = np.arange(top - 0.045, low, -0.085)
+    at, way = surface.over(np.stack([np.zeros_like(along), along], axis=1))
+    discs = buttons("buttons", at, way, (0.0055, 0.0022, 0.0030), np.clip(1.6 * colour, 0.05, 0.6))
+    return strip, discs
+
+
+def buttons(
+    name: str, at: Array, way: Array, size_m: tuple[float, float, float], colour: Array
+) -> Piece:
+    """Discs at points (n, 3) facing `way` (n, 3); radius, thickness, and height off the points."""
+    radius, thick, off = size_m
+    parts = []
+    for centre, axis in zip(at, way, strict=True):
+        disc = trimesh.creation.cylinder(radius=radius, height=thick, sections=20)
+        turn = np.eye(4)
+        turn[:3, :3] = shortest(np.array([0.0, 0.0, 1.0]), axis)
+        turn[:3, 3] = centre + off * axis
+        parts.append(disc.apply_transform(turn))
+    points = np.concatenate([part.vertices for part in parts])
+    count = len(parts[0].vertices)
+    corners = np.concatenate([part.faces + i * count for i, part in enumerate(parts)])
+    mesh = trimesh.Trimesh(points, corners, process=False)
+    return Piece(name, mesh, "cloth_cotton", colour=colour)

@@ -1,0 +1,121 @@
+"""A garment in its colour, and the stripes it is cut along.
+
+A shirt is sewn from panels, and its stripes run down each: the body's from the shoulders down,
+a sleeve's along the arm. Where panels meet, stripes break off, as at a real armhole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import trimesh
+
+from previz.geometry.people.archive import Array, Index
+from previz.geometry.people.cloth import Suit, piece
+from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.figure import Figure
+from previz.geometry.people.meshing import bands, cut, normals
+from previz.geometry.people.skeleton import unit
+from previz.geometry.piece import Piece
+
+SHARE = 0.3  # of a period that is stripe
+CHEST_M = (0.160, 0.115)  # half width and half depth of a chest, the body's stripes go round
+
+Part = tuple[Index, list[Array]]
+
+
+def garment(
+    suit: Suit, figure: Figure, name: str, sheet_of: tuple[Array, Index, Array], material: str
+) -> tuple[Piece, ...]:
+    """A garment in its colour: one piece, or with its stripes as a second.
+
+    The cloth is cut along the stripes, so that they are sharp however fine they are.
+    """
+    vertices, faces, rest = sheet_of
+    colour = np.array(figure.clothes_colour)
+    if figure.stripe_m is None:
+        return (piece(name, vertices, faces, material, colour),)
+    kept: tuple[list[Part], list[Part]] = ([], [])
+    for (corners, (points, ways)), across in _panels(
+        suit.cuts, faces, rest, figure.stripe_m, vertices, normals(vertices, faces)
+    ):
+        both = bands(corners, across, figure.stripe_m, SHARE, points, ways)
+        for parts, part in zip(kept, both, strict=True):
+            parts.append(part)
+    stripes = np.array(figure.stripe_colour)
+    return (
+        _joined(name, kept[1], material, colour),
+        _joined(f"{name}_stripes", kept[0], material, stripes),
+    )
+
+
+def _joined(name: str, parts: list[Part], material: str, colour: Array) -> Piece:
+    starts = np.cumsum([0, *[len(points) for _, (points, _) in parts[:-1]]])
+    faces = np.concatenate([f + s for (f, _), s in zip(parts, starts, strict=True)])
+    points, ways = (np.concatenate([part[1][k] for part in parts]) for k in (0, 1))
+    mesh = trimesh.Trimesh(points, faces, vertex_normals=ways, process=False)
+    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)
+
+
+def _panels(
+    cuts: Cuts, faces: Index, rest: Array, period_m: float, vertices: Array, normal: Array
+) -> Iterator[tuple[Part, Array]]:
+    """The panels of a garment, and the distance across the stripes on each, metres."""
+    sleeve = cuts.along_arm(rest)[1] - 0.5
+    corners, (points, ways, under) = cut(faces, -sleeve, vertices, normal, rest)
+    yield (corners, [points, ways]), _round_body(cuts, under)
+    arms, (points, ways, under) = cut(faces, sleeve, vertices, normal, rest)
+    for sign in (1.0, -1.0):
+        for half in (1.0, -1.0):
+            # A sleeve in two halves: an angle once round would break within a triangle.
+            ahead = half * _round_arm(cuts, under, sign)[1]
+            here = sign * under[:, 0] > 0.0
+            one = arms[here[arms].all(axis=1)]
+            corners, (at, way, low) = cut(one, ahead, points, ways, under)
+            yield (corners, [at, way]), _round_sleeve(cuts, low, sign, half, period_m)
+
+
+def _round_body(cuts: Cuts, rest: Array) -> Array:
+    """Across the front and the back: sideways at the shoulders, round the chest below them."""
+    k = cuts.scale / 0.9
+    wide, deep = CHEST_M[0] * k, CHEST_M[1] * k
+    x, middle = rest[:, 0], float(cuts.joint("spine02")[1]) - 0.01
+    angle = np.arctan2(np.abs(x) / wide, np.abs(rest[:, 1] - middle) / deep)
+    turns = np.linspace(0.0, 0.5 * np.pi, 65)
+    step = np.hypot(wide * np.cos(turns), deep * np.sin(turns))
+    run = np.concatenate([[0.0], np.cumsum(0.5 * (step[1:] + step[:-1]) * np.diff(turns))])
+    arc = np.sign(x) * np.interp(angle, turns, run)
+    armpit = float(cuts.joint("upperarm01.L")[2]) - 0.06 * k
+    share = np.clip((armpit - rest[:, 2]) / (0.14 * k), 0.0, 1.0)
+    share = share * share * (3.0 - 2.0 * share)
+    return np.asarray(x + share * (arc - x))
+
+
+def _round_arm(cuts: Cuts, rest: Array, sign: float) -> tuple[Array, Array]:
+    """Places across an arm, (n,) each: upward and forward off its middle line."""
+    side = "L" if sign > 0 else "R"
+    shoulder, elbow, wrist = (
+        cuts.joint(f"{name}.{side}") for name in ("upperarm01", "lowerarm01", "wrist")
+    )
+    first, second = unit(elbow - shoulder), unit(wrist - elbow)
+    rel = rest - elbow
+    line = elbow + np.where(
+        (rel @ (first + second) > 0.0)[:, None],
+        (rel @ second)[:, None] * second,
+        (rel @ first)[:, None] * first,
+    )
+    way = unit(wrist - shoulder)
+    ahead = unit(np.array([0.0, -1.0, 0.0]) + way[1] * way)
+    up = np.cross(way, ahead) * sign
+    off = rest - line
+    return off @ up, off @ ahead
+
+
+def _round_sleeve(cuts: Cuts, rest: Array, sign: float, half: float, period_m: float) -> Array:
+    """Round one half of a sleeve: an even number of stripes once round, so that halves meet."""
+    up, ahead = _round_arm(cuts, rest, sign)
+    angle = np.arctan2(up, half * ahead)
+    girth = 2.0 * np.pi * 0.062 * cuts.scale / 0.9
+    pairs = max(1, round(girth / (2.0 * period_m)))
+    return np.asarray(half * angle / np.pi * pairs * period_m)
