@@ -92,7 +92,7 @@ def sheet_of(
     )
     said = (
         f"Camera {strip.camera}, {strip.own_at:%d %B %Y}. Exposure and white balance as at "
-        f"{strip.own_at:%H:%M}; windows in stops against then, on {strip.person}'s face and seen."
+        f"{strip.own_at:%H:%M}; the light of each window in stops against then."
     )
     return Sheet(title, said, groups, foot)
 
@@ -103,11 +103,14 @@ def _label(strip: Strip, hour: Hour) -> str:
 
 def _rows(strip: Strip, hour: Hour) -> tuple[tuple[str, str], ...]:
     rows = [("sun", sun_text(hour)), ("sky", hour.scene.daylight.sky)]
-    rows += [
-        (f"{name}: face, seen", f"{stops(d.face_stops)}, {stops(d.luminance_stops)}")
-        for name, d in strip.drifts(hour).items()
-    ]
+    for name, found in strip.drifts(hour).items():
+        rows.append((f"{name}, on the face", _in_stops(found.face_stops)))
+        rows.append((f"{name}, as seen", _in_stops(found.luminance_stops)))
     return tuple(rows)
+
+
+def _in_stops(value: float | None) -> str:
+    return stops(value) if value is None else f"{stops(value)} stop"
 
 
 def sun_text(hour: Hour) -> str:
@@ -119,7 +122,9 @@ def sun_text(hour: Hour) -> str:
 
 def stops(value: float | None) -> str:
     """A difference in stops, or `dark`."""
-    return "dark" if value is None else f"{value:+.1f}"
+    if value is None:
+        return "dark"
+    return f"{value:+.1f}" if abs(value) >= 0.05 else "0.0"
 
 
 def table_lines(strip: Strip) -> list[str]:

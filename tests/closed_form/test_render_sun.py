@@ -173,3 +173,21 @@ def test_without_a_sun_no_number_is_drawn_for_it(make_stage, kit):
 
 def test_who_claims_the_sun(back_end):
     assert (Ability.SUN in back_end.abilities) == back_end.compiled
+
+
+def test_a_loaded_stage_under_another_sky_is_as_if_loaded_anew(make_stage, kit):
+    window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
+    floor = kit.box("floor", (8.0, 8.0, 0.1), (0.0, 0.0, -0.05))
+    view = kit.camera((0, -3, 1), (0.0, 0.0, 0.0))
+    before, after = _dark(None, 300.0), _dark(_sun(0.0, 35.0), 900.0)
+    loaded = path_tracer("llvm_ad_rgb").load(make_stage([floor], [window], view, outside=before))
+    anew = path_tracer("llvm_ad_rgb").load(make_stage([floor], [window], view, outside=after))
+    first = _picture(loaded)
+    np.testing.assert_array_equal(_picture(loaded.under(after)), _picture(anew))
+    np.testing.assert_array_equal(_picture(loaded), first)
+
+
+def _picture(renderer):
+    exposing = renderer.expose("A", Settings(32, 18, 8))
+    exposing.advance(8)
+    return exposing.light().beauty
