@@ -119,6 +119,6 @@ def _digest(parts: Iterable[Any]) -> str:
         elif part is not None:
             array = np.ascontiguousarray(part)
             digest.update(f"{array.dtype} {array.shape}".encode())
-            digest.update(array)
+            digest.update(array.data)
         digest.update(b"|")
     return digest.hexdigest()[:24]
