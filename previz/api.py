@@ -24,6 +24,7 @@ from previz.develop.exposure import expose, exposure_scale
 from previz.develop.view import develop, view_problem
 from previz.errors import CatalogError, InputError, InterruptedRender, Place, Problem
 from previz.measure.measured import Ruler
+from previz.measure.receptors import receptors
 from previz.measure.report import Report, measure_scene
 from previz.model.scene import Scene
 from previz.physics.colour import xy_from_rgb
@@ -32,6 +33,7 @@ from previz.render.backends import path_tracer
 from previz.render.contract import Exposing, Light, Renderer, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
+from previz.render.readings import Readings, keep_readings, kept_readings, take_readings
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
 from previz.solve.lens import Answer, Wishes
 from previz.solve.lens import answers as answer_wishes
@@ -172,9 +174,31 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
     return session.finish()
 
 
-def measure(path: Path, settings: Sequence[str] = ()) -> Report:
-    """Measure a scene and say what to know of it; nothing is rendered."""
-    return measure_scene(open_scene(path, settings))
+def measure(
+    path: Path,
+    settings: Sequence[str] = (),
+    *,
+    light: bool = False,
+    variant: str | None = None,
+    progress: Progress | None = None,
+) -> Report:
+    """Measure a scene and say what to know of it; with `light`, what meters would read too."""
+    opened = open_scene(path, settings)
+    readings = read_light(opened, variant, progress or Silence()) if light else None
+    return measure_scene(opened, readings)
+
+
+def read_light(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:
+    """Light at faces, meters and in small pictures; taken once and kept for other dimmers."""
+    held, back_end = receptors(opened.scene, opened.stage), path_tracer(variant)
+    readings = kept_readings(opened.stage, held, back_end.variant)
+    if readings is None:
+        watch.start("reading the light", 1 + len(opened.stage.cameras))
+        renderer = back_end.load(opened.stage)
+        readings = take_readings(renderer, opened.stage, held, watch.advance)
+        watch.finish()
+        keep_readings(opened.stage, held, back_end.variant, readings)
+    return readings
 
 
 def answers(path: Path, wishes: Wishes, settings: Sequence[str] = ()) -> list[Answer]:

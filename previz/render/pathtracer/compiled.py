@@ -40,9 +40,7 @@ def emitter_table(stage: Stage) -> EmitterTable:
         if emitter.profile is not None:
             given = np.linspace(0.0, 1.0, len(emitter.profile))
             rows.append(np.interp(steps, given, emitter.profile))
-    window = [
-        np.full(3, emitter.luminance_cd_m2 if emitter.window else 0.0) for emitter in lit
-    ]
+    window = [np.full(3, emitter.luminance_cd_m2 if emitter.window else 0.0) for emitter in lit]
     return EmitterTable(
         layer=np.array([numbers[emitter.layer] for emitter in lit], np.int64),
         profile=np.array(profile, np.int64),

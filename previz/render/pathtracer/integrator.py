@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from previz.physics.beam import PROFILE_STEPS
 
 ENDLESS = 1_000_000
+DIRECT_LOOKS = 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -249,17 +250,18 @@ class LayeredPaths:
         si = dr.zeros(mi.SurfaceInteraction3f, dr.width(point))
         si.p, si.n, si.t = point, normal, mi.Float(1.0)
         si.sh_frame = mi.Frame3f(normal)
-        ds, weight, usable = self._sample_lamp(si, sampler.next_2d(), mi.Bool(True))
-        cosine = dr.maximum(dr.dot(ds.d, normal), 0.0)
-        usable &= cosine > 0.0
-        number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-        direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
-
         local = mi.warp.square_to_cosine_hemisphere(sampler.next_2d())
         ray = mi.Ray3f(point, si.sh_frame.to_world(local))
         bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
-        scattered = [layer * dr.pi for layer in bounced]
-        layers = self._shared_out(scattered, direct, number, usable)
+        layers = [layer * dr.pi for layer in bounced]
+        # A path costs far more than a look at a lamp, and most of the noise is in the latter.
+        for _ in range(DIRECT_LOOKS):
+            ds, weight, usable = self._sample_lamp(si, sampler.next_2d(), mi.Bool(True))
+            cosine = dr.maximum(dr.dot(ds.d, normal), 0.0) / DIRECT_LOOKS
+            usable &= cosine > 0.0
+            number = dr.reinterpret_array(mi.UInt32, ds.emitter)
+            direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
+            layers = self._shared_out(layers, direct, number, usable)
         if self._sun is None:
             return layers
         towards, light, number, usable = self._sun.sample(si, sampler.next_2d(), mi.Bool(True))
