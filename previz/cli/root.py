@@ -13,6 +13,7 @@ COMMANDS = {
     "check": ("previz.cli.check", "Check a scene file and say what was chosen in it."),
     "measure": ("previz.cli.measure", "Measure lenses, framing and how cameras cut together."),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
+    "relight": ("previz.cli.relight", "Change dimmers, colours and gels without rendering again."),
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),

@@ -17,6 +17,7 @@ import numpy as np
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
 
 LIGHTS = "lights."
+Triple = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class Identity:
     furnished: dict[str, str]
     forms: dict[str, str]
     views: dict[str, str]
-    power: dict[str, tuple[float, float, float]]
+    power: dict[str, Triple]
 
 
 def identity_of(stage: Stage) -> Identity:
@@ -59,7 +60,7 @@ def identity_of(stage: Stage) -> Identity:
     )
 
 
-def _triple(colour: Array) -> tuple[float, float, float]:
+def _triple(colour: Array) -> Triple:
     red, green, blue = (float(value) for value in colour)
     return red, green, blue
 

@@ -1,0 +1,27 @@
+"""The whole walk, from a scene file to what people hold. Only this package knows its order."""
+
+from previz.api.measuring import answers, measure, read_light
+from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.progress import Progress, Silence
+from previz.api.relighting import RelightOptions, Relit, relight, relit_lines
+from previz.api.rendering import compare, render
+from previz.api.session import Rendered, RenderOptions
+
+__all__ = [
+    "OpenScene",
+    "Progress",
+    "RelightOptions",
+    "Relit",
+    "RenderOptions",
+    "Rendered",
+    "Silence",
+    "answers",
+    "compare",
+    "default_folder",
+    "measure",
+    "open_scene",
+    "read_light",
+    "relight",
+    "relit_lines",
+    "render",
+]
