@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -172,10 +173,14 @@ class Daylight(Noun):
     sun: SunDirection | None = Field(None, description="Direction of the sun, in numbers.")
 
     sky: Literal["overcast", "clear", "dusk", "night"] = Field(
-        "overcast", description="Kind of sky; clear means blue sky with the sun on another side."
+        "overcast",
+        description="Kind of sky; under a clear one the sun shines, if place and time or sun say "
+        "from where.",
     )
     horizontal_lx: Annotated[float, ranged(0.0, 130000.0)] | None = Field(
-        None, description="Illuminance outdoors on level ground; else typical for the sky."
+        None,
+        description="Illuminance outdoors on level ground, by sky and sun; else by the sun's "
+        "height, else typical for the sky.",
     )
     cct_k: Annotated[float, ranged(1700.0, 25000.0)] | None = Field(
         None, description="Colour temperature of the sky's light; else typical for the sky."
@@ -186,8 +191,17 @@ class Daylight(Noun):
 
     @model_validator(mode="after")
     def _one_sun(self) -> Self:
+        if self.at is not None and not _is_moment(self.at):
+            raise ValueError(f"{self.at} is no moment of the calendar")
         if (self.place is None) != (self.at is None):
             raise ValueError("daylight by place and time needs both place and at")
         if self.place is not None and self.sun is not None:
             raise ValueError("the sun comes from place and at, or from sun: give one")
         return self
+
+
+def _is_moment(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).utcoffset() is not None
+    except ValueError:
+        return False

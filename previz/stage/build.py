@@ -10,6 +10,7 @@ from previz.model.scene import Scene
 from previz.scenefile import Places
 from previz.stage.cameras import build_camera, camera_position
 from previz.stage.checks import Placements, placement_problems
+from previz.stage.daylight import daylight_problems
 from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.lighting import build_light, place_light
@@ -27,7 +28,7 @@ def build_stage(
     Returned with the stage is what only shows once everything has its place: a light in a
     wall, a boom that no stand reaches. ValueError when the room cannot stand.
     """
-    room = build_standing_room(scene, folder, catalog.root)
+    room = build_standing_room(scene, folder, catalog)
     things: list[Thing] = list(room.things)
     emitters: list[Emitter] = list(room.windows)
 
@@ -67,7 +68,8 @@ def build_stage(
         white_card_of=scene.exposure.white_balance.card,
         notes=tuple(describe(scene, placements)),
     )
-    return stage, placement_problems(scene, placements, places)
+    problems = placement_problems(scene, placements, places)
+    return stage, [*problems, *daylight_problems(scene, places)]
 
 
 def _gaze_targets(

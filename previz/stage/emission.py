@@ -17,9 +17,11 @@ import numpy as np
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
 from previz.model.records import Fixture, Gel, LuxAt
+from previz.model.room import Opening
 from previz.physics import beam, emitters
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.dimmer import filament_cct_k
+from previz.physics.exposure import nd_transmittance
 from previz.physics.temperature import mired
 from previz.physics.white import COOLEST_K, WARMEST_K, white_rgb
 from previz.stage.stage import Array
@@ -106,6 +108,17 @@ def colour_behind(cct_k: float, duv: float, gels: Sequence[Gel]) -> Array:
     """
     rgb = np.maximum(white_rgb(cct_behind_k(cct_k, gels), duv), 0.0)
     return np.asarray(rgb / (rgb @ LUMINANCE_WEIGHTS), float)
+
+
+def window_light(opening: Opening, gels: Sequence[Gel], sky_cct_k: float) -> tuple[float, Array]:
+    """Share of light that a window lets in, and its gels' tint, a factor by colour (3,).
+
+    sky_cct_k  colour temperature of the light outside: under it the tint keeps luminance, and
+               the gels shift it by their mired. Other colours outside take the same factors.
+    """
+    share = opening.transmittance_pct / 100.0 * nd_transmittance(opening.gel_nd)
+    tint = colour_behind(sky_cct_k, 0.0, gels) / colour_behind(sky_cct_k, 0.0, ())
+    return share * transmittance(gels), np.asarray(tint, float)
 
 
 # --- spread ----------------------------------------------------------------------------------

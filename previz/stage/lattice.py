@@ -50,7 +50,8 @@ def lines_of_noise(random: np.random.Generator, lines: int, length: int, knots: 
     return np.asarray(lattice @ _weights(length, knots).T)
 
 
-def smooth_step(low: float, high: float, value: F32) -> F32:
+def smooth_step(low: float | F32, high: float | F32, value: F32) -> F32:
     """0 below `low`, 1 above `high`, a smooth ramp between."""
-    t = np.clip((value - np.float32(low)) / np.float32(high - low), 0.0, 1.0)
+    start, end = np.asarray(low, np.float32), np.asarray(high, np.float32)
+    t = np.clip((value - start) / (end - start), 0.0, 1.0)
     return np.asarray(t * t * (3.0 - 2.0 * t), np.float32)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from previz.catalog import Catalog
 from previz.geometry import curtain as hangings
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.openings import Opening as OpeningShape
@@ -18,9 +19,10 @@ from previz.geometry.walls import Wall
 from previz.model.room import Opening, Room
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
-from previz.physics.exposure import nd_transmittance
 from previz.scenefile import resolve_inside
-from previz.stage.backdrop import build_outside, typical
+from previz.stage.backdrop import typical
+from previz.stage.daylight import outside_of
+from previz.stage.emission import window_light
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.outside import Outside
 from previz.stage.stage import Array, Emitter, Thing
@@ -81,11 +83,11 @@ def opening_shape(name: str, opening: Opening) -> OpeningShape:
     )
 
 
-def build_standing_room(scene: Scene, folder: Path, catalog_root: Path) -> StandingRoom:
+def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> StandingRoom:
     """The room of a scene. ValueError, one line a problem, when it cannot stand."""
     shape = room_shape(scene.room)
     if shape is None:
-        return _scanned(scene.room, folder, catalog_root)
+        return _scanned(scene.room, folder, catalog.root)
     names = list(scene.openings)
     built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
     walls = {wall.number: wall for wall in built.walls}
@@ -95,11 +97,15 @@ def build_standing_room(scene: Scene, folder: Path, catalog_root: Path) -> Stand
         hung = _hanging(names[portal.opening], opening, walls, scene.seed)
         if hung:
             things.append(Thing(f"openings.{names[portal.opening]}", "room", hung))
+    _, usual_cct_k = typical(scene.daylight.sky)
+    sky_cct_k = scene.daylight.cct_k or usual_cct_k
     windows = tuple(
-        _window(names[portal.opening], scene.openings[names[portal.opening]], portal)
+        _window(
+            names[portal.opening], scene.openings[names[portal.opening]], portal, catalog, sky_cct_k
+        )
         for portal in built.portals
     )
-    return StandingRoom(tuple(things), walls, windows, _outside(scene) if windows else None)
+    return StandingRoom(tuple(things), walls, windows, outside_of(scene) if windows else None)
 
 
 def _painted(built: BuiltRoom, room: Room) -> tuple[Piece, ...]:
@@ -125,30 +131,20 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
     return StandingRoom((Thing("room", "room", tuple(pieces)),), {}, (), None)
 
 
-def _window(name: str, opening: Opening, portal: Portal) -> Emitter:
+def _window(
+    name: str, opening: Opening, portal: Portal, catalog: Catalog, sky_cct_k: float
+) -> Emitter:
     pose = np.eye(4)
     pose[:3, 1], pose[:3, 2], pose[:3, 3] = portal.up, portal.normal, portal.centre_m
     pose[:3, 0] = np.cross(portal.up, portal.normal)
-    share = opening.transmittance_pct / 100.0 * nd_transmittance(opening.gel_nd)
+    share, tint = window_light(opening, [catalog.gel(gel) for gel in opening.gels], sky_cct_k)
     return Emitter(
         layer=name,
         thing=f"openings.{name}",
         shape=EmitterShape("rectangle", pose, width_m=portal.width_m, height_m=portal.height_m),
         luminance_cd_m2=share,
-        rgb=np.ones(3),
+        rgb=tint,
         window=True,
-    )
-
-
-def _outside(scene: Scene) -> Outside:
-    daylight = scene.daylight
-    horizontal_lx, cct_k = typical(daylight.sky)
-    return build_outside(
-        daylight.sky,
-        daylight.horizontal_lx if daylight.horizontal_lx is not None else horizontal_lx,
-        daylight.cct_k if daylight.cct_k is not None else cct_k,
-        daylight.view,
-        scene.seed,
     )
 
 

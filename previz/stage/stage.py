@@ -49,7 +49,8 @@ class Emitter:
     profile          luminance relative to the axis as `beam.relative_luminance` gives it, or
                      None for a matt (Lambertian) surface
     window           the surface is a hole through which `Stage.outside` is seen; then
-                     luminance_cd_m2 is the share of light that the window lets in
+                     luminance_cd_m2 is the share of light that the window lets in, and rgb
+                     the tint of its gels, a factor by colour
     """
 
     layer: str

@@ -10,9 +10,11 @@ import pytest
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
+from previz.model.room import Opening
 from previz.physics import beam
 from previz.physics.colour import LUMINANCE_WEIGHTS, cct_and_duv_of_rgb
-from previz.stage.emission import Emission, emission
+from previz.physics.white import white_rgb
+from previz.stage.emission import Emission, emission, window_light
 
 DISC = EmitterShape("disc", np.eye(4), radius_m=0.075)
 SQUARE = EmitterShape("rectangle", np.eye(4), width_m=0.9, height_m=0.9)
@@ -153,3 +155,19 @@ def test_a_fresnel_gives_the_lux_it_was_measured_at(catalog, beam_deg):
 def test_a_board_has_no_emission(catalog):
     with pytest.raises(ValueError, match="no light of its own"):
         emission(catalog.fixture("bounce_board_120"), light("bounce_board_120"), SQUARE)
+
+
+def test_a_window_gel_turns_daylight_warmer_and_takes_its_share(catalog):
+    opening = Opening.model_validate(
+        {"kind": "window", "wall": "north", "along_m": 1.0, "width_m": 1.0, "height_m": 1.0,
+         "transmittance_pct": 80.0, "gel_nd": 0.3}
+    )  # fmt: skip
+    share, tint = window_light(opening, [catalog.gel("orange_full"), catalog.gel("nd_0.3")], 6500.0)
+    assert share == pytest.approx(0.8 * 10**-0.3 * 0.58 * 0.5012, rel=1e-9)
+    inside = white_rgb(6500.0) * tint
+    assert float(inside @ LUMINANCE_WEIGHTS) == pytest.approx(1.0, abs=1e-9)
+    # 10^6 / (153.846 + 134) = 3474 K.
+    assert cct_and_duv_of_rgb(inside)[0] == pytest.approx(3474.0, rel=0.005)
+    clear, none = window_light(opening, [], 6500.0)
+    assert clear == pytest.approx(0.8 * 10**-0.3, rel=1e-9)
+    np.testing.assert_allclose(none, 1.0)

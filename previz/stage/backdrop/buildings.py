@@ -210,7 +210,7 @@ def roofs(
     lean = np.where(row.gable, 0.5 * width_m / row.ridge_m, row.hip).astype(np.float32)
     end_m = np.minimum(x, np.float32(width_m) - x) - lean[unit][None, :] * (z - eaves)
     cover = edge(eaves + high - z, pixel_m) * edge(z - eaves, pixel_m) * edge(end_m, pixel_m) * gap
-    lit = 0.75 * light.sky + 0.25 * light.wall + 0.95 * light.sun
+    lit = 0.75 * light.sky + 0.25 * light.wall + light.sun_roof
     colour = canvas.faded(ROOFS[row.roof] * row.tone[:, None] * lit / math.pi, far)
     colour = colour.astype(np.float32)[unit]
     patchy = 1.0 + 0.08 * canvas.noise(canvas.clumps, rows, slice(None))
@@ -248,7 +248,7 @@ def house(
     slope = (z - eaves) / (ridge - eaves)
     roof = edge(0.5 * width_m + 0.4 - 1.2 * slope - np.abs(x), pixel_m)
     roof = roof * edge(ridge - z, pixel_m) * edge(z - eaves + 0.2, pixel_m)
-    tiles = ROOFS[random.integers(0, len(ROOFS))] * (0.8 * light.sky + 0.95 * light.sun) / math.pi
+    tiles = ROOFS[random.integers(0, len(ROOFS))] * (0.8 * light.sky + light.sun_roof) / math.pi
     canvas.paint(rows, columns, roof, canvas.faded(tiles, distance_m))
     lights = window_light(canvas, light, 8)
     for number, (cx, cz) in enumerate((a, b) for b in (1.6, 4.2) for a in (-3.2, -1.1, 1.1, 3.2)):

@@ -16,12 +16,14 @@ Array = NDArray[np.float64]
 LEAVES = np.array([0.055, 0.085, 0.028])
 """Reflectance of foliage in bulk: half that of a leaf, the rest is lost among leaves (memory)."""
 GRASS = np.array([0.065, 0.110, 0.032])
+STONE = np.array([0.24, 0.23, 0.21])
 BARK = np.array([0.09, 0.075, 0.06])
 
 
 def foliage_light(light: Lighting) -> Array:
     """Illuminance (3,) that foliage throws back: lit from above and from the side."""
-    return 0.35 * light.sky + 0.5 * light.wall + 0.5 * light.sun_wall + 0.2 * light.lamps
+    sun = 0.3 * light.sun_wall + 0.2 * light.sun_level
+    return 0.35 * light.sky + 0.5 * light.wall + sun + 0.2 * light.lamps
 
 
 def treeline(
@@ -128,21 +130,35 @@ def _crown(
     return field, shade
 
 
-def lawn(canvas: Canvas, light: Lighting, shadow_m: float) -> None:
-    """Grass to the horizon, a terrace near by; `shadow_m` is how far the house's shadow lies."""
-    stone = np.array([0.24, 0.23, 0.21]) * light.sky * 0.8 / math.pi
-    canvas.paint(canvas.rows(-90.0, -40.0), slice(None), np.ones((1, 1), np.float32), stone)
+def lawn(canvas: Canvas, light: Lighting, house_m: float) -> None:
+    """Grass to the horizon, a terrace near by, the shadow of a house so high on both."""
+    rows = canvas.rows(-90.0, -40.0)
+    terrace, _ = _terrace(light, house_m, _ground_m(canvas, rows))
+    canvas.paint(rows, slice(None), np.ones((1, 1), np.float32), terrace)
     rows = canvas.rows(-42.0, 0.0)
-    down = np.maximum(-canvas.elevation[rows], 1e-4)
-    distance = (canvas.eye_m / np.tan(down)).astype(np.float32)[:, None]
+    distance = _ground_m(canvas, rows)
     # Dry patches lie on the ground: their places are metres, not pixels.
     x, y = distance * np.sin(canvas.azimuth), distance * np.cos(canvas.azimuth)
     patch = np.sin(0.9 * x + 1.3 * np.sin(0.37 * y)) * np.sin(0.7 * y + 1.1 * np.sin(0.53 * x))
     shade = 1.0 + np.float32(0.14) * np.exp(-distance / 30.0) * patch
     shade *= 1.0 + 0.07 * canvas.noise(canvas.leaves, rows, slice(None))
-    in_sun = smooth_step(shadow_m - 0.3, shadow_m + 0.3, distance)
+    stone, in_sun = _terrace(light, house_m, distance)
     grass = GRASS * (light.sky + in_sun * light.sun_level) / math.pi
-    colour = stone + smooth_step(3.4, 3.5, distance) * (grass - stone)
+    colour = stone + smooth_step(3.4, 3.5, distance)[..., None] * (grass - stone)
     # The terrace is even; noise is for the grass.
     shade = np.where(distance > 3.45, shade, np.float32(1.0))
-    canvas.paint(rows, slice(None), np.ones((1, 1), np.float32), colour[:, None, :], shade)
+    canvas.paint(rows, slice(None), np.ones((1, 1), np.float32), colour, shade)
+
+
+def _ground_m(canvas: Canvas, rows: slice) -> F32:
+    """Plan distance of level ground at each row, (rows, 1)."""
+    down = np.maximum(-canvas.elevation[rows], 1e-4)
+    return np.asarray(canvas.eye_m / np.tan(down), np.float32)[:, None]
+
+
+def _terrace(light: Lighting, house_m: float, distance: F32) -> tuple[F32, F32]:
+    """Luminance of the terrace (rows, 1 or n, 3), and how much sun falls there (..., 1)."""
+    shadow_m = house_m * np.asarray(light.shadow, np.float32)
+    in_sun = smooth_step(shadow_m - 0.3, shadow_m + 0.3, distance)[..., None]
+    stone = STONE * (0.8 * light.sky + in_sun * light.sun_level) / math.pi
+    return np.asarray(stone, np.float32), in_sun

@@ -13,15 +13,18 @@ from previz.physics.colour import luminance, rgb_from_cct
 from previz.physics.sky import general_sky, overcast
 from previz.physics.sun import direct_normal_illuminance_lx
 from previz.stage.lattice import F32, lattice_noise
+from previz.stage.outside import Sun
 
 Array = NDArray[np.float64]
 Sky = Literal["overcast", "clear", "dusk", "night"]
 
 SUN_ELEVATION_DEG = 45.0
+"""Where the sun of a clear sky stands when the scene does not say: behind every side's back."""
 CLEAR_SKY = 12
 """CIE general sky: clear, clean air."""
 SUN_CCT_K = 5500.0
 """Sun at 45 degrees, from memory."""
+LOWEST_SHADOW = math.tan(math.radians(2.0))
 LAMP_CCT_K = 2700.0
 
 _TYPICAL: dict[Sky, tuple[float, float]] = {
@@ -47,54 +50,90 @@ def typical(sky: Sky) -> tuple[float, float]:
 class Lighting:
     """The light that falls on what stands outside, RGB in lx (3,).
 
-    sky      on level ground, from the whole sky
-    wall     on a wall, from its half of the sky and from the ground before it
-    sun      on a surface that faces the sun; black when there is none
-    lamps    on the street, from street lamps
-    window   luminance of a lit window, cd/m2 (3,), and the share of windows that are lit
+    sky        on level ground, from the whole sky
+    wall       on a wall, from its half of the sky and from the ground before it
+    sun_level  the sun on level ground; black when there is none
+    sun_wall   the sun on a wall that faces the one who looks, when it stands behind their back
+    lamps      on the street, from street lamps
+    window     luminance of a lit window, cd/m2 (3,), and the share of windows that are lit
+    shadow     length of the house's shadow over its height: a number, or by column (n,)
     """
 
     sky: Array
     wall: Array
-    sun: Array
+    sun_level: Array
+    sun_wall: Array
     lamps: Array
     window: Array
     lit_share: float
+    shadow: float | F32 = 1.0
 
     @property
-    def sun_level(self) -> Array:
-        """The sun on level ground, (3,)."""
-        return self.sun * math.sin(math.radians(SUN_ELEVATION_DEG))
-
-    @property
-    def sun_wall(self) -> Array:
-        """The sun on a wall that faces the one who looks: it stands behind their back."""
-        return self.sun * math.cos(math.radians(SUN_ELEVATION_DEG))
+    def sun_roof(self) -> Array:
+        """The sun on a roof that slopes towards the one who looks: 45 degrees, not quite even."""
+        return 0.95 * math.sqrt(0.5) * (self.sun_level + self.sun_wall)
 
 
-def lighting(sky: Sky, horizontal_lx: float, cct_k: float) -> Lighting:
-    """Light outdoors under a sky that gives `horizontal_lx` on level ground, without the sun."""
+def lighting(
+    sky: Sky, horizontal_lx: float, cct_k: float, sun: Sun | None = None, columns: int = 1
+) -> Lighting:
+    """Light outdoors under a sky that gives `horizontal_lx` on level ground, without the sun.
+
+    Under a clear sky without a `sun`, one shines from behind the house on every side. With one,
+    shadows are given for each of `columns` of the panorama.
+    """
     level = horizontal_lx * _colour(cct_k)
     # A wall sees two fifths of an overcast sky's light (reference 6.7) and the ground's.
     wall = level * (0.40 + 0.5 * 0.15)
-    sun = np.zeros(3)
-    if sky == "clear":
+    on_level, on_wall = np.zeros(3), np.zeros(3)
+    shadow: float | F32 = 1.0
+    if sun is not None:
+        on_level = sun.light * max(float(sun.direction[2]), 0.0)
+        on_wall = sun.light * math.hypot(*sun.direction[:2])
+        wall = wall + on_level * 0.5 * 0.15
+        shadow = facing(sun, columns, -1.0) / np.float32(max(_slope(sun), LOWEST_SHADOW))
+    elif sky == "clear":
         share = horizontal_lx / typical("clear")[0]
-        sun = share * direct_normal_illuminance_lx(SUN_ELEVATION_DEG) * _colour(SUN_CCT_K)
+        shine = share * direct_normal_illuminance_lx(SUN_ELEVATION_DEG) * _colour(SUN_CCT_K)
+        on_level = shine * math.sin(math.radians(SUN_ELEVATION_DEG))
+        on_wall = shine * math.cos(math.radians(SUN_ELEVATION_DEG))
     dark = sky in ("dusk", "night")
     lamps = (8.0 if dark else 0.0) * _colour(LAMP_CCT_K)
     # A room lit with 100 lx has walls of about 16 cd/m2, its lamps far more.
     window = (25.0 if dark else 0.0) * _colour(LAMP_CCT_K)
-    return Lighting(level, wall, sun, lamps, window, {"dusk": 0.45, "night": 0.35}.get(sky, 0.0))
+    lit_share = {"dusk": 0.45, "night": 0.35}.get(sky, 0.0)
+    return Lighting(level, wall, on_level, on_wall, lamps, window, lit_share, shadow)
+
+
+def facing(sun: Sun, columns: int, side: float = 1.0) -> F32:
+    """Cosine between the sun's bearing and each column's, (n,), 0 where it is below 0.
+
+    `side` -1.0 counts from the far side: how squarely what is seen there faces the sun.
+    """
+    around = (np.arange(columns) + 0.5) / columns * 2.0 * np.pi
+    x, y = (float(v) for v in sun.direction[:2])
+    across = max(math.hypot(x, y), 1e-9)
+    cosine = side * (np.sin(around) * x - np.cos(around) * y) / across
+    return np.asarray(np.maximum(cosine, 0.0), np.float32)
+
+
+def _slope(sun: Sun) -> float:
+    return float(sun.direction[2]) / max(math.hypot(*sun.direction[:2]), 1e-9)
 
 
 def sky_planes(
-    sky: Sky, horizontal_lx: float, cct_k: float, size: tuple[int, int], seed: int
+    sky: Sky,
+    horizontal_lx: float,
+    cct_k: float,
+    size: tuple[int, int],
+    seed: int,
+    sun: Sun | None = None,
 ) -> F32:
     """The whole sky over a black ground, (3, height, width), else as `Outside.panorama`.
 
-    Every side looks away from the sun: the sky is alike all round. Its illuminance on level
-    ground is `horizontal_lx` in the colour of `cct_k`.
+    Its illuminance on level ground is `horizontal_lx` in the colour of `cct_k`, the sun's own
+    light left out. A clear sky is brighter round the sun, whose disc is not in it; without one
+    every side looks away from the sun, and the sky is alike all round.
     """
     height, width = size
     up = height // 2
@@ -103,6 +142,10 @@ def sky_planes(
     profile = _relative(sky, polar)[:, None] * _tint(sky, elevation, cct_k)
     weight = np.cos(polar) * np.sin(polar) * (np.pi / height) * 2.0 * np.pi
     clouds = _clouds(sky, np.random.default_rng(seed), up, width)
+    if sun is not None and sky == "clear":
+        # The profile keeps the colour; the luminance comes by direction.
+        profile = _tint(sky, elevation, cct_k)
+        clouds *= _round_the_sun(sun, polar, width)
     mean_cloud = clouds.mean(axis=1, dtype=np.float64)
     given = (weight * mean_cloud) @ profile
     scale = horizontal_lx * _colour(cct_k) / np.maximum(given, 1e-12)
@@ -122,6 +165,15 @@ def _relative(sky: Sky, polar: Array) -> Array:
     # After sunset the light lies along the horizon; the shape is from memory.
     low, width_deg = (2.2, 12.0) if sky == "dusk" else (1.2, 9.0)
     return np.asarray(1.0 + low * np.exp(-np.degrees(np.pi / 2.0 - polar) / width_deg))
+
+
+def _round_the_sun(sun: Sun, polar: Array, columns: int) -> F32:
+    """Luminance of the clear sky by direction, (rows, columns), over its zenith."""
+    around = (np.arange(columns) + 0.5) / columns * 2.0 * np.pi
+    to_sun = math.atan2(float(sun.direction[0]), -float(sun.direction[1]))
+    zenith = math.acos(min(max(float(sun.direction[2]), 0.0), 1.0))
+    seen = general_sky(CLEAR_SKY, polar[:, None], around[None, :] - to_sun, zenith)
+    return np.asarray(seen, np.float32)
 
 
 def _tint(sky: Sky, elevation: Array, cct_k: float) -> Array:

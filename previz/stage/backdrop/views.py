@@ -12,7 +12,7 @@ import numpy as np
 from previz.stage.backdrop.buildings import Row, facades, house, roofs, wall_light
 from previz.stage.backdrop.canvas import Array, Canvas, edge
 from previz.stage.backdrop.plants import hedge, lawn, tree, treeline
-from previz.stage.backdrop.skies import SUN_ELEVATION_DEG, Lighting
+from previz.stage.backdrop.skies import Lighting
 from previz.stage.lattice import smooth_step
 
 View = Literal["street", "garden", "rooftops", "plain"]
@@ -25,16 +25,11 @@ PAVING = np.array([0.26, 0.25, 0.23])
 FIELD = np.array([0.17, 0.17, 0.10])
 
 
-def _shadow_m(house_m: float) -> float:
-    """How far from the window the shadow of the house reaches."""
-    return house_m / math.tan(math.radians(SUN_ELEVATION_DEG))
-
-
 def garden(canvas: Canvas, light: Lighting) -> None:
     """Lawn, hedge, trees at every distance, a wood behind, houses here and there."""
     random = canvas.random
     light = replace(light, lamps=np.zeros(3))  # no street lamp shines this far
-    lawn(canvas, light, _shadow_m(6.5))
+    lawn(canvas, light, 6.5)
     treeline(canvas, light, 95.0, (9.0, 16.0))
     for azimuth in _spread(random, 4, 0.25):
         house(canvas, light, azimuth, random.uniform(42.0, 60.0), random.uniform(9.0, 13.0))
@@ -153,7 +148,8 @@ def _roads(canvas: Canvas, light: Lighting, half_m: float) -> None:
     colours = np.stack([PAVING, ASPHALT, np.full(3, 0.45)]) / math.pi
     number = road + (road & mark).astype(np.int8)
     # Four shades: shadow or sun; each pixel picks one.
-    in_sun = smooth_step(_shadow_m(12.0) - 0.4, _shadow_m(12.0) + 0.4, out)
+    shadow_m = 12.0 * np.asarray(light.shadow, np.float32)
+    in_sun = smooth_step(shadow_m - 0.4, shadow_m + 0.4, out)
     dark = (colours * shade).astype(np.float32)[number]
     dark += in_sun[..., None] * (colours * light.sun_level).astype(np.float32)[number]
     canvas.paint(rows, slice(None), np.ones((1, 1), np.float32), dark, tone)

@@ -1,0 +1,66 @@
+"""The daylight of a scene: sun, sky and surroundings, and where its words contradict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from previz.errors import Problem
+from previz.model.scene import Scene
+from previz.scenefile import Places
+from previz.stage.backdrop import build_outside, typical
+from previz.stage.outside import Outside
+from previz.stage.sun import levels, sun_of, sun_stands
+
+DUSK_DEG = (-12.0, 3.0)
+NIGHT_DEG = -6.0
+
+
+def outside_of(scene: Scene) -> Outside:
+    """What is seen through the windows, and the sun."""
+    daylight = scene.daylight
+    return build_outside(
+        daylight.sky,
+        levels(daylight).sky_lx,
+        daylight.cct_k if daylight.cct_k is not None else typical(daylight.sky)[1],
+        daylight.view,
+        scene.seed,
+        sun_of(daylight, scene.room.north_bearing_deg),
+    )
+
+
+def daylight_problems(scene: Scene, places: Places) -> Iterator[Problem]:
+    """A sky that the sun's height there and then makes impossible."""
+    daylight = scene.daylight
+    stands = sun_stands(daylight)
+    if stands is None:
+        return
+    height = stands.elevation_deg
+    said = (
+        f"the sun stands {height:.1f} deg over the horizon"
+        if height >= 0.0
+        else f"the sun stands {-height:.1f} deg below the horizon"
+    )
+    low, high = DUSK_DEG
+    wrong = {
+        "clear": height <= 0.0,
+        "overcast": height <= 0.0,
+        "dusk": not low <= height <= high,
+        "night": height > NIGHT_DEG,
+    }[daylight.sky]
+    if wrong:
+        source = "sun" if daylight.sun is not None else "at"
+        yield Problem(
+            places.of("daylight", "sky"),
+            f"daylight.sky: {daylight.sky}, but by daylight.{source} {said}; "
+            f"there the sky is {_fitting(height)}",
+        )
+
+
+def _fitting(height: float) -> str:
+    if height > DUSK_DEG[1]:
+        return "clear or overcast"
+    if height > 0.0:
+        return "clear, overcast or dusk"
+    if height > NIGHT_DEG:
+        return "dusk"
+    return "dusk or night" if height >= DUSK_DEG[0] else "night"
