@@ -1,5 +1,12 @@
 """The whole walk, from a scene file to what people hold. Only this package knows its order."""
 
+from previz.api.balancing import (
+    Balanced,
+    BalanceOptions,
+    balance,
+    balance_json,
+    balance_lines,
+)
 from previz.api.measuring import answers, measure, read_light
 from previz.api.opening import OpenScene, default_folder, open_scene
 from previz.api.progress import Progress, Silence
@@ -8,6 +15,8 @@ from previz.api.rendering import compare, render
 from previz.api.session import Rendered, RenderOptions
 
 __all__ = [
+    "BalanceOptions",
+    "Balanced",
     "OpenScene",
     "Progress",
     "RelightOptions",
@@ -16,6 +25,9 @@ __all__ = [
     "Rendered",
     "Silence",
     "answers",
+    "balance",
+    "balance_json",
+    "balance_lines",
     "compare",
     "default_folder",
     "measure",

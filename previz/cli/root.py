@@ -14,6 +14,7 @@ COMMANDS = {
     "measure": ("previz.cli.measure", "Measure lenses, framing and how cameras cut together."),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
     "relight": ("previz.cli.relight", "Change dimmers, colours and gels without rendering again."),
+    "balance": ("previz.cli.balance", "Find the dimmers and ND that give what the scene asks."),
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
