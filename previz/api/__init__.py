@@ -7,6 +7,7 @@ from previz.api.balancing import (
     balance_json,
     balance_lines,
 )
+from previz.api.daytime import hours
 from previz.api.measuring import answers, measure, read_light
 from previz.api.opening import OpenScene, default_folder, open_scene
 from previz.api.progress import Progress, Silence
@@ -30,6 +31,7 @@ __all__ = [
     "balance_lines",
     "compare",
     "default_folder",
+    "hours",
     "measure",
     "open_scene",
     "read_light",

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from importlib.metadata import version
 from pathlib import Path
 
 from previz.api.opening import OpenScene, default_folder, open_scene
 from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
 from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
-from previz.deliver.frames import read_png
-from previz.deliver.sheet import write_pdf as write_sheet_pdf
-from previz.deliver.sheet import write_png as write_sheet_png
 from previz.errors import CatalogError, InputError, Place, Problem
 from previz.measure.measured import Ruler
 from previz.solve.variants import Comparing, stage_with
@@ -60,15 +56,8 @@ def compare(
             for variant in some:
                 session.frame(variant.placed.name)
     assert session is not None
-    pictures = {n: read_png(session.folder / f"frame_{n}.png") for n in session.frames}
-    samples = max(frame.samples for frame in session.frames.values())
-    foot = f"previz {version('previz')}, scene {opened.digest[:12]}, {samples} samples a pixel"
-    sheet = sheet_of(comparison, pictures, opened.scene.title, foot)
-    base = session.folder / f"compare_{name}_{request.axis}"
-    for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
-        file = base.with_name(f"{base.name}{kind}")
-        write(file, sheet)
-        session.files.append(file)
+    sheet = sheet_of(comparison, session.pictures(), opened.scene.title, session.foot())
+    session.sheet(f"compare_{name}_{request.axis}", sheet)
     return session.finish()
 
 

@@ -15,14 +15,17 @@ from previz.api.darkroom import card_light, photograph, white_of
 from previz.api.opening import OpenScene, default_folder
 from previz.api.progress import Progress
 from previz.deliver.files import writable_folder
-from previz.deliver.frames import write_exr, write_png
+from previz.deliver.frames import read_png, write_exr, write_png
 from previz.deliver.kept import Keeper, Picture
 from previz.deliver.layers import write_layers
 from previz.deliver.manifest import FrameNote, Manifest, write_manifest
+from previz.deliver.sheet import Sheet
+from previz.deliver.sheet import write_pdf as write_sheet_pdf
+from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
 from previz.render.backends import path_tracer
-from previz.render.contract import Exposing, Light, Settings
+from previz.render.contract import Ability, Exposing, Light, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import LayerStack
@@ -90,6 +93,9 @@ class Session:
         self.folder = writable_folder(options.out or default_folder(opened.path))
         self.back_end = path_tracer(options.variant)
         self.renderer = self.back_end.load(opened.stage)
+        outside = opened.stage.outside
+        if outside is not None and outside.sun and Ability.SUN not in self.back_end.abilities:
+            watch.say(f"{self.back_end.variant} leaves out the sun: only the sky lights the room")
         self.card = card_light(opened.stage, self.renderer)
         self.white = white_of(opened.stage, self.card)
         self.keeper = Keeper(self.folder)
@@ -205,6 +211,23 @@ class Session:
         )
         path = write_manifest(self.folder, manifest)
         return Rendered(self.folder, tuple(self.files), path, seconds)
+
+    def pictures(self) -> dict[str, NDArray[np.uint8]]:
+        """All frames written so far."""
+        return {name: read_png(self.folder / f"frame_{name}.png") for name in self.frames}
+
+    def foot(self) -> str:
+        """What a sheet of these frames was made from."""
+        samples = max(frame.samples for frame in self.frames.values())
+        scene = self.opened.digest[:12]
+        return f"previz {version('previz')}, scene {scene}, {samples} samples a pixel"
+
+    def sheet(self, name: str, sheet: Sheet) -> None:
+        """Write a sheet as PNG and PDF."""
+        for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
+            file = self.folder / f"{name}{kind}"
+            write(file, sheet)
+            self.files.append(file)
 
 
 def _triple(colour: NDArray[np.float64]) -> tuple[float, float, float]:

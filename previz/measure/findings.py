@@ -45,6 +45,12 @@ class Finding:
         return found
 
 
+def spoken(thing: str) -> str:
+    """A thing's name for people: `camera A` for `cameras.A`."""
+    kind, _, name = thing.partition(".")
+    return f"{kind.removesuffix('s')} {name}" if kind != "sound" else f"the {name}"
+
+
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """Faults first; otherwise as found."""
     return tuple(sorted(findings, key=lambda finding: ORDER.index(finding.severity)))

@@ -178,7 +178,7 @@ def _face(name: str, scene: Scene, stage: Stage, readings: Readings) -> FaceLigh
     sides = [meter_light(points[f"side/{name}/{side}"]) for side in ("left", "right")]
     sides.sort(key=lambda side: -side.total_lx)
     mine = name == guest_of(scene)
-    key = key_light_of(scene) if mine else None
+    key = key_light_of(scene, stage) if mine else None
     hair = _hair_light(name, scene, readings) if mine else None
     return FaceLight(
         facing=facing,

@@ -8,7 +8,7 @@ from typing import Any
 from previz.measure.frame_light import Region
 from previz.measure.light import FaceLight, LightNumbers, MeterLight
 from previz.measure.measured import Measured
-from previz.measure.rules_light import clip_stops, nd_to_hold, wanted_window_stops
+from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
 from previz.model.scene import Scene
 from previz.physics.exposure import METER_CONSTANT_FLAT, METER_CONSTANT_REFLECTED, ev100
 from previz.stage.stage import StageCamera

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from previz.measure.light import TOTAL, ExposureLight, FaceLight, LightNumbers, MeterLight
 from previz.measure.light_json import settings_for_face
 from previz.measure.measured import Measured
-from previz.measure.rules_light import clip_stops, nd_to_hold, wanted_window_stops
+from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
 
 
 def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.catalog import Catalog
+from previz.measure.catchlights import Catchlight, Eyes
 from previz.measure.continuity import Line, Pair, Settings, line_of, pairs_of, settings_of
 from previz.measure.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.framing import FramingNumbers, measure_framing
 from previz.measure.heads import head_points, head_top_m
 from previz.measure.optics import Kit, OpticsNumbers, kit_of, measure_optics
+from previz.measure.power import Load, load_of
 from previz.measure.roles import subject_of
 from previz.measure.sight import Box, Sight, see
+from previz.measure.stands import Stands, measure_stands
 from previz.measure.surfaces import gather
 from previz.model.cameras import Camera
 from previz.model.scene import Scene
@@ -49,7 +52,10 @@ class PersonNumbers:
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """A whole scene in numbers. `practicals` are the things that are lamps of the room."""
+    """A whole scene in numbers. `practicals` are the things that are lamps of the room.
+
+    `catchlights` are those each camera sees in its subject's eyes.
+    """
 
     scene: Scene
     stage: Stage
@@ -61,6 +67,9 @@ class Measured:
     settings: Mapping[str, Settings]
     clashes: tuple[Clash, ...]
     practicals: frozenset[str]
+    power: Load
+    stands: Stands
+    catchlights: Mapping[str, tuple[Catchlight, ...]]
 
 
 class Ruler:
@@ -135,7 +144,20 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
         settings=settings_of(scene),
         clashes=tuple(clashes(scene, ruler.outlines, ruler.practicals)),
         practicals=ruler.practicals,
+        power=load_of(scene, catalog),
+        stands=measure_stands(scene, stage, catalog, ruler.outlines, ruler.practicals),
+        catchlights=_catchlights(scene, stage),
     )
+
+
+def _catchlights(scene: Scene, stage: Stage) -> dict[str, tuple[Catchlight, ...]]:
+    """By camera: what is mirrored in the eyes of the person it is on."""
+    subjects = {name: subject_of(camera, scene) for name, camera in scene.cameras.items()}
+    eyes = {s: Eyes(stage, stage.people[s]) for s in set(subjects.values()) if s is not None}
+    return {
+        name: eyes[subject].catchlights(stage, stage.cameras[name]) if subject else ()
+        for name, subject in subjects.items()
+    }
 
 
 def _intruders(sight: Sight, subject: str | None, practicals: frozenset[str]) -> dict[str, Box]:

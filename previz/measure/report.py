@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, Protocol
 
 from previz.catalog import Catalog
+from previz.measure.catchlights import catchlights_json
 from previz.measure.continuity import Line, Pair
 from previz.measure.findings import Finding, in_order
 from previz.measure.framing import FramingNumbers
@@ -15,11 +16,16 @@ from previz.measure.light import LightNumbers, light_numbers
 from previz.measure.light_json import exposure_json, face_json, meters_json
 from previz.measure.measured import CameraNumbers, Measured, measure
 from previz.measure.optics import OpticsNumbers
+from previz.measure.power import power_json
+from previz.measure.rules_exposure import exposure_findings
 from previz.measure.rules_floor import floor_findings
 from previz.measure.rules_frame import frame_findings
+from previz.measure.rules_key import key_findings
 from previz.measure.rules_lens import lens_findings
-from previz.measure.rules_light import light_findings
+from previz.measure.rules_lights import light_findings
 from previz.measure.rules_pair import pair_findings
+from previz.measure.rules_power import power_findings
+from previz.measure.rules_safety import safety_findings
 from previz.model.scene import Scene
 from previz.physics import storage
 from previz.render.readings import Readings
@@ -61,7 +67,11 @@ class Report:
         """As printed by `previz measure --json`. None stands for infinite or not there."""
         m = self.measured
         return {
-            "cameras": {name: camera_json(numbers) for name, numbers in m.cameras.items()},
+            "cameras": {
+                name: camera_json(numbers)
+                | {"catchlights": catchlights_json(m.catchlights.get(name, ()))}
+                for name, numbers in m.cameras.items()
+            },
             "people": {
                 name: {
                     **{key: _number(value) for key, value in asdict(person).items()},
@@ -78,6 +88,7 @@ class Report:
                 "line": _line_json(m.line),
                 "pairs": [_pair_json(pair) for pair in m.pairs],
             },
+            "power": power_json(m.power),
             "storage": storage_json(m.scene),
             "findings": [finding.as_json() for finding in self.findings],
         }
@@ -91,11 +102,15 @@ def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
         *pair_findings(measured),
         *lens_findings(measured),
         *floor_findings(measured),
+        *key_findings(measured),
+        *light_findings(measured),
+        *power_findings(measured),
+        *safety_findings(measured),
     ]
     light = None
     if readings is not None:
         light = light_numbers(opened.scene, opened.stage, readings)
-        findings += light_findings(measured, light)
+        findings += exposure_findings(measured, light)
     return Report(measured, in_order(findings), light)
 
 

@@ -4,15 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from previz.measure.findings import GEOMETRY, Finding, Severity
+from previz.measure.findings import GEOMETRY, Finding, Severity, spoken
 from previz.measure.measured import Measured
 
 SEVERITIES: dict[str, Severity] = {"wall": "fault", "person": "fault", "furniture": "warning"}
-
-
-def _spoken(thing: str) -> str:
-    kind, _, name = thing.partition(".")
-    return f"{kind.removesuffix('s')} {name}" if kind != "sound" else f"the {name}"
 
 
 def floor_findings(measured: Measured) -> Iterator[Finding]:
@@ -23,7 +18,7 @@ def floor_findings(measured: Measured) -> Iterator[Finding]:
             f"stand_in_{clash.kind}",
             SEVERITIES[clash.kind],
             clash.stand,
-            f"the legs under {_spoken(clash.stand)} stand {100 * clash.depth_m:.0f} cm in "
+            f"the legs under {spoken(clash.stand)} stand {100 * clash.depth_m:.0f} cm in "
             f"{what}: move it, or spread its legs less",
             clash.depth_m,
             0.0,

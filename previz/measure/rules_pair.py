@@ -1,19 +1,13 @@
-"""Findings between cameras: the line, angle and size, matching settings, the key's side."""
+"""Findings between cameras: the line, angle and size, matching settings."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
-from previz.measure.continuity import plan_angle_deg
-from previz.measure.findings import GEOMETRY, Finding
+from previz.measure.findings import Finding
 from previz.measure.measured import Measured
-from previz.measure.roles import guest_of, key_light_of
 
 SAME_SHARE = 0.01
-FRONTAL_KEY_DEG = 10.0
-"""A key nearer to the lens axis than this lights both sides."""
 
 
 def pair_findings(measured: Measured) -> Iterator[Finding]:
@@ -22,7 +16,6 @@ def pair_findings(measured: Measured) -> Iterator[Finding]:
     yield from _jump_cuts(measured)
     yield from _settings(measured)
     yield from _lens_heights(measured)
-    yield from _key_side(measured)
 
 
 def _line(measured: Measured) -> Iterator[Finding]:
@@ -108,31 +101,3 @@ def _lens_heights(measured: Measured) -> Iterator[Finding]:
                 most,
                 "cm",
             )
-
-
-def _key_side(measured: Measured) -> Iterator[Finding]:
-    key, guest = key_light_of(measured.scene), guest_of(measured.scene)
-    faces = [e for e in measured.stage.emitters if e.layer == key]
-    main = next((n for n, c in measured.cameras.items() if c.framing is not None), None)
-    if key is None or guest is None or main is None or not faces:
-        return
-    framing, camera = measured.cameras[main].framing, measured.stage.cameras[main]
-    if framing is None or framing.subject != guest or framing.looks_to == "lens":
-        return
-    from_eyes = faces[0].shape.position_m - measured.stage.people[guest].landmarks["eyes"]
-    to_lens = camera.position_m - measured.stage.people[guest].landmarks["eyes"]
-    off_deg = plan_angle_deg(from_eyes, to_lens)
-    side = "right" if float(np.dot(from_eyes, camera.pose[:3, 0])) > 0.0 else "left"
-    if off_deg < FRONTAL_KEY_DEG or side == framing.looks_to:
-        return
-    yield Finding(
-        "key_side",
-        "warning",
-        f"lights.{key}",
-        f"{guest} looks to the {framing.looks_to} of camera {main} and the key comes from the "
-        f"{side}: it lights the broad side of the face; bring it round to the {framing.looks_to}",
-        off_deg if side == "right" else -off_deg,
-        None,
-        "deg",
-        f"{GEOMETRY}; common practice, no source",
-    )

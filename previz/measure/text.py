@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from previz.measure.catchlights import Catchlight
 from previz.measure.findings import Finding
 from previz.measure.framing import FramingNumbers
 from previz.measure.light_text import light_lines
 from previz.measure.measured import CameraNumbers
 from previz.measure.optics import OpticsNumbers
+from previz.measure.power import Load
 from previz.measure.report import Report, storage_json
 
 WIDTH = 12
@@ -23,6 +25,7 @@ def report_lines(report: Report) -> Iterator[str]:
         yield ""
         yield f"Camera {name}"
         yield from _indented(_camera(camera))
+        yield from _indented(_eyes(m.catchlights.get(name, ())))
     yield ""
     yield "People"
     for name, person in m.people.items():
@@ -42,6 +45,8 @@ def report_lines(report: Report) -> Iterator[str]:
     if report.light is not None:
         yield ""
         yield from light_lines(m, report.light)
+    yield ""
+    yield from _power(m.power)
     weight = storage_json(m.scene)
     yield ""
     yield f"Storage: {weight['gb_per_hour']:g} GB an hour, {weight['gb_total']:g} GB in all"
@@ -105,6 +110,40 @@ def _frame(f: FramingNumbers) -> Iterator[tuple[str, str]]:
     )
     fits = [name.replace("_", " ") for name, crop in f.crops.items() if crop.head_fits]
     yield "crops", f"head fits in {', '.join(fits)}" if fits else "the head fits in none"
+
+
+def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
+    """Each light once, where it is larger; by the hour on a clock round the pupil."""
+    by_size = sorted((c for c in found if c.visible), key=lambda c: c.width_mm)
+    seen = {catchlight.light: catchlight for catchlight in by_size}
+    if seen:
+        yield (
+            "in the eyes",
+            ", ".join(
+                f"{name} at {round(c.clock_h) or 12} o'clock ({c.width_mm:.1f} mm)"
+                for name, c in reversed(seen.items())
+            ),
+        )
+    elif found:
+        yield "in the eyes", "no light"
+
+
+def _power(load: Load) -> Iterator[str]:
+    yield (
+        f"Power: {load.load_w:.0f} W at {load.mains_v:g} V with every light full up "
+        f"({load.as_set_w:.0f} W as set), {load.energy_kwh:.1f} kWh in {load.hours:g} h at most"
+    )
+    for name, circuit in load.circuits.items():
+        yield (
+            f"  {name}: {circuit.current_a:.1f} A of {circuit.breaker_a:g} A "
+            f"({circuit.breaker_used_pct:.0f} %), {abs(circuit.headroom_a):.1f} A "
+            f"{'under' if circuit.headroom_a >= 0.0 else 'over'} the {circuit.continuous_a:.1f} A "
+            "for hours"
+        )
+    yield (
+        f"  for hours: {100 * load.continuous_share:.0f} % of the breaker, {load.country}; "
+        f"{load.source}; local code decides"
+    )
 
 
 def metres(value_m: float) -> str:

@@ -246,7 +246,7 @@ class Material(Record):
     clear: Flag = Field(False, description="Clear glass: seen through, reflects.")
     pattern: Literal[
         "none", "wood", "boards", "parquet", "plaster", "brick", "concrete", "tiles",
-        "weave", "carpet", "leather", "stone", "leaf", "speckle",
+        "weave", "carpet", "leather", "stone", "leaf", "speckle", "painted_brick",
     ] = Field("none", description="Procedural pattern at true scale.")  # fmt: skip
     pattern_size_m: Positive | None = Field(
         None, description="Size of the pattern's unit: width of a board, length of a brick."

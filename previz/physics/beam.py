@@ -115,13 +115,17 @@ def through_grid(profile: Profile, depth_over_cell: float) -> Profile:
     not_negative("depth_over_cell", depth_over_cell)
 
     def relative(angle: Array) -> Array:
-        return profile(angle) * _seen_through(np.tan(angle) * depth_over_cell)
+        return profile(angle) * grid_share(angle, depth_over_cell)
 
     return Profile(relative)
 
 
-def _seen_through(t: Array) -> Array:
-    """Mean over phi, 0 to 90 degrees, of (1 - t cos phi)+ (1 - t sin phi)+."""
+def grid_share(angle_rad: Array, depth_over_cell: float) -> Array:
+    """Share of light that passes a grid at an angle off its axis: see `through_grid`.
+
+    The mean over phi, 0 to 90 degrees, of (1 - t cos phi)+ (1 - t sin phi)+.
+    """
+    t = np.tan(angle_rad) * depth_over_cell
     # Where t > 1 only the phi between acos(1/t) and asin(1/t) let light pass.
     inverse = 1.0 / np.maximum(t, 1.0)
     start, end = np.arccos(inverse), np.arcsin(inverse)
@@ -201,19 +205,28 @@ def relative_luminance(profile: Profile, count: int = PROFILE_STEPS) -> Array:
 
 
 def mean_of_table(relative: Array) -> float:
-    """Luminance, as a share of the axis', of the matt surface that gives off as much light."""
-    cosine = np.cos(profile_angles_rad(len(relative)))
-    return float(-2.0 * np.trapezoid(relative * cosine, cosine))
+    """Luminance, in the table's unit, of the matt surface that gives off as much light.
+
+    relative  (count,), or (azimuths, count) at equal steps all round
+    """
+    rows = np.atleast_2d(relative)
+    cosine = np.cos(profile_angles_rad(rows.shape[1]))
+    return float(np.mean(-2.0 * np.trapezoid(rows * cosine, cosine, axis=1)))
 
 
 def half_value_of_table_rad(relative: Array) -> float:
-    """Angle off axis at which the intensity of a falling beam comes down to half."""
-    angle = profile_angles_rad(len(relative))
-    below = relative * np.cos(angle) < HALF_VALUE
-    past = int(np.argmax(below)) if below.any() else len(angle) - 1
+    """Angle off axis at which the intensity, averaged all round, comes down to half its greatest.
+
+    relative  as in `mean_of_table`
+    """
+    angle = profile_angles_rad(relative.shape[-1])
+    intensity = np.atleast_2d(relative).mean(axis=0) * np.cos(angle)
+    top = int(np.argmax(intensity))
+    low = intensity < HALF_VALUE * intensity[top]
+    low[:top] = False
+    past = int(np.argmax(low)) if low.any() else len(angle) - 1
     near = slice(past - 1, past + 1)
-    intensity = (relative * np.cos(angle))[near]
-    return float(np.interp(-HALF_VALUE, -intensity, angle[near]))
+    return float(np.interp(-HALF_VALUE * intensity[top], -intensity[near], angle[near]))
 
 
 # --- angles and distances --------------------------------------------------------------------

@@ -14,6 +14,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.stage.outside import Outside
 from previz.stage.stage import Stage
 
 Image = NDArray[np.float32]
@@ -113,6 +114,9 @@ class Renderer(Protocol):
 
         Samples are numbered: from `first` on they are others than those before.
         """
+
+    def under(self, outside: Outside) -> Renderer:
+        """The same stage, loaded already, with another world outside its windows."""
 
 
 class BackEnd(Protocol):

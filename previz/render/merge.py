@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from previz.geometry.piece import Piece
 from previz.model.records import Material
-from previz.render.patterns import two_colours
+from previz.render.patterns import figure_of, two_colours
 from previz.stage.stage import Thing
 
 F32 = NDArray[np.float32]
@@ -75,7 +75,10 @@ class Merged:
 
 
 HAIR = "hair"
+PERSON = "person"
 MATT_ROUGHNESS = 0.9
+CREASE_DEG = 50.0
+"""Faces that meet at more than this keep an edge between them, smooth though the piece is."""
 SPECULARS = (0.35, 0.5)
 """Levels of specular reflectance that surfaces are sorted into: each costs a mesh of its own.
 0.35 is an index of refraction of 1.4, skin and cloth; 0.5 is 1.5, varnish and plastic."""
@@ -87,7 +90,7 @@ class Merger:
     def __init__(self, materials: Mapping[str, Material], apart: bool) -> None:
         self._materials = materials
         self._apart = apart
-        self._numbers: dict[tuple[str, float | None], int] = {}
+        self._numbers: dict[tuple[str, float | None, float], int] = {}
         self._patterns: list[Material] = []
 
     def merge(self, things: Iterable[Thing], object_ids: Mapping[str, int]) -> Merged:
@@ -95,13 +98,14 @@ class Merger:
 
         Where there are strands, the mesh that stands in for them is left out.
         """
-        groups: dict[Surface, list[tuple[Piece, int]]] = {}
+        groups: dict[Surface, list[_Member]] = {}
         for thing in things:
             for piece in thing.pieces:
                 stands_in = thing.strands is not None and piece.name == HAIR
                 if len(piece.mesh.faces) and not stands_in:
                     surface = self.surface_of(piece, thing.owner)
-                    groups.setdefault(surface, []).append((piece, object_ids[thing.name]))
+                    member = _Member(piece, object_ids[thing.name], thing.kind != PERSON)
+                    groups.setdefault(surface, []).append(member)
         meshes = tuple(self._join(surface, groups[surface]) for surface in sorted(groups))
         return Merged(meshes, tuple(self._patterns))
 
@@ -132,15 +136,19 @@ class Merger:
         return f"{piece.material}{tint}"
 
     def _number(self, material: Material) -> int:
-        key = (material.pattern, material.pattern_size_m)
+        depth_mm = material.relief_mm if figure_of(material).height is not None else 0.0
+        key = (material.pattern, material.pattern_size_m, depth_mm)
         if key not in self._numbers:
             self._patterns.append(material)
             self._numbers[key] = len(self._patterns)
         return self._numbers[key]
 
-    def _join(self, surface: Surface, members: list[tuple[Piece, int]]) -> MergedMesh:
-        parts = [self._spread(piece) for piece, _ in members]
-        numbers = [np.full(len(part.faces), n) for part, (_, n) in zip(parts, members, strict=True)]
+    def _join(self, surface: Surface, members: list[_Member]) -> MergedMesh:
+        parts = [self._spread(member) for member in members]
+        numbers = [
+            np.full(len(part.faces), member.number)
+            for part, member in zip(parts, members, strict=True)
+        ]
         starts = np.cumsum([0] + [len(part.vertices) for part in parts[:-1]])
         faces = [part.faces + start for part, start in zip(parts, starts, strict=True)]
         return MergedMesh(
@@ -157,14 +165,15 @@ class Merger:
             face_objects=np.concatenate(numbers).astype(np.uint16),
         )
 
-    def _spread(self, piece: Piece) -> _Part:
+    def _spread(self, member: _Member) -> _Part:
         """One piece with everything its vertices carry.
 
         Flat pieces and patterned ones get three vertices of their own per triangle.
         """
+        piece = member.piece
         material = self._materials[piece.material]
         patterned = self._patterned(piece)
-        vertices, normals, faces, corners = _shaded(piece, patterned)
+        vertices, normals, faces, corners = _shaded(piece, patterned, member.creased)
         count = len(vertices)
         first, second = self._colours(piece, patterned)
         first = np.broadcast_to(first, (len(piece.mesh.vertices), 3)) if first.ndim == 1 else first
@@ -188,6 +197,15 @@ class Merger:
         if not patterned:
             return colour, np.zeros(3)
         return two_colours(material, tuple(float(c) for c in colour))
+
+
+@dataclass(frozen=True, eq=False)
+class _Member:
+    """A piece on its way into a mesh; `creased` where its sharp edges are to stay sharp."""
+
+    piece: Piece
+    number: int
+    creased: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -219,22 +237,63 @@ def smooth_normals(vertices: F64, faces: NDArray[np.int64]) -> F64:
     return np.where(length > 0.0, total / np.maximum(length, 1e-300), [0.0, 0.0, 1.0])
 
 
+def creases(vertices: F64, faces: NDArray[np.int64], smooth: F64) -> tuple[NDArray[np.int64], F64]:
+    """Corners of faces at sharp edges (k,), counted face by face, and their own normals (k, 3).
+
+    A corner's own normal is the mean over those faces round its vertex that lie within
+    `CREASE_DEG` of its own face; without it the shading of a lid's edge runs all over the lid.
+    """
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    by_area = np.cross(b - a, c - a)
+    facing = by_area / np.maximum(np.linalg.norm(by_area, axis=1, keepdims=True), 1e-300)
+    corners = faces.reshape(-1)
+    face = np.arange(len(corners)) // 3
+    off = np.einsum("ij,ij->i", facing[face], smooth[corners]) < np.cos(np.radians(CREASE_DEG / 2))
+    at_crease = np.zeros(len(vertices), bool)
+    at_crease[corners[off]] = True
+    sharp = np.flatnonzero(at_crease[corners])
+    sharp = sharp[np.argsort(corners[sharp], kind="stable")]
+    if not len(sharp):
+        return sharp, smooth[:0]
+
+    # Pair every such corner with all corners of its vertex, itself among them.
+    _, first, count = np.unique(corners[sharp], return_index=True, return_counts=True)
+    runs = np.repeat(count, count)
+    one = np.repeat(np.arange(len(sharp)), runs)
+    step = np.arange(len(one)) - np.repeat(np.cumsum(runs) - runs, runs)
+    other = np.repeat(np.repeat(first, count), runs) + step
+    mine, theirs = face[sharp[one]], face[sharp[other]]
+    alike = np.einsum("ij,ij->i", facing[mine], facing[theirs]) > np.cos(np.radians(CREASE_DEG))
+    weight = by_area[theirs] * alike[:, None]
+    own = np.stack([np.bincount(one, weight[:, k], len(sharp)) for k in range(3)], axis=1)
+    length = np.linalg.norm(own, axis=1, keepdims=True)
+    return sharp, np.where(length > 0.0, own / np.maximum(length, 1e-300), smooth[corners[sharp]])
+
+
 def _stacked(arrays: Iterable[NDArray[Any]]) -> F32:
     return np.concatenate(list(arrays)).astype(np.float32)
 
 
 def _shaded(
-    piece: Piece, patterned: bool
+    piece: Piece, patterned: bool, creased: bool
 ) -> tuple[F64, F64, NDArray[np.int64], NDArray[np.int64] | None]:
     """Vertices, normals and faces as they are shaded, and which old vertex each new one was."""
     mesh = piece.mesh
     faces = np.asarray(mesh.faces)
     vertices = np.asarray(mesh.vertices, float)
-    if piece.smooth and not patterned:
-        return vertices, smooth_normals(vertices, faces), faces, None
     corners = faces.reshape(-1)
     if piece.smooth:
-        normals = smooth_normals(vertices, faces)[corners]
+        smooth = smooth_normals(vertices, faces)
+        sharp, own = creases(vertices, faces, smooth) if creased else (corners[:0], smooth[:0])
+        if not patterned:
+            if not len(sharp):
+                return vertices, smooth, faces, None
+            kept = np.concatenate([np.arange(len(vertices)), corners[sharp]])
+            split = corners.copy()
+            split[sharp] = len(vertices) + np.arange(len(sharp))
+            return vertices[kept], np.concatenate([smooth, own]), split.reshape(-1, 3), kept
+        normals = smooth[corners]
+        normals[sharp] = own
     else:
         normals = np.repeat(np.asarray(mesh.face_normals, float), 3, axis=0)
     return vertices[corners], normals, np.arange(len(corners)).reshape(-1, 3), corners

@@ -13,12 +13,20 @@ if TYPE_CHECKING:
 _FORMS = {
     "bounce_board": "a board", "diffusion_frame": "a diffusion frame", "flag": "a flag",
 }  # fmt: skip
-_PASSIVE_KEYS = ("dimmer_pct", "cct_k", "beam_deg")
+_PASSIVE_KEYS = (
+    "dimmer_pct", "cct_k", "beam_deg", "gels", "duv", "grid_deg", "barn_doors", "ies",
+)  # fmt: skip
+_FITS = {
+    "grid_deg": (("softbox", "panel"), "a softbox or panel"),
+    "barn_doors": (("fresnel",), "a fresnel"),
+    "ies": (("softbox", "panel", "fresnel"), "a softbox, panel or fresnel, whose face is flat"),
+}
+"""What only some forms of fixtures can carry."""
 _BEAM_SLACK_DEG = 0.5
 
 
 def check_lights(view: View, catalog: Catalog) -> None:
-    """Dimmer, colour temperature and beam of every light."""
+    """Dimmer, colour temperature, beam and fittings of every light."""
     for name in view.names("lights"):
         fixture_name = view.text("lights", name, "fixture")
         if fixture_name is None or fixture_name not in catalog.names("fixtures"):
@@ -27,6 +35,7 @@ def check_lights(view: View, catalog: Catalog) -> None:
         if fixture.emits:
             _check_colour(view, name, fixture_name, fixture)
             _check_beam(view, name, fixture_name, fixture)
+            _check_fittings(view, name, fixture_name, fixture)
         else:
             _check_passive(view, name, fixture_name, fixture)
 
@@ -67,3 +76,11 @@ def _check_beam(view: View, light: str, fixture_name: str, fixture: Fixture) -> 
         return
     right = f"{low:g}, or left out," if low == high else f"from {low:g} to {high:g}"
     view.say_found(trail, f"{right} with {fixture_name}")
+
+
+def _check_fittings(view: View, light: str, fixture_name: str, fixture: Fixture) -> None:
+    for key, (forms, right) in _FITS.items():
+        if view.given("lights", light, key) and fixture.form not in forms:
+            view.say(("lights", light, key), f"needs {right}; {fixture_name} is a {fixture.form}")
+    if view.given("lights", light, "beam_deg") and view.given("lights", light, "ies"):
+        view.say(("lights", light, "beam_deg"), "the beam is that of the ies file; delete this")

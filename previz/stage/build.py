@@ -14,6 +14,7 @@ from previz.stage.daylight import daylight_problems
 from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.lighting import build_light, place_light
+from previz.stage.measured import measured_lights
 from previz.stage.people import build_people, eyes_before_looking, seat_people
 from previz.stage.room import build_standing_room
 from previz.stage.stage import Array, Emitter, Stage, Thing
@@ -41,12 +42,14 @@ def build_stage(
     things += furnish(scene.furniture, catalog, room.walls, scene.seed)
 
     cameras = {name: build_camera(name, scene, catalog, eyes, people) for name in scene.cameras}
+    measured = measured_lights(scene, catalog, folder, places)
     positions: dict[str, Array] = {}
     for name, light in scene.lights.items():
         placed = place_light(light, scene, lenses, people)
         positions[name] = placed.position_m
         seed = seed_of(f"lights.{name}", scene.seed)
-        thing, faces = build_light(name, light, placed, catalog, seed)
+        given = measured.by_light.get(name)
+        thing, faces = build_light(name, light, placed, catalog, seed, given)
         things.append(thing)
         emitters += faces
     for name, camera in cameras.items():
@@ -66,10 +69,10 @@ def build_stage(
         outside=room.outside,
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
-        notes=tuple(describe(scene, placements)),
+        notes=(*describe(scene, placements), *measured.notes),
     )
     problems = placement_problems(scene, placements, places)
-    return stage, [*problems, *daylight_problems(scene, places)]
+    return stage, [*problems, *daylight_problems(scene, places), *measured.problems]
 
 
 def _gaze_targets(

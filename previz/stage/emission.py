@@ -22,6 +22,7 @@ from previz.physics import beam, emitters
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.dimmer import filament_cct_k
 from previz.physics.exposure import nd_transmittance
+from previz.physics.ies import Distribution
 from previz.physics.temperature import mired
 from previz.physics.white import COOLEST_K, WARMEST_K, white_rgb
 from previz.stage.stage import Array
@@ -31,15 +32,17 @@ WIDEST_BEAM_DEG = 120.0
 SPOT_FIELD_OVER_BEAM = 1.6
 """Field over beam angle of a fresnel whose record gives no field angle; typical, from memory."""
 GRID_FORMS = ("softbox", "panel")
+FLAT = ("rectangle", "disc")
 
 
 @dataclass(frozen=True, eq=False)
 class Emission:
     """What a face gives off.
 
-    luminance_cd_m2  on its axis, at the dimmer's setting and behind the gels; 0 when off
+    luminance_cd_m2  on its axis, at the dimmer's setting and behind the gels; 0 when off. Of a
+                     measured light the mean over its beam, for its axis may be dark
     rgb              colour, linear BT.709 with Y = 1, (3,)
-    profile          luminance relative to the axis as in `Emitter.profile`, None when matt
+    profile          luminance relative to that, as in `Emitter.profile`; None when matt
     """
 
     luminance_cd_m2: float
@@ -48,29 +51,38 @@ class Emission:
 
 
 def emission(
-    fixture: Fixture, light: Light, face: EmitterShape, gels: Sequence[Gel] = ()
+    fixture: Fixture,
+    light: Light,
+    face: EmitterShape,
+    gels: Sequence[Gel] = (),
+    measured: Distribution | None = None,
 ) -> Emission:
     """What the face of `fixture` gives at the settings of `light`, behind `gels`.
 
-    gels  the records of `light.gels`
+    gels      the records of `light.gels`
+    measured  what the file `light.ies` says; it stands for the fixture's beam and output
 
     A light that is off, or dimmed to nothing, has luminance 0 and keeps its colour and profile.
     ValueError for a fixture that makes no light.
     """
     if not fixture.emits:
         raise ValueError("a board, frame or flag gives no light of its own")
+    share = light.dimmer_pct / 100.0 if light.on else 0.0
+    given = share * transmittance(gels)
+    rgb = colour_behind(source_cct_k(fixture, light), light.duv, gels)
+    grid = _grid_before(fixture, light)
+    if measured is not None:
+        luminance, table = _measured_beam(measured, face, gels, grid)
+        return Emission(luminance * given, rgb, table)
     clean = _bare_beam(fixture, light, face)
     spread = behind_gels(clean, set_beam_deg(fixture, light.beam_deg), gels)
-    out = spread
-    if light.grid_deg is not None and fixture.form in GRID_FORMS:
-        out = beam.through_grid(spread, grid_depth_over_cell(light.grid_deg))
-    share = light.dimmer_pct / 100.0 if light.on else 0.0
+    out = spread if grid is None else beam.through_grid(spread, grid)
     full = full_luminance(fixture, light.beam_deg, face, clean)
     # What is spread over more solid angle is less on the axis; a grid leaves the axis alone.
     axis = full * beam.flux_factor(clean) / beam.flux_factor(spread)
     return Emission(
-        luminance_cd_m2=axis * share * transmittance(gels),
-        rgb=colour_behind(source_cct_k(fixture, light), light.duv, gels),
+        luminance_cd_m2=axis * given,
+        rgb=rgb,
         profile=None if out.exponent == 1.0 else beam.relative_luminance(out),
     )
 
@@ -126,7 +138,7 @@ def window_light(opening: Opening, gels: Sequence[Gel], sky_cct_k: float) -> tup
 
 def _bare_beam(fixture: Fixture, light: Light, face: EmitterShape) -> beam.Profile:
     """The fixture's own beam; whatever is not flat shines evenly all round."""
-    if face.kind not in ("rectangle", "disc"):
+    if face.kind not in FLAT:
         return beam.lambertian()
     return beam_profile(fixture, light.beam_deg)
 
@@ -143,6 +155,13 @@ def behind_gels(profile: beam.Profile, beam_deg: float | None, gels: Sequence[Ge
         return profile
     wide = min(math.hypot(beam_deg, spread_deg), WIDEST_BEAM_DEG)
     return beam.lambertian() if wide == WIDEST_BEAM_DEG else beam.cosine_power_from_beam(wide)
+
+
+def _grid_before(fixture: Fixture, light: Light) -> float | None:
+    """Depth over width of the cells of the egg-crate before a soft face, if there is one."""
+    if light.grid_deg is None or fixture.form not in GRID_FORMS:
+        return None
+    return grid_depth_over_cell(light.grid_deg)
 
 
 def grid_depth_over_cell(grid_deg: float) -> float:
@@ -169,6 +188,53 @@ def beam_profile(fixture: Fixture, beam_deg: float | None) -> beam.Profile:
         ratio = field / usual if field > usual else SPOT_FIELD_OVER_BEAM
         return beam.gaussian_like(wide, min(wide * ratio, 175.0))
     return beam.cosine_power_from_beam(wide)
+
+
+# --- measured lights ---------------------------------------------------------------------------
+
+
+def _measured_beam(
+    measured: Distribution, face: EmitterShape, gels: Sequence[Gel], grid: float | None
+) -> tuple[float, Array]:
+    """Mean luminance of a flat face that gives the file's flux before it, and its table.
+
+    Light that the file sends backwards is left out: a flat face has none. ValueError for a
+    face that is not flat or a file that sends nothing forwards.
+    """
+    if face.kind not in FLAT:
+        raise ValueError("a measured light needs a flat face")
+    front_lm = measured.flux_lm(90.0)
+    if not front_lm > 0.0:
+        raise ValueError("all of its light goes backwards")
+    table = measured_table(measured)
+    spread_deg = math.hypot(*(gel.spread_deg for gel in gels))
+    if spread_deg > 0.0:
+        beam_deg = math.degrees(2.0 * beam.half_value_of_table_rad(table))
+        wide = min(math.hypot(beam_deg, spread_deg), WIDEST_BEAM_DEG)
+        bell = beam.cosine_power_from_beam(wide)
+        table = beam.relative_luminance(bell) * math.pi / beam.flux_factor(bell)
+    if grid is not None:
+        table = table * beam.grid_share(beam.profile_angles_rad(), grid)
+    aimed_deg = math.degrees(math.acos(min(max(-float(face.direction[2]), -1.0), 1.0)))
+    flux_lm = front_lm * measured.tilt_factor_at(aimed_deg)
+    return flux_lm / (math.pi * face.area_m2), table
+
+
+def measured_table(measured: Distribution) -> Array:
+    """Luminance by direction over its mean, as in `Emitter.profile`: (count,) where the light is
+    the same all round, else (azimuths, count).
+
+    Azimuths are 5 degrees apart where the file's planes fit that, else 2.5.
+    """
+    angle = beam.profile_angles_rad()
+    # At 90 degrees luminance is 0/0; as in `beam.relative_luminance`.
+    angle[-1] = 2.0 * math.asin((1.0 - 0.25 / (len(angle) - 1)) / math.sqrt(2.0))
+    planes = measured.horizontal_deg
+    step_deg = 5.0 if np.all(planes % 5.0 == 0.0) else 2.5
+    azimuth_deg = np.zeros(1) if len(planes) == 1 else np.arange(0.0, 360.0, step_deg)
+    candela = measured.intensity_cd(np.degrees(angle)[None, :], azimuth_deg[:, None])
+    table = candela * math.pi / (np.cos(angle) * measured.flux_lm(90.0))
+    return np.asarray(table[0] if len(table) == 1 else table, float)
 
 
 # --- luminance -------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from previz.stage.outside import Outside
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
 
 LIGHTS = "lights."
@@ -39,7 +40,7 @@ class Identity:
 def identity_of(stage: Stage) -> Identity:
     """Take the digests of a stage."""
     things = {thing.name: thing for thing in stage.things}
-    outside = stage.outside.panorama if stage.outside is not None else b""
+    outside = tuple(_parts_of_outside(stage.outside))
     forms = {}
     # Boards and flags are lights without power; their place counts as a light's does.
     for thing in stage.things:
@@ -47,8 +48,8 @@ def identity_of(stage: Stage) -> Identity:
             forms[thing.name.removeprefix(LIGHTS)] = _digest(_parts_of_thing(thing))
     for emitter in stage.emitters:
         own = things.get(emitter.thing) if emitter.thing.startswith(LIGHTS) else None
-        sky = outside if emitter.window else b""
-        forms[emitter.layer] = _digest([*_parts_of_thing(own), *_parts_of_emitter(emitter), sky])
+        sky = outside if emitter.window else ()
+        forms[emitter.layer] = _digest([*_parts_of_thing(own), *_parts_of_emitter(emitter), *sky])
     rest = (t for t in stage.things if not t.name.startswith(LIGHTS))
     surfaces = sorted(f"{name} {material!r}" for name, material in stage.materials.items())
     furnished = {thing.name: _digest(_parts_of_thing(thing)) for thing in rest}
@@ -87,6 +88,16 @@ def _parts_of_emitter(emitter: Emitter) -> Iterable[Any]:
     yield f"{emitter.window} {emitter.reflectance}"
     yield shape.pose
     yield emitter.profile
+
+
+def _parts_of_outside(outside: Outside | None) -> Iterable[Any]:
+    if outside is None:
+        return
+    yield outside.panorama
+    if outside.sun is not None:
+        yield outside.sun.direction
+        yield outside.sun.light
+        yield f"{outside.sun.radius_rad}"
 
 
 def _parts_of_view(camera: StageCamera) -> Iterable[Any]:

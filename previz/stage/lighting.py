@@ -12,6 +12,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.model.scene import Scene
+from previz.physics.ies import Distribution
 from previz.stage.emission import Emission, emission
 from previz.stage.fixtures import fixture_gear
 from previz.stage.placing import round_subject
@@ -62,16 +63,24 @@ def _target(light: Light, people: Mapping[str, StagePerson]) -> Array | None:
 
 
 def build_light(
-    name: str, light: Light, placed: PlacedLight, catalog: Catalog, seed: int
+    name: str,
+    light: Light,
+    placed: PlacedLight,
+    catalog: Catalog,
+    seed: int,
+    measured: Distribution | None = None,
 ) -> tuple[Thing, list[Emitter]]:
-    """The fixture as a thing, and its face; one that is off is a face of luminance 0."""
+    """The fixture as a thing, and its face; one that is off is a face of luminance 0.
+
+    `measured` is what the light's file says, if it names one.
+    """
     fixture = catalog.fixture(light.fixture)
     pieces, face = fixture_gear(fixture, light, placed.position_m, placed.aim_m, seed)
     thing = Thing(f"lights.{name}", "gear", pieces)
     if face is None:
         return thing, []
     gels = [catalog.gel(gel) for gel in light.gels]
-    given = emission(fixture, light, face, gels)
+    given = emission(fixture, light, face, gels, measured)
     return thing, [_emitter(name, thing.name, fixture, face, given)]
 
 

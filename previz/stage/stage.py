@@ -46,8 +46,9 @@ class Emitter:
 
     luminance_cd_m2  on its axis, at the dimmer's setting
     rgb              colour, linear BT.709 with Y = 1, (3,)
-    profile          luminance relative to the axis as `beam.relative_luminance` gives it, or
-                     None for a matt (Lambertian) surface
+    profile          luminance relative to the axis as `beam.relative_luminance` gives it, one
+                     row or (azimuths, count): azimuths at equal steps from 0, which lies to
+                     the right seen from behind the light, by way of up; None for a matt surface
     window           the surface is a hole through which `Stage.outside` is seen; then
                      luminance_cd_m2 is the share of light that the window lets in, and rgb
                      the tint of its gels, a factor by colour

@@ -64,8 +64,8 @@ def test_the_cornea_ends_at_its_rim() -> None:
     inside, outside = rim - 0.01, rim + 0.01
     normals = [[math.sin(a), -math.cos(a), 0.0] for a in (0.0, inside, outside, math.pi)]
     assert eye.reaches(normals).tolist() == [True, True, False, False]
-    assert np.allclose(eye.centre_m, EYE + [0.0, -0.0056, 0.0])
-    assert np.allclose(eye.pupil_m, eye.centre_m + [0.0, -0.00475, 0.0])
+    assert np.allclose(eye.centre_m, np.add(EYE, [0.0, -0.0056, 0.0]))
+    assert np.allclose(eye.pupil_m, np.add(eye.centre_m, [0.0, -0.00475, 0.0]))
     assert eye.scale == 1.0
 
 
@@ -78,4 +78,4 @@ def test_the_clock(right: float, up: float, hours: float) -> None:
 
 def test_a_light_inside_the_eye_is_refused() -> None:
     with pytest.raises(ValueError, match="outside"):
-        law.mirror_normals(EYE + [0.001, 0.0, 0.0], EYE + [0.0, -1.0, 0.0], EYE, R)
+        law.mirror_normals(np.add(EYE, [0.001, 0.0, 0.0]), np.add(EYE, [0.0, -1.0, 0.0]), EYE, R)

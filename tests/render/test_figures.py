@@ -31,9 +31,8 @@ def test_unlike_patterns_share_a_mesh_and_keep_their_numbers():
     found = merged(slab("a", "oak"), slab("b", "walnut"), slab("c", "brick_red"))
     oak, brick = MATERIALS["oak"], MATERIALS["brick_red"]
     assert len(found.meshes) <= 2
-    assert [(m.pattern, m.pattern_size_m) for m in found.patterns].count(
-        (oak.pattern, oak.pattern_size_m)
-    ) == 1
+    drawn = [(m.pattern, m.pattern_size_m, m.relief_mm) for m in found.patterns]
+    assert drawn.count((oak.pattern, oak.pattern_size_m, oak.relief_mm)) == 1
     assert brick in found.patterns
     apart = merged(slab("a", "oak"), slab("b", "walnut"), apart=True)
     assert len(apart.meshes) == 2

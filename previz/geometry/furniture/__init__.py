@@ -13,6 +13,7 @@ from previz.errors import CatalogError
 from previz.geometry.furniture import (
     cabinets,
     chairs,
+    clutter,
     containers,
     lamps,
     plants,
@@ -59,6 +60,12 @@ SHAPES: dict[str, type[Furniture]] = {
     "book_pile": props.BookPile,
     "open_book": props.OpenBook,
     "radiator": props.Radiator,
+    "coat_rail": clutter.CoatRail,
+    "pin_board": clutter.PinBoard,
+    "wall_socket": clutter.WallSocket,
+    "cable": clutter.Cable,
+    "papers": clutter.Papers,
+    "basket": clutter.Basket,
 }
 
 

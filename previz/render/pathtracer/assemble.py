@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.physics.beam import half_value_of_table_rad, mean_of_table
+from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.render.merge import MergedMesh, Merger
+from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
 from previz.render.pathtracer.hair import hair_shapes
 from previz.render.pathtracer.surfaces import (
     COLOUR,
@@ -38,12 +39,14 @@ class Assembled:
     meshes   merged meshes with their Mitsuba shapes
     strands  shapes of hair, with the number of the thing they grow on
     lamps    emitting shapes, in the order of the stage's emitters
+    relief   of the patterns, where the variant is compiled
     """
 
     stage: Stage
     meshes: tuple[tuple[MergedMesh, Any], ...]
     strands: tuple[tuple[int, Any], ...]
     lamps: tuple[tuple[Emitter, Any], ...]
+    relief: Any = None
 
     def scene(
         self, camera: str | None, clear: bool = True, extra: Mapping[str, Any] | None = None
@@ -75,10 +78,12 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     with a beam are spot lights, since that integrator cannot shape what a surface sends.
     """
     merged = Merger(stage.materials, apart=not compiled).merge(stage.things, stage.object_ids)
-    colour = None
+    colour, relief = None, None
     if compiled:
         from previz.render.pathtracer.figures import pattern_colour  # noqa: PLC0415
+        from previz.render.pathtracer.relief import Relief  # noqa: PLC0415
 
+        relief = Relief(merged.patterns)
         colour = pattern_colour(merged.patterns)
     surfaces = Surfaces(stage.materials, colour)
     meshes = tuple(
@@ -94,7 +99,7 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         )
         for number, emitter in enumerate(stage.emitters)
     )
-    return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps)
+    return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps, relief)
 
 
 def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:
@@ -147,16 +152,23 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
 
 
 def _spot(emitter: Emitter) -> Any:
-    """A beam as a spot light: same intensity on the axis, half of it at the half-value angle."""
-    assert emitter.profile is not None
-    half_value = math.degrees(half_value_of_table_rad(emitter.profile))
+    """A beam as a spot light from the middle of the face: right where the face is seen small."""
+    reach = beam_reach_rad(emitter)
+    picture = beam_picture(emitter, reach)
     return mi.load_dict(
         {
             "type": "spot",
             "to_world": mi.ScalarTransform4f(np.asarray(emitter.shape.pose, float)),
             "intensity": {"type": "rgb", "value": [float(v) for v in axis_intensity(emitter)]},
-            "cutoff_angle": min(2.0 * half_value, 89.0),
-            "beam_width": 0.1,
+            "cutoff_angle": math.degrees(reach),
+            # The picture shapes the beam; the plugin's own ramp is kept out of it.
+            "beam_width": math.degrees(reach) * 0.9999,
+            "texture": {
+                "type": "bitmap",
+                "bitmap": mi.Bitmap(picture.astype(np.float32)),
+                "raw": True,
+                "wrap_mode": "clamp",
+            },
         }
     )
 

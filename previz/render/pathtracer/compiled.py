@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from copy import copy
+from dataclasses import replace
 from typing import Any
 
 import drjit as dr
@@ -11,9 +13,9 @@ import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.physics.beam import PROFILE_STEPS
 from previz.render.contract import Light, Settings
 from previz.render.pathtracer.assemble import Assembled, assemble, sensor
+from previz.render.pathtracer.beams import beam_table
 from previz.render.pathtracer.integrator import (
     EmitterTable,
     LayeredPaths,
@@ -22,6 +24,7 @@ from previz.render.pathtracer.integrator import (
 )
 from previz.render.pathtracer.seeds import pass_seed
 from previz.render.pathtracer.sunlight import sun_table
+from previz.stage.outside import Outside
 from previz.stage.stage import Stage
 
 METER_BATCH = 4096
@@ -29,23 +32,14 @@ METER_DEPTH = 12
 
 
 def emitter_table(stage: Stage) -> EmitterTable:
-    """What the integrator must know of a stage's emitters; row 0 of the profiles is matt."""
+    """What the integrator must know of a stage's emitters."""
     numbers = {layer: number for number, layer in enumerate(stage.layers)}
-    rows = [np.ones(PROFILE_STEPS)]
-    steps = np.linspace(0.0, 1.0, PROFILE_STEPS)
-    profile = []
     lit = [emitter for emitter in stage.emitters if emitter.lit]
-    for emitter in lit:
-        profile.append(0 if emitter.profile is None else len(rows))
-        if emitter.profile is not None:
-            given = np.linspace(0.0, 1.0, len(emitter.profile))
-            rows.append(np.interp(steps, given, emitter.profile))
     window = [np.full(3, emitter.luminance_cd_m2 if emitter.window else 0.0) for emitter in lit]
     return EmitterTable(
         layer=np.array([numbers[emitter.layer] for emitter in lit], np.int64),
-        profile=np.array(profile, np.int64),
         window=np.array(window).reshape(-1, 3),
-        profiles=np.array(rows),
+        beams=beam_table(lit),
         outside=None if stage.outside is None else stage.outside.panorama,
         sun=None if stage.outside is None else sun_table(stage.outside.sun, lit),
     )
@@ -73,8 +67,18 @@ class CompiledRenderer:
             scene = self.assembled.scene(key)
             shadows = self.assembled.scene(key, clear=False) if self.assembled.has_glass else None
             paths = LayeredPaths(scene, shadows, self._table, len(self.stage.layers))
+            paths.relief = self.assembled.relief
             self._latest = (key, paths)
         return self._latest[1].up_to(max_depth)
+
+    def under(self, outside: Outside) -> CompiledRenderer:
+        """The same stage under another sky; see `contract.Renderer`. What is loaded is shared."""
+        other = copy(self)
+        other.stage = replace(self.stage, outside=outside)
+        other._table = emitter_table(other.stage)
+        if self._latest is not None:
+            other._latest = (self._latest[0], self._latest[1].under(other._table))
+        return other
 
     def expose(self, camera: str, settings: Settings) -> CompiledExposing:
         """Begin a picture of `camera`."""

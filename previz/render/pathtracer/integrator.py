@@ -11,6 +11,7 @@ Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a varian
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
@@ -22,7 +23,9 @@ import numpy as np
 from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
-from previz.physics.beam import PROFILE_STEPS
+from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.relief import Relief
+from previz.render.pathtracer.sunlight import Sunlight, SunTable
 
 ENDLESS = 1_000_000
 DIRECT_LOOKS = 6
@@ -33,17 +36,15 @@ class EmitterTable:
     """What is known of each emitter of a scene, in the order of `scene.emitters()`.
 
     layer    number of its light layer, (n,)
-    profile  row of `profiles`, (n,)
     window   share of `outside` it shows times its tint, (n, 3); zero for a lamp
-    profiles luminance relative to the axis, (rows, PROFILE_STEPS), as `beam.relative_luminance`
+    beams    how they spread their light
     outside  panorama as in `previz.stage.outside`, or None
     sun      the sun and the windows it shines on, or None
     """
 
     layer: NDArray[np.int64]
-    profile: NDArray[np.int64]
     window: NDArray[np.float64]
-    profiles: NDArray[np.float64]
+    beams: BeamTable
     outside: NDArray[np.float32] | None
     sun: SunTable | None = None
 
@@ -58,12 +59,19 @@ class LayeredPaths:
         self.layer_count = layer_count
         self.max_depth = ENDLESS
         self.roulette_depth = 3
+        self.relief: Relief | None = None
         self._load_table(table)
 
     def up_to(self, max_depth: int) -> LayeredPaths:
         """The same scene for light paths of up to `max_depth` segments, -1 without end."""
         paths = copy(self)
         paths.max_depth = max_depth if max_depth > 0 else ENDLESS
+        return paths
+
+    def under(self, table: EmitterTable) -> LayeredPaths:
+        """The same scene with another world outside its windows."""
+        paths = copy(self)
+        paths._load_table(table)
         return paths
 
     def _load_table(self, table: EmitterTable) -> None:
@@ -73,17 +81,13 @@ class LayeredPaths:
         ]
         size = max(numbers, default=0) + 1
         layer = np.zeros(size, np.uint32)
-        profile = np.zeros(size, np.uint32)
         window = np.zeros((size, 3), np.float32)
         if numbers:
             layer[numbers] = table.layer
-            profile[numbers] = table.profile
             window[numbers] = table.window
         self._layer = mi.UInt32(layer)
-        self._profile = mi.UInt32(profile)
         self._window = mi.Float(window.reshape(-1))
-        self._profiles = mi.Float(np.append(table.profiles.reshape(-1), 0.0).astype(np.float32))
-        self._has_profiles = len(table.profiles) > 1
+        self._beams = Beams(table.beams, numbers, size)
         self._outside: Any = None
         if table.outside is not None and table.window.any():
             # One column is repeated at the end so that the seam at plan south interpolates.
@@ -98,13 +102,8 @@ class LayeredPaths:
     def _factor(self, number: Any, cos_emission: Any, towards: Any, active: Any) -> Any:
         """What multiplies an emitter's radiance: `towards` points at the emitter."""
         factor = mi.Color3f(1.0)
-        if self._has_profiles:
-            step = dr.sqrt(1.0 - dr.clip(cos_emission, 0.0, 1.0)) * (PROFILE_STEPS - 1)
-            low = dr.minimum(mi.UInt32(step), PROFILE_STEPS - 2)
-            start = dr.gather(mi.UInt32, self._profile, number, active) * PROFILE_STEPS + low
-            below = dr.gather(mi.Float, self._profiles, start, active)
-            above = dr.gather(mi.Float, self._profiles, start + 1, active)
-            factor = mi.Color3f(dr.lerp(below, above, step - low))
+        if not self._beams.all_matt:
+            factor = mi.Color3f(self._beams.factor(number, cos_emission, -towards, active))
         if self._outside is not None:
             window = dr.gather(mi.Color3f, self._window, number, active)
             seen = self._look_outside(towards) * window
@@ -154,14 +153,21 @@ class LayeredPaths:
             return mi.Color3f(0.0)
         return self._sun.seen(number, direction, active)
 
+    def _embossed(self, si: Any, ray: Any, pixel_rad: Any, active: Any) -> Any:
+        """`si` with the relief of its pattern in its shading normal, if anyone looks."""
+        if pixel_rad is None or self.relief is None or self.relief.flat:
+            return si
+        return self.relief.tilted(si, ray, pixel_rad, active)
+
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
-        self, sampler: Any, ray: Any, active: Any, emission_first: bool
+        self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
     ) -> Any:
         """Radiance by layer along `ray`, and albedo and normal of what it meets first.
 
         With `emission_first` False, emitters that the ray itself meets give nothing (their
-        light is counted elsewhere).
+        light is counted elsewhere). `pixel_rad` is the angle between two pixels where the ray is
+        a camera's: only a camera sees relief.
         """
         scene = self.scene
         context = mi.BSDFContext()
@@ -181,6 +187,7 @@ class LayeredPaths:
 
         while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
             si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
+            si = self._embossed(si, ray, pixel_rad, active & (depth == 0) & si.is_valid())
             bsdf = si.bsdf(ray)
 
             # Light that the surface sample ran into.
@@ -284,8 +291,15 @@ def render_pass(
     corner = mi.Point2f(pixel % width, pixel // width)
     position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
-    layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True)
+    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, width))
+    layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True, pixel_rad)
     _gather(pixel, [*layers, albedo, normal], total)
+
+
+def pixel_angle_rad(sensor: Any, width_px: int) -> float:
+    """Angle between two neighbouring pixels in the middle of the picture."""
+    half_rad = math.radians(float(mi.traverse(sensor)["x_fov"][0])) / 2.0
+    return 2.0 * math.tan(half_rad) / width_px
 
 
 def meter_pass(

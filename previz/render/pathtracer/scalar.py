@@ -1,14 +1,15 @@
 """The path tracer where nothing can be compiled: one render per light. Slow, but always there.
 
 Every light gets its share of the samples in a render of its own with the others dark, which
-gives the same light layers. Beams are drawn as spot lights of the same axis intensity and
-half-value angle, windows as matt surfaces of the same light. Import after a variant is set.
+gives the same light layers. Beams are spot lights that throw a picture of the beam: right where
+the face is seen small. Windows are matt surfaces of the same light. Import after a variant is set.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import mitsuba as mi
@@ -26,6 +27,7 @@ from previz.render.pathtracer.assemble import (
     sensor,
 )
 from previz.render.pathtracer.seeds import pass_seed
+from previz.stage.outside import Outside
 from previz.stage.placing import looking
 from previz.stage.stage import Stage, StageCamera
 
@@ -42,6 +44,10 @@ class ScalarRenderer:
     def __init__(self, stage: Stage) -> None:
         self.stage = stage
         self.assembled = assemble(stage, compiled=False)
+
+    def under(self, outside: Outside) -> ScalarRenderer:
+        """The same stage under another sky; see `contract.Renderer`."""
+        return ScalarRenderer(replace(self.stage, outside=outside))
 
     def expose(self, camera: str, settings: Settings) -> ScalarExposing:
         """Begin a picture of `camera`."""

@@ -45,6 +45,8 @@ def weave(random: Random, thread_m: float) -> Figure:
         threads * thread_m,
         np.clip(second, 0.0, 1.0).astype(np.float32),
         np.clip(tone, 0.3, 1.6).astype(np.float32),
+        # Crowns of the threads that lie on top, thick ones higher.
+        (4.0 * (shade - 1.0) + 2.0 * (dive - 1.0) + 0.06 * thick).astype(np.float32),
     )
 
 
@@ -57,7 +59,8 @@ def carpet(random: Random, tuft_m: float) -> Figure:
     brushed = fractal(random, n, 5, 5, 4, 0.7)
     tone = np.clip(1.0 + 0.12 * pile + 0.035 * brushed, 0.4, 1.6)
     second = np.clip(0.30 + 0.16 * yarn - 0.06 * pile, 0.0, 1.0)
-    return Figure(tufts * tuft_m, second.astype(np.float32), tone.astype(np.float32))
+    height = (0.16 * pile + 0.10 * brushed).astype(np.float32)
+    return Figure(tufts * tuft_m, second.astype(np.float32), tone.astype(np.float32), height)
 
 
 def leather(random: Random, cell_m: float) -> Figure:

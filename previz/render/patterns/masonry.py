@@ -16,6 +16,15 @@ GROUT_SHARE = 0.03
 """Width of a joint in tile widths: 4 to 8 mm, common practice, no source."""
 
 
+def painted_brick(random: Random, length_m: float) -> Figure:
+    """The same wall under coats of one paint: its relief stays, its colours do not."""
+    bare = brick(random, length_m)
+    # Paint covers all but the dirt in the joints and a little of every blotch.
+    second = 0.05 + 0.55 * bare.second
+    tone = 1.0 + 0.10 * (bare.tone - 1.0)
+    return Figure(bare.size_m, second.astype(np.float32), tone.astype(np.float32), bare.height)
+
+
 def brick(random: Random, length_m: float) -> Figure:
     """Running bond of bricks `length_m` long, the other measures in proportion."""
     scale = length_m / BRICK_LENGTH_M

@@ -28,7 +28,7 @@ def plaster(random: Random, size_m: float) -> Figure:
     grain = noise(random, n, 200, 200)
     second = np.clip(0.45 + 0.22 * cloud + 0.12 * stroke, 0.0, 1.0)
     tone = 1.0 + 0.012 * cloud + 0.010 * stroke + 0.006 * grain
-    height = 0.30 * cloud + 0.14 * stroke
+    height = 0.30 * cloud + 0.22 * stroke + 0.015 * grain
     return Figure(side_m, second, tone, height.astype(np.float32))
 
 
@@ -42,7 +42,8 @@ def concrete(random: Random, size_m: float) -> Figure:
     holes = _specks(random, n, 160, 2.35) * smooth_step(-0.6, 1.0, cloud)
     second = np.clip(0.42 + 0.25 * cloud + 0.06 * streak, 0.0, 1.0)
     tone = (1.0 + 0.04 * noise(random, n, 300, 300)) * (1.0 - 0.45 * holes)
-    return Figure(side_m, second, tone)
+    height = (0.25 * cloud - holes + 0.10 * streak).astype(np.float32)
+    return Figure(side_m, second, tone, height)
 
 
 def stone(random: Random, size_m: float) -> Figure:
@@ -56,7 +57,8 @@ def stone(random: Random, size_m: float) -> Figure:
     grain = noise(random, n, 400, 400)
     second = np.clip(0.40 + 0.26 * bed + 0.05 * grain, 0.0, 1.0)
     tone = 1.0 + 0.05 * grain + 0.30 * vein
-    return Figure(side_m, second, tone.astype(np.float32))
+    height = (0.12 * bed + 0.08 * grain).astype(np.float32)
+    return Figure(side_m, second, tone.astype(np.float32), height)
 
 
 def _specks(random: Random, n: int, across: int, rarity: float) -> F32:

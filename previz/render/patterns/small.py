@@ -22,7 +22,8 @@ def leaf(random: Random, vein_m: float) -> Figure:
     cloud = fractal(random, n, 5, 5, 4, 0.6)
     second = np.clip(0.10 + 0.6 * vein + 0.10 * net + 0.08 * cloud, 0.0, 1.0)
     tone = 1.0 + 0.09 * cloud
-    return Figure(LEAF_VEINS * vein_m, second.astype(np.float32), tone.astype(np.float32))
+    height = (0.2 * cloud - vein).astype(np.float32)
+    return Figure(LEAF_VEINS * vein_m, second.astype(np.float32), tone.astype(np.float32), height)
 
 
 def speckle(random: Random, grain_m: float) -> Figure:
@@ -33,4 +34,5 @@ def speckle(random: Random, grain_m: float) -> Figure:
     cloud = fractal(random, n, 6, 6, 4, 0.6)
     second = np.clip(smooth_step(-0.2, 1.6, speck) + 0.10 * cloud, 0.0, 1.0)
     tone = 1.0 + 0.06 * noise(random, n, grains, grains) + 0.03 * cloud
-    return Figure(grains * grain_m, second.astype(np.float32), tone.astype(np.float32))
+    height = (0.3 * speck + 0.2 * cloud).astype(np.float32)
+    return Figure(grains * grain_m, second.astype(np.float32), tone.astype(np.float32), height)

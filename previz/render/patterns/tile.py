@@ -33,6 +33,7 @@ _MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], Figure], float]]
     "parquet": (timber.parquet, 0.07),
     "plaster": (mineral.plaster, 0.6),
     "brick": (masonry.brick, 0.215),
+    "painted_brick": (masonry.painted_brick, 0.215),
     "concrete": (mineral.concrete, 0.6),
     "tiles": (masonry.tiles, 0.2),
     "weave": (cloth.weave, 0.0012),
@@ -47,8 +48,16 @@ _MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], Figure], float]]
 _KEEP_SECOND = ("brick", "tiles")
 """Patterns whose second colour, mortar, does not follow when the first is painted over."""
 
-_LEAST_RELIEF_MM = {"brick": 0.5, "boards": 0.3, "leather": 0.1, "plaster": 0.5, "tiles": 0.5}
-"""Relief that is worth its render time: what is shallower does not show two metres away."""
+_LEAST_RELIEF_MM = {
+    "brick": 0.5,
+    "painted_brick": 0.5,
+    "boards": 0.3,
+    "leather": 0.1,
+    "plaster": 0.5,
+    "tiles": 0.5,
+}
+"""Relief that a tile's `relief_m` holds, for the renderer that pays for each of them: what is
+shallower does not show two metres away."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -43,7 +43,9 @@ def wood(random: Random, stave_m: float) -> Figure:
     staves = int(np.clip(round(1.2 / stave_m), 4, 12))
     planks = _planks(random, staves, np.arange(staves)[:, None] + np.zeros(SIZE_PX, int), 0.05)
     second, tone, _, _ = _sawn(random, planks)
-    return Figure(staves * stave_m, second, tone)
+    # Pores are open: the darkest of the tone lies deepest.
+    height = np.clip((tone - 1.0) * 5.0, -1.0, 0.2) + 0.25 * second
+    return Figure(staves * stave_m, second, tone, height.astype(np.float32))
 
 
 def boards(random: Random, width_m: float) -> Figure:
@@ -69,7 +71,12 @@ def boards(random: Random, width_m: float) -> Figure:
     # A joint gathers dirt and a softened edge: darker for a few millimetres around.
     tone *= 1.0 - 0.72 * open_share - 0.10 * np.exp(-gap_m / 0.006)
     height = smooth_step(0.0, GAP_M + 1.5 * pixel_m, gap_m.astype(np.float32)) - 1.0
-    return Figure(size_m, second, tone.astype(np.float32), height)
+    # No board lies quite level or flat, which a low light shows.
+    lean, cup = random.normal(0.0, (0.55, 0.4), (2 * rows, 2)).T.astype(np.float32)
+    plank = (2 * np.arange(rows)[:, None] + other)[row]
+    beside = (across - np.float32(0.5))[:, None]
+    height += lean[plank] * beside + cup[plank] * (2.0 * beside) ** 2
+    return Figure(size_m, second, tone.astype(np.float32), height.astype(np.float32))
 
 
 def parquet(random: Random, block_m: float, long: int = 6) -> Figure:
@@ -112,7 +119,10 @@ def parquet(random: Random, block_m: float, long: int = 6) -> Figure:
     cut *= 0.97 + 0.06 * lies
     edge_m = np.minimum(np.minimum(across, 1 - across), np.minimum(along, long - along)) * block_m
     cut *= 1.0 - 0.5 * np.clip((0.0005 + pixel_m / 2 - edge_m) / pixel_m, 0.0, 1.0)
-    return Figure(size_m, np.clip(share, 0.0, 1.0), cut)
+    lean = random.normal(0.0, 0.9, (2, count)).astype(np.float32)[:, number]
+    height = lean[0] * (across - 0.5) + 0.3 * lean[1] * (along / long - 0.5)
+    height -= np.clip(1.0 - edge_m / 0.003, 0.0, 1.0)
+    return Figure(size_m, np.clip(share, 0.0, 1.0), cut, height.astype(np.float32))
 
 
 def _planks(random: Random, count: int, which: NDArray[np.int64], spread: float) -> Planks:

@@ -21,7 +21,7 @@ from previz.geometry.furniture.books import any_book
 from previz.geometry.furniture.plants import HABITS
 from previz.geometry.piece import Piece, bounds
 
-WALL = {"picture", "clock", "tool_rack"}
+WALL = {"picture", "clock", "tool_rack", "coat_rail", "pin_board", "wall_socket"}
 CEILING = {"pendant_lamp"}
 STANDING = sorted(set(SHAPES) - WALL - CEILING)
 VARIANTS: list[tuple[str, dict[str, Any]]] = [

@@ -26,7 +26,7 @@ ND_STEP = 0.3
 METER = "ISO 2720 incident meter, C = 250"
 
 
-def light_findings(measured: Measured, light: LightNumbers) -> Iterator[Finding]:
+def exposure_findings(measured: Measured, light: LightNumbers) -> Iterator[Finding]:
     """All findings of this kind."""
     seen: set[str | None] = set()
     for name, exposure in light.cameras.items():

@@ -1,0 +1,109 @@
+"""`previz hours`: one camera over the hours of the day."""
+
+from __future__ import annotations
+
+from datetime import datetime, time
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from previz.cli.common import (
+    json_option,
+    print_json,
+    quality_option,
+    samples_option,
+    scene_argument,
+    set_option,
+    variant_option,
+    width_option,
+)
+from previz.cli.progress import duration, progress
+
+
+def _time_of_day(ctx: click.Context, param: click.Parameter, value: str) -> time:
+    """Read a time of day such as 09:30, or fail with a sentence."""
+    try:
+        return datetime.strptime(value, "%H:%M").time()
+    except ValueError as error:
+        text = f"{value} is not a time of day such as 09:30"
+        raise click.BadParameter(text, ctx, param) from error
+
+
+@click.command("hours")
+@scene_argument
+@click.option(
+    "--from", "start", callback=_time_of_day, required=True, metavar="HH:MM", help="First frame."
+)
+@click.option(
+    "--to", "end", callback=_time_of_day, required=True, metavar="HH:MM", help="Last frame."
+)
+@click.option(
+    "--every",
+    "every_min",
+    type=click.IntRange(1, 720),
+    default=30,
+    show_default=True,
+    metavar="MIN",
+    help="Minutes from frame to frame.",
+)
+@click.option("--camera", metavar="NAME", help="Camera to show; else the first of the scene.")
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Folder for sheet and frames; else out/, the scene's name, hours.",
+)
+@quality_option("draft", "How long to render each frame.")
+@samples_option("Paths for a pixel.")
+@width_option("Width of each frame.")
+@variant_option("What to compute with.")
+@json_option
+@set_option
+def command(
+    *,
+    scene: Path,
+    start: time,
+    end: time,
+    every_min: int,
+    camera: str | None,
+    out: Path | None,
+    quality: Literal["draft", "review", "final"],
+    samples: int | None,
+    width_px: int | None,
+    variant: str | None,
+    as_json: bool,
+    settings: tuple[str, ...],
+) -> None:
+    """Show one camera of SCENE over the hours of its day, side by side.
+
+    The scene's daylight needs a place and a time; the strip keeps its date and its clock.
+    Exposure and white balance stay as they are at the scene's own time, so that you see how
+    far the light runs away; under each frame stands by how many stops each window drifts. The
+    sheet is written as PNG and PDF.
+    """
+    from previz import api  # noqa: PLC0415  (so that --help answers at once)
+    from previz.deliver.hours import HoursRequest, table_lines  # noqa: PLC0415
+
+    options = api.RenderOptions(
+        out=out,
+        quality=quality,
+        samples=samples,
+        width_px=width_px,
+        variant=variant,
+        settings=settings,
+    )
+    shown = progress()
+    try:
+        request = HoursRequest(start, end, every_min, camera)
+        made, strip = api.hours(scene, request, options, shown)
+    finally:
+        shown.finish()
+    if as_json:
+        files = [str(file) for file in (*made.files, made.manifest)]
+        print_json({"scene": str(scene), **strip.as_json(), "files": files})
+        return
+    for file in (*made.files, made.manifest):
+        click.echo(file)
+    click.echo("\n".join(table_lines(strip)))
+    click.echo(f"Rendered in {duration(made.seconds)}.", err=True)

@@ -1,0 +1,212 @@
+"""Where each light and window is mirrored in each eye, as a camera sees it.
+
+Seen is what lies on the cornea and is not behind the lids, the brow or the nose. Hair, lashes,
+spectacles and what else stands between light and eye are left out, and so are boards that only
+pass on light. Lengths are those on an adult's cornea, whatever the size of the modelled eye.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.gear.emitter import EmitterShape
+from previz.physics.catchlight import (
+    Cornea,
+    clock_hours,
+    cornea_of_eye,
+    mirror_normals,
+)
+from previz.physics.colour import luminance
+from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson, Thing
+
+Side = Literal["left", "right"]
+SIDES: tuple[Side, Side] = ("left", "right")
+NEAR_EYE_M = 0.05
+"""Lids, brow and bridge of the nose lie within this of the eye."""
+CLEAR_OF_SKIN_M = 2e-4
+FAINTEST_CD_M2 = 20.0
+"""A light darker than this is not noticed in an eye, which mirrors 2.5 % of it."""
+GRID = np.stack(np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0]), axis=-1).reshape(-1, 2)
+ROUND = np.stack([np.cos(np.arange(8) * np.pi / 4), np.sin(np.arange(8) * np.pi / 4)], axis=1)
+DISC = np.vstack([[0.0, 0.0], ROUND])
+MIDDLE = {"rectangle": 4, "disc": 0, "sphere": 0, "cylinder": 4}
+
+
+@dataclass(frozen=True)
+class Catchlight:
+    """One light in one eye (the person's own left and right).
+
+    clock_h         as on a clock's face round the pupil, in the picture
+    from_centre_mm  from the middle of the pupil, across the line of sight
+    width_mm, height_mm  size in the picture
+    visible         whether the camera sees any of it, and if not, why
+    """
+
+    light: str
+    eye: Side
+    clock_h: float
+    from_centre_mm: float
+    width_mm: float
+    height_mm: float
+    visible: bool
+    hidden: Literal["", "off_cornea", "lids"]
+
+
+class Eyes:
+    """Both eyes of a person, with the skin round them; made once for all cameras."""
+
+    def __init__(self, stage: Stage, person: StagePerson) -> None:
+        thing = next((t for t in stage.things if t.name == f"people.{person.name}"), None)
+        self.corneas = {side: _cornea(thing, person, side) for side in SIDES}
+        self.skin = {side: Skin(thing, person.landmarks[f"eye_{side}"]) for side in SIDES}
+
+    def catchlights(self, stage: Stage, camera: StageCamera) -> tuple[Catchlight, ...]:
+        """All lights that shine towards an eye, left eye first."""
+        found = []
+        bright = [e for e in stage.emitters if _luminance_cd_m2(e, stage) > FAINTEST_CD_M2]
+        for side in SIDES:
+            for emitter in bright:
+                points = face_points(emitter.shape, self.corneas[side].centre_m)
+                if len(points):
+                    found.append(self._one(emitter.layer, side, points, emitter.shape, camera))
+        return tuple(found)
+
+    def _one(
+        self, light: str, side: Side, points: Array, shape: EmitterShape, camera: StageCamera
+    ) -> Catchlight:
+        eye = self.corneas[side]
+        normals = mirror_normals(points, camera.position_m, eye.centre_m, eye.radius_m)
+        spots = eye.centre_m + eye.radius_m * normals
+        seen = (spots - eye.pupil_m) @ camera.pose[:3, :2] * (1000.0 / eye.scale)
+        middle = seen[MIDDLE[shape.kind]]
+        on_cornea = eye.reaches(normals)
+        free = on_cornea.copy()
+        if on_cornea.any():
+            starts = spots[on_cornea]
+            free[on_cornea] = ~(
+                self.skin[side].blocks(starts, camera.position_m - starts)
+                | self.skin[side].blocks(starts, points[on_cornea] - starts)
+            )
+        width, height = np.ptp(seen, axis=0)
+        return Catchlight(
+            light=light,
+            eye=side,
+            clock_h=clock_hours(float(middle[0]), float(middle[1])),
+            from_centre_mm=float(np.hypot(*middle)),
+            width_mm=float(width),
+            height_mm=float(height),
+            visible=bool(free.any()),
+            hidden="" if free.any() else "lids" if on_cornea.any() else "off_cornea",
+        )
+
+
+def _cornea(thing: Thing | None, person: StagePerson, side: Side) -> Cornea:
+    """The modelled cornea as a ball; of a person without one, an adult's."""
+    ball_m = person.landmarks[f"eye_{side}"]
+    pieces = thing.pieces if thing is not None else ()
+    mesh = next((p.mesh for p in pieces if p.name == f"eye_{side}_cornea"), None)
+    if mesh is None:
+        return cornea_of_eye(ball_m, person.gaze)
+    points = np.asarray(mesh.vertices, float)
+    # Sphere by least squares: |p|^2 = 2 p.c + (r^2 - |c|^2), from near the points.
+    local = points - ball_m
+    rows = np.concatenate([2.0 * local, np.ones((len(local), 1))], axis=1)
+    found = np.linalg.lstsq(rows, (local**2).sum(axis=1), rcond=None)[0]
+    axis = found[:3] / np.linalg.norm(found[:3])
+    return Cornea(ball_m + found[:3], axis, float(np.sqrt(found[3] + found[:3] @ found[:3])))
+
+
+class Skin:
+    """Triangles of the face near an eye; none for a person without modelled eyes."""
+
+    def __init__(self, thing: Thing | None, eye_m: Array) -> None:
+        pieces = thing.pieces if thing is not None else ()
+        found = np.zeros((0, 3, 3))
+        if any(piece.name.endswith("_cornea") for piece in pieces):
+            faces = [np.asarray(p.mesh.triangles, float) for p in pieces if p.name == "skin"]
+            found = np.concatenate([found, *faces])
+        near = np.linalg.norm(found.mean(axis=1) - eye_m, axis=1) < NEAR_EYE_M
+        self.triangles = found[near]
+        self.middles = self.triangles.mean(axis=1)
+        self.reach_m = float(
+            np.linalg.norm(self.triangles - self.middles[:, None], axis=2).max(initial=0.0)
+        )
+
+    def blocks(self, starts: Array, directions: Array) -> NDArray[np.bool_]:
+        """Whether rays (n, 3) from a cornea run into it."""
+        ways = directions / np.linalg.norm(directions, axis=1, keepdims=True)
+        return np.array([self._hit(s, w) for s, w in zip(starts, ways, strict=True)], dtype=bool)
+
+    def _hit(self, start: Array, way: Array) -> bool:
+        offsets = self.middles - start
+        along_m = offsets @ way
+        off_m2 = np.einsum("ij,ij->i", offsets, offsets) - along_m**2
+        # Only what is as near to the ray as a triangle reaches can be hit.
+        near = (off_m2 < self.reach_m**2) & (along_m > -self.reach_m)
+        return hits(start, way, self.triangles[near])
+
+
+def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
+    """Luminance of a glowing face, or of what is seen through a window."""
+    if not emitter.window:
+        return emitter.luminance_cd_m2
+    if stage.outside is None:
+        return 0.0
+    through = stage.outside.mean_through(emitter.shape.direction)
+    return float(luminance(emitter.power * through))
+
+
+def face_points(shape: EmitterShape, eye_m: Array) -> Array:
+    """Points (9, 3) of a glowing face as an eye sees it, its middle among them; () if turned away.
+
+    A rectangle and a cylinder by middle, edges and corners, a disc and a ball by middle and rim.
+    """
+    towards = eye_m - shape.position_m
+    if shape.kind in ("rectangle", "disc") and float(towards @ shape.direction) <= 0.0:
+        return np.zeros((0, 3))
+    right, up = shape.pose[:3, 0], shape.pose[:3, 1]
+    if shape.kind == "rectangle":
+        offsets = GRID * [shape.width_m / 2.0, shape.height_m / 2.0]
+    elif shape.kind == "disc":
+        offsets = DISC * shape.radius_m
+    else:
+        # Round bodies are seen as flat shapes across the line of sight.
+        if shape.kind == "sphere":
+            up = np.array([0.0, 0.0, 1.0])
+        right = np.cross(up, towards)
+        right = right / max(float(np.linalg.norm(right)), 1e-9)
+        if shape.kind == "sphere":
+            up = np.cross(towards, right) / np.linalg.norm(towards)
+            offsets = DISC * shape.radius_m
+        else:
+            offsets = GRID * [shape.radius_m, shape.length_m / 2.0]
+    return np.asarray(shape.position_m + offsets @ np.stack([right, up]))
+
+
+def hits(start: Array, way: Array, triangles: Array) -> bool:
+    """Whether a ray runs into any of the triangles (n, 3, 3), by Moeller and Trumbore's method."""
+    origin = triangles[:, 0]
+    first, second = triangles[:, 1] - origin, triangles[:, 2] - origin
+    across = np.cross(way, second)
+    determinant = np.einsum("ij,ij->i", first, across)
+    safe = np.where(np.abs(determinant) < 1e-18, np.inf, determinant)
+    offset = start - origin
+    u = np.einsum("ij,ij->i", offset, across) / safe
+    around = np.cross(offset, first)
+    v = around @ way / safe
+    along_m = np.einsum("ij,ij->i", second, around) / safe
+    inside = (u >= 0.0) & (v >= 0.0) & (u + v <= 1.0) & np.isfinite(safe)
+    return bool((inside & (along_m > CLEAR_OF_SKIN_M)).any())
+
+
+def catchlights_json(found: Iterable[Catchlight]) -> list[dict[str, Any]]:
+    """As printed by `--json`."""
+    return [
+        {k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(one).items()}
+        for one in found
+    ]
