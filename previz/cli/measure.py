@@ -1,4 +1,4 @@
-"""`previz measure`: lens, framing and continuity of every camera, without rendering."""
+"""`previz measure`: lens, framing, continuity and light of every camera."""
 
 from __future__ import annotations
 
@@ -8,8 +8,16 @@ from typing import get_args
 
 import click
 
-from previz.cli.common import json_option, leave, print_json, scene_argument, set_option
+from previz.cli.common import (
+    json_option,
+    leave,
+    print_json,
+    scene_argument,
+    set_option,
+    variant_option,
+)
 from previz.cli.exits import Exit
+from previz.cli.progress import progress
 from previz.model.rules import ShotSize
 
 SIZES = get_args(ShotSize)
@@ -31,6 +39,8 @@ SIZES = get_args(ShotSize)
     metavar="M",
     help="Say the distance at which so much is sharp.",
 )
+@click.option("--no-light", is_flag=True, help="Leave the light out: nothing is rendered.")
+@variant_option("What to compute the light with.")
 @json_option
 @set_option
 def command(
@@ -40,13 +50,17 @@ def command(
     want_size: ShotSize | None,
     want_blur: float | None,
     want_depth: float | None,
+    no_light: bool,
+    variant: str | None,
     as_json: bool,
     settings: tuple[str, ...],
 ) -> None:
-    """Measure what each camera of SCENE does and whether they cut together.
+    """Measure what each camera of SCENE does, whether they cut together, and the light.
 
     SCENE is a scene file, or a folder with a scene.yaml in it. You read the lens, the depth of
-    field, the framing, the line between the people, and what does not work, worst first. The
+    field, the framing, the line between the people, the lux on faces and meters by light, the
+    ratio of key to fill, where skin, background and windows fall, and what does not work, worst
+    first. The light is read once and kept: another dimmer or colour then takes no time. The
     exit status is 1 if any of it is a fault. With a wish you read what would fulfil it instead.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
@@ -61,7 +75,11 @@ def command(
         else:
             click.echo("\n".join(answer.message for answer in answers))
         return
-    report = api.measure(scene, settings)
+    watch = progress()
+    try:
+        report = api.measure(scene, settings, light=not no_light, variant=variant, progress=watch)
+    finally:
+        watch.finish()
     if as_json:
         print_json(report.as_json())
     else:

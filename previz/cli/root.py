@@ -13,6 +13,8 @@ COMMANDS = {
     "check": ("previz.cli.check", "Check a scene file and say what was chosen in it."),
     "measure": ("previz.cli.measure", "Measure lenses, framing and how cameras cut together."),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
+    "relight": ("previz.cli.relight", "Change dimmers, colours and gels without rendering again."),
+    "balance": ("previz.cli.balance", "Find the dimmers and ND that give what the scene asks."),
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "hours": ("previz.cli.hours", "Show a camera over the hours of the day, with the drift."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from previz.deliver.files import write_text
+from previz.stage.identity import Identity, Triple
 
 MANIFEST = "manifest.json"
 
@@ -27,7 +28,11 @@ class FrameNote:
 
 @dataclass(frozen=True)
 class Manifest:
-    """What `manifest.json` holds. `settings` tells one way of rendering from another."""
+    """What `manifest.json` holds. `settings` tells one way of rendering from another.
+
+    `card` is the light by layer on the card that white was taken from, `identity` what the
+    light layers rest on; both serve relighting.
+    """
 
     previz: str
     scene: str
@@ -42,6 +47,8 @@ class Manifest:
     made_at: str
     settings: tuple[str, ...] = ()
     layers: tuple[str, ...] = ()
+    card: dict[str, Triple] = field(default_factory=dict)
+    identity: Identity | None = None
     frames: dict[str, FrameNote] = field(default_factory=dict)
 
 
@@ -50,3 +57,16 @@ def write_manifest(folder: Path, manifest: Manifest) -> Path:
     path = folder / MANIFEST
     write_text(path, json.dumps(asdict(manifest), indent=2) + "\n")
     return path
+
+
+def read_manifest(folder: Path) -> Manifest | None:
+    """The manifest in `folder`; None if there is none that this version wrote."""
+    try:
+        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        frames = {name: FrameNote(**frame) for name, frame in found.pop("frames").items()}
+        identity = found.pop("identity")
+        return Manifest(
+            **found, frames=frames, identity=None if identity is None else Identity(**identity)
+        )
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return None

@@ -12,9 +12,12 @@ from previz.measure.catchlights import catchlights_json
 from previz.measure.continuity import Line, Pair
 from previz.measure.findings import Finding, in_order
 from previz.measure.framing import FramingNumbers
+from previz.measure.light import LightNumbers, light_numbers
+from previz.measure.light_json import exposure_json, face_json, meters_json
 from previz.measure.measured import CameraNumbers, Measured, measure
 from previz.measure.optics import OpticsNumbers
 from previz.measure.power import power_json
+from previz.measure.rules_exposure import exposure_findings
 from previz.measure.rules_floor import floor_findings
 from previz.measure.rules_frame import frame_findings
 from previz.measure.rules_key import key_findings
@@ -25,6 +28,7 @@ from previz.measure.rules_power import power_findings
 from previz.measure.rules_safety import safety_findings
 from previz.model.scene import Scene
 from previz.physics import storage
+from previz.render.readings import Readings
 from previz.stage.stage import Array, Stage
 
 DIGITS = 4
@@ -48,10 +52,11 @@ class Opened(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class Report:
-    """What was measured, and what to know of it; faults first."""
+    """What was measured, and what to know of it; faults first. `light` None: not read."""
 
     measured: Measured
     findings: tuple[Finding, ...]
+    light: LightNumbers | None = None
 
     @property
     def has_fault(self) -> bool:
@@ -68,9 +73,17 @@ class Report:
                 for name, numbers in m.cameras.items()
             },
             "people": {
-                name: {key: _number(value) for key, value in asdict(person).items()}
+                name: {
+                    **{key: _number(value) for key, value in asdict(person).items()},
+                    **(face_json(self.light.faces[name]) if self.light else {}),
+                }
                 for name, person in m.people.items()
             },
+            **(
+                {"meters": meters_json(self.light), "exposure": exposure_json(m, self.light)}
+                if self.light
+                else {}
+            ),
             "continuity": {
                 "line": _line_json(m.line),
                 "pairs": [_pair_json(pair) for pair in m.pairs],
@@ -81,8 +94,8 @@ class Report:
         }
 
 
-def measure_scene(opened: Opened) -> Report:
-    """Measure and judge a scene. Needs no light and starts no render."""
+def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
+    """Measure and judge a scene; its light too where it was read. Starts no render."""
     measured = measure(opened.scene, opened.stage, opened.catalog)
     findings = [
         *frame_findings(measured),
@@ -94,7 +107,11 @@ def measure_scene(opened: Opened) -> Report:
         *power_findings(measured),
         *safety_findings(measured),
     ]
-    return Report(measured, in_order(findings))
+    light = None
+    if readings is not None:
+        light = light_numbers(opened.scene, opened.stage, readings)
+        findings += exposure_findings(measured, light)
+    return Report(measured, in_order(findings), light)
 
 
 def camera_json(numbers: CameraNumbers) -> dict[str, Any]:

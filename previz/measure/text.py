@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from previz.measure.catchlights import Catchlight
 from previz.measure.findings import Finding
 from previz.measure.framing import FramingNumbers
+from previz.measure.light_text import light_lines
 from previz.measure.measured import CameraNumbers
 from previz.measure.optics import OpticsNumbers
 from previz.measure.power import Load
@@ -41,6 +42,9 @@ def report_lines(report: Report) -> Iterator[str]:
             f"  {first} and {second}: {pair.angle_deg:.0f} deg apart round {pair.subject}, "
             f"size {pair.size_ratio:.2f} to 1"
         )
+    if report.light is not None:
+        yield ""
+        yield from light_lines(m, report.light)
     yield ""
     yield from _power(m.power)
     weight = storage_json(m.scene)

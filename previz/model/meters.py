@@ -68,7 +68,8 @@ class Targets(Noun):
         None, description="Hair light on the head, facing the light, against the key on the face."
     )
     window: OverKey | None = Field(
-        None, description="Mean luminance of what is seen of the windows."
+        None,
+        description="Most that the mean luminance of what is seen of a window may come to.",
     )
 
     @model_validator(mode="after")

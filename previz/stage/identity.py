@@ -18,22 +18,23 @@ from previz.stage.outside import Outside
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
 
 LIGHTS = "lights."
+Triple = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
 class Identity:
     """Digests of a stage's parts.
 
-    furnished  everything on the set but the lights
+    furnished  by thing: everything on the set but the lights, and `materials`
     forms      by light or window: where it stands and how it spreads its light
     views      by camera: place, lens and stop
     power      by light or window: power by colour, cd/m2; of a window, the share it lets in
     """
 
-    furnished: str
+    furnished: dict[str, str]
     forms: dict[str, str]
     views: dict[str, str]
-    power: dict[str, tuple[float, float, float]]
+    power: dict[str, Triple]
 
 
 def identity_of(stage: Stage) -> Identity:
@@ -51,17 +52,16 @@ def identity_of(stage: Stage) -> Identity:
         forms[emitter.layer] = _digest([*_parts_of_thing(own), *_parts_of_emitter(emitter), *sky])
     rest = (t for t in stage.things if not t.name.startswith(LIGHTS))
     surfaces = sorted(f"{name} {material!r}" for name, material in stage.materials.items())
+    furnished = {thing.name: _digest(_parts_of_thing(thing)) for thing in rest}
     return Identity(
-        furnished=_digest(
-            [*surfaces, *(part for thing in rest for part in _parts_of_thing(thing))]
-        ),
+        furnished={"materials": _digest(surfaces), **furnished},
         forms=forms,
         views={name: _digest(_parts_of_view(camera)) for name, camera in stage.cameras.items()},
         power={e.layer: _triple(e.power) for e in stage.emitters},
     )
 
 
-def _triple(colour: Array) -> tuple[float, float, float]:
+def _triple(colour: Array) -> Triple:
     red, green, blue = (float(value) for value in colour)
     return red, green, blue
 
@@ -121,4 +121,4 @@ def _digest(parts: Iterable[Any]) -> str:
             digest.update(f"{array.dtype} {array.shape}".encode())
             digest.update(array.data)
         digest.update(b"|")
-    return digest.hexdigest()[:24]
+    return digest.hexdigest()[:16]

@@ -169,7 +169,7 @@ class Stage:
 
     @cached_property
     def layers(self) -> tuple[str, ...]:
-        """Names of the light layers in the order of the emitters; a light that is off has none."""
+        """Names of the light layers, in the emitters' order; lights that are off have none."""
         return tuple(dict.fromkeys(emitter.layer for emitter in self.emitters if emitter.lit))
 
     def lit_by(self, layers: Collection[str]) -> Stage:

@@ -28,6 +28,7 @@ from previz.render.pathtracer.relief import Relief
 from previz.render.pathtracer.sunlight import Sunlight, SunTable
 
 ENDLESS = 1_000_000
+DIRECT_LOOKS = 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +60,6 @@ class LayeredPaths:
         self.max_depth = ENDLESS
         self.roulette_depth = 3
         self.relief: Relief | None = None
-        self.pixel_rad: Any = mi.Float(0.0)
         self._load_table(table)
 
     def up_to(self, max_depth: int) -> LayeredPaths:
@@ -153,20 +153,21 @@ class LayeredPaths:
             return mi.Color3f(0.0)
         return self._sun.seen(number, direction, active)
 
-    def _embossed(self, si: Any, ray: Any, active: Any) -> Any:
-        """`si` with the relief of its pattern in its shading normal."""
-        if self.relief is None or self.relief.flat:
+    def _embossed(self, si: Any, ray: Any, pixel_rad: Any, active: Any) -> Any:
+        """`si` with the relief of its pattern in its shading normal, if anyone looks."""
+        if pixel_rad is None or self.relief is None or self.relief.flat:
             return si
-        return self.relief.tilted(si, ray, self.pixel_rad, active)
+        return self.relief.tilted(si, ray, pixel_rad, active)
 
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
-        self, sampler: Any, ray: Any, active: Any, emission_first: bool
+        self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
     ) -> Any:
         """Radiance by layer along `ray`, and albedo and normal of what it meets first.
 
         With `emission_first` False, emitters that the ray itself meets give nothing (their
-        light is counted elsewhere).
+        light is counted elsewhere). `pixel_rad` is the angle between two pixels where the ray is
+        a camera's: only a camera sees relief.
         """
         scene = self.scene
         context = mi.BSDFContext()
@@ -186,7 +187,7 @@ class LayeredPaths:
 
         while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
             si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
-            si = self._embossed(si, ray, active & (depth == 0) & si.is_valid())
+            si = self._embossed(si, ray, pixel_rad, active & (depth == 0) & si.is_valid())
             bsdf = si.bsdf(ray)
 
             # Light that the surface sample ran into.
@@ -256,17 +257,18 @@ class LayeredPaths:
         si = dr.zeros(mi.SurfaceInteraction3f, dr.width(point))
         si.p, si.n, si.t = point, normal, mi.Float(1.0)
         si.sh_frame = mi.Frame3f(normal)
-        ds, weight, usable = self._sample_lamp(si, sampler.next_2d(), mi.Bool(True))
-        cosine = dr.maximum(dr.dot(ds.d, normal), 0.0)
-        usable &= cosine > 0.0
-        number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-        direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
-
         local = mi.warp.square_to_cosine_hemisphere(sampler.next_2d())
         ray = mi.Ray3f(point, si.sh_frame.to_world(local))
         bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
-        scattered = [layer * dr.pi for layer in bounced]
-        layers = self._shared_out(scattered, direct, number, usable)
+        layers = [layer * dr.pi for layer in bounced]
+        # A path costs far more than a look at a lamp, and most of the noise is in the latter.
+        for _ in range(DIRECT_LOOKS):
+            ds, weight, usable = self._sample_lamp(si, sampler.next_2d(), mi.Bool(True))
+            cosine = dr.maximum(dr.dot(ds.d, normal), 0.0) / DIRECT_LOOKS
+            usable &= cosine > 0.0
+            number = dr.reinterpret_array(mi.UInt32, ds.emitter)
+            direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
+            layers = self._shared_out(layers, direct, number, usable)
         if self._sun is None:
             return layers
         towards, light, number, usable = self._sun.sample(si, sampler.next_2d(), mi.Bool(True))
@@ -289,8 +291,8 @@ def render_pass(
     corner = mi.Point2f(pixel % width, pixel // width)
     position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
-    paths.pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, width))
-    layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True)
+    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, width))
+    layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True, pixel_rad)
     _gather(pixel, [*layers, albedo, normal], total)
 
 

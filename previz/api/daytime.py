@@ -1,0 +1,79 @@
+"""One camera at several hours of the scene's day, on one sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.progress import Progress, Silence
+from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
+from previz.deliver.hours import HoursRequest, Strip
+from previz.deliver.hours import sheet_of as hours_sheet_of
+from previz.errors import InputError, Place, Problem
+from previz.measure.roles import guest_of, subject_of
+from previz.render.contract import Renderer
+from previz.render.metering import Receptor
+from previz.render.metering import read as read_meters
+from previz.solve.hours import (
+    Hour,
+    face_towards,
+    hours_of,
+    hours_stage,
+    own_moment,
+    windows_light,
+)
+from previz.stage.daylight import outside_of
+
+DRIFT_GOAL = 0.01
+"""Relative error of a window's light at the face: 0.015 stop."""
+
+
+def hours(
+    path: Path, request: HoursRequest, options: RenderOptions, progress: Progress | None = None
+) -> tuple[Rendered, Strip]:
+    """Render one camera at several hours of the scene's day on a sheet, PNG and PDF.
+
+    The set is loaded once and the white balance taken at the scene's own time. InputError
+    when the scene has no place, time or window, or the hours mean nothing.
+    """
+    watch = progress or Silence()
+    watch.say(f"reading {path}")
+    opened = open_scene(path, options.settings)
+    wanted = (request.camera,) if request.camera else ()
+    name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
+    planned = _planned(opened, request, name)
+    person = subject_of(opened.scene.cameras[name], opened.scene) or guest_of(opened.scene)
+    assert person is not None
+    folder = options.out or default_folder(opened.path) / "hours"
+    options = replace(options, out=folder, keep_light=False)
+    stage = hours_stage(opened.stage, name, planned)
+    session = Session(replace(opened, stage=stage), options, watch)
+    loaded, face = session.renderer, face_towards(opened.stage, name, person)
+    own = windows_light(stage, _on_face(loaded, face))
+    windows = {}
+    for hour in planned:
+        outside = outside_of(hour.scene)
+        session.renderer = loaded.under(outside)
+        lit = replace(stage, outside=outside)
+        windows[hour.camera] = windows_light(lit, _on_face(session.renderer, face))
+        session.frame(hour.camera)
+    strip = Strip(name, person, own_moment(opened.scene), own, tuple(planned), windows)
+    sheet = hours_sheet_of(strip, session.pictures(), opened.scene.title, session.foot())
+    session.sheet(f"hours_{name}", sheet)
+    return session.finish(), strip
+
+
+def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> list[Hour]:
+    try:
+        return hours_of(opened.scene, camera, request.start, request.end, request.every_min)
+    except ValueError as error:
+        raise InputError([Problem(Place(opened.path), f"hours: {error}")]) from error
+
+
+def _on_face(renderer: Renderer, face: Receptor) -> Mapping[str, NDArray[np.float64]]:
+    return read_meters(renderer, {"face": face}, DRIFT_GOAL)["face"].by_light

@@ -1,0 +1,76 @@
+"""A scene file opened: read, checked, placed and built."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from previz.catalog import Catalog
+from previz.develop.view import view_problem
+from previz.errors import InputError, Place, Problem
+from previz.model.scene import Scene
+from previz.scenefile import SceneDraft, read_scene, resolve_inside
+from previz.solve.place import place_cameras
+from previz.stage.build import build_stage
+from previz.stage.stage import Stage
+
+
+@dataclass(frozen=True, eq=False)
+class OpenScene:
+    """A scene file that holds: its scene, its stage, what was chosen where words stood."""
+
+    path: Path
+    folder: Path
+    scene: Scene
+    stage: Stage
+    catalog: Catalog
+    digest: str
+    lut: Path | None
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Sentences on where things were placed."""
+        return self.stage.notes
+
+
+def open_scene(
+    path: Path, settings: Sequence[str] = (), catalog_folder: Path | None = None
+) -> OpenScene:
+    """Read, check and build a scene. Raises InputError with every problem found."""
+    catalog = Catalog.load(catalog_folder)
+    draft = read_scene(path, catalog, tuple(settings))
+    problems = list(draft.problems)
+    scene, stage = draft.scene, None
+    notes: tuple[str, ...] = ()
+    if scene is not None:
+        placed = place_cameras(scene, catalog, draft.places)
+        scene, notes = placed.scene, placed.notes
+        problems += placed.problems
+        stage, misplaced = _stage(scene, catalog, draft)
+        problems += misplaced
+    lut = None
+    if scene is not None and scene.look.lut is not None and not problems:
+        lut = resolve_inside(draft.folder, scene.look.lut, catalog.root)
+        fault = view_problem(lut, draft.places.of("look", "lut"))
+        problems += [fault] if fault else []
+    if problems or stage is None or scene is None:
+        raise InputError(problems or [Problem(Place(draft.path), "holds no usable scene")])
+    stage = replace(stage, notes=(*notes, *stage.notes))
+    return OpenScene(draft.path, draft.folder, scene, stage, catalog, draft.digest, lut)
+
+
+def _stage(scene: Scene, catalog: Catalog, draft: SceneDraft) -> tuple[Stage | None, list[Problem]]:
+    try:
+        return build_stage(scene, catalog, draft.folder, draft.digest, draft.places)
+    except ValueError as error:
+        if draft.problems:
+            return None, []
+        place = draft.places.of("room")
+        return None, [Problem(place, f"room: {line}") for line in str(error).splitlines()]
+
+
+def default_folder(scene: Path) -> Path:
+    """Where results go unless the user says: `out/` and the scene's name."""
+    name = scene.parent.resolve().name if scene.name == "scene.yaml" else scene.stem
+    return Path("out") / name

@@ -1,0 +1,246 @@
+"""Relighting: the layers of an earlier render recombined for other settings of the lights."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.darkroom import card_light, photograph, white_of
+from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.progress import Progress, Silence
+from previz.deliver.files import writable_folder
+from previz.deliver.frames import write_png
+from previz.deliver.layers import read_layers
+from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
+from previz.develop.exposure import exposure_scale
+from previz.errors import InputError, Place, Problem
+from previz.physics.colour import luminance
+from previz.render.backends import path_tracer
+from previz.render.contract import Light, Renderer, Settings
+from previz.render.denoise import denoise
+from previz.render.qualities import EFFORTS, Quality, passes
+from previz.render.relight import Change, LayerStack, change_between
+from previz.stage.identity import identity_of
+
+Array = NDArray[np.float64]
+FOLDER = "relight"
+
+
+@dataclass(frozen=True)
+class RelightOptions:
+    """Where the render lies that is relit, where to write, and with which settings."""
+
+    source: Path | None = None
+    out: Path | None = None
+    settings: tuple[str, ...] = ()
+    denoise: bool = True
+
+
+@dataclass(frozen=True, eq=False)
+class Relit:
+    """What came of it: `gains` by layer as multiplied, `rendered` layers that were made anew.
+
+    `recombined_s` is the time that the arithmetic took, for all cameras.
+    """
+
+    folder: Path
+    files: tuple[Path, ...]
+    gains: Mapping[str, Array]
+    rendered: tuple[str, ...]
+    moved: tuple[str, ...]
+    recombined_s: float
+    seconds: float
+
+
+def relight(path: Path, options: RelightOptions, progress: Progress | None = None) -> Relit:
+    """Frames of a rendered scene under other settings of its lights.
+
+    Layers whose light only changed in power or colour are multiplied; the layer of a light
+    that moved, spreads otherwise or was off is rendered. InputError when the render cannot
+    serve: none there, another set, another camera.
+    """
+    began, watch = time.monotonic(), progress or Silence()
+    source = options.source or default_folder(path)
+    manifest = _manifest(path, source)
+    opened = open_scene(path, options.settings)
+    after = identity_of(opened.stage)
+    assert manifest.identity is not None
+    change = change_between(manifest.identity, after, tuple(manifest.frames))
+    if change.hindered:
+        _refuse(path, source, change)
+    folder = writable_folder(options.out or source / FOLDER)
+    darkroom = _Relighting(opened, manifest, source, change, watch)
+    files, frames, spent = [], {}, 0.0
+    for name in manifest.frames:
+        stack = darkroom.stack(name)
+        start = time.monotonic()
+        beauty = stack.combined(darkroom.gains)
+        spent += time.monotonic() - start
+        file = folder / f"frame_{name}.png"
+        darkroom.write(name, file, stack, beauty, options.denoise)
+        files.append(file)
+        frames[name] = darkroom.note(name, file)
+    seconds = time.monotonic() - began
+    write_manifest(
+        folder,
+        replace(
+            manifest,
+            previz=version("previz"),
+            scene=str(path),
+            title=opened.scene.title,
+            scene_digest=opened.digest,
+            settings=options.settings,
+            denoised=options.denoise,
+            seconds=round(seconds, 2),
+            made_at=datetime.now(UTC).isoformat(timespec="seconds"),
+            layers=tuple(darkroom.gains),
+            card={},
+            identity=None,
+            frames=frames,
+        ),
+    )
+    return Relit(folder, tuple(files), change.gains, change.fresh, change.moved, spent, seconds)
+
+
+def _manifest(path: Path, source: Path) -> Manifest:
+    found = read_manifest(source)
+    if found is None or found.identity is None or not found.frames:
+        text = f"nothing to relight in {source}: render first, previz render {path}"
+        raise InputError([Problem(Place(path), text)])
+    incomplete = [name for name, frame in found.frames.items() if not frame.complete]
+    if incomplete:
+        text = f"camera {incomplete[0]} in {source} is not finished: previz render --resume {path}"
+        raise InputError([Problem(Place(path), text)])
+    return found
+
+
+def _refuse(path: Path, source: Path, change: Change) -> None:
+    tail = f"since the render in {source}; render again: previz render {path}"
+    some = change.hindered[:6]
+    more = len(change.hindered) - len(some)
+    problems = [Problem(Place(path), f"{why} {tail}") for why in some]
+    if more:
+        problems.append(Problem(Place(path), f"and {more} more changes of that kind"))
+    raise InputError(problems)
+
+
+class _Relighting:
+    """The layers of one render, what multiplies them, and how to make those that are missing."""
+
+    def __init__(
+        self,
+        opened: OpenScene,
+        manifest: Manifest,
+        source: Path,
+        change: Change,
+        watch: Progress,
+    ) -> None:
+        self.opened, self.manifest, self.source = opened, manifest, source
+        self.change, self.watch = change, watch
+        self.gains: dict[str, Array] = {
+            **change.gains,
+            **{layer: np.ones(3) for layer in change.fresh},
+        }
+        self.renderer: Renderer | None = None
+        if change.fresh:
+            back_end = path_tracer(manifest.variant)
+            self.renderer = back_end.load(opened.stage.lit_by(change.fresh))
+        self.white = white_of(opened.stage, self._card())
+
+    def _card(self) -> dict[str, Array]:
+        """Light on the white card, old layers multiplied, new ones read."""
+        if self.opened.stage.white_card_of is None:
+            return {}
+        old = self.manifest.card
+        card = {k: np.asarray(old[k], float) * g for k, g in self.change.gains.items() if k in old}
+        if self.renderer is not None:
+            card |= card_light(self.opened.stage, self.renderer)
+        return card
+
+    def stack(self, name: str) -> LayerStack:
+        """The layers of one camera, with those made anew that had to be."""
+        frame = self.manifest.frames[name]
+        kept = read_layers(self.source / frame.files.get("layers", "."))
+        if kept is None:
+            text = f"the light layers of camera {name} are gone from {self.source}: render again"
+            raise InputError([Problem(Place(self.opened.path), text)])
+        if self.renderer is not None:
+            light = self._rendered(self.renderer, frame)
+            for layer in self.change.fresh:
+                kept = kept.with_layer(layer, light)
+        return kept
+
+    def _rendered(self, renderer: Renderer, frame: FrameNote) -> Light:
+        quality: Quality = "review"
+        quality = next((q for q in EFFORTS if q == self.manifest.quality), quality)
+        settings = Settings(
+            frame.width_px,
+            frame.height_px,
+            frame.samples,
+            EFFORTS[quality].max_depth,
+            self.opened.stage.seed,
+        )
+        exposing = renderer.expose(frame.camera, settings)
+        label = f"camera {frame.camera}, only {', '.join(self.change.fresh)}"
+        self.watch.start(label, settings.samples)
+        for step in passes(settings.samples, 0, settings.width_px, settings.height_px):
+            exposing.advance(step)
+            self.watch.advance(exposing.done)
+        self.watch.finish()
+        return exposing.light()
+
+    def write(
+        self, name: str, file: Path, stack: LayerStack, beauty: NDArray[np.float32], clean: bool
+    ) -> None:
+        """Develop and write one frame."""
+        samples = self.manifest.frames[name].samples
+        if clean:
+            guides = Light(
+                {"all": beauty}, stack.albedo, stack.normal,
+                np.zeros(beauty.shape[:2], np.float32), np.zeros(beauty.shape[:2], np.uint16),
+                samples,
+            )  # fmt: skip
+            beauty = denoise(guides, quick=self.manifest.quality == "draft")
+        camera = self.opened.stage.cameras[name]
+        notes = {
+            "Title": f"{self.opened.scene.title}, camera {name}, relit",
+            "Software": f"previz {version('previz')}",
+            "Comment": f"scene {self.opened.digest[:12]}, {samples} samples",
+        }
+        write_png(file, photograph(self.opened, camera, beauty, self.white), notes)
+
+    def note(self, name: str, file: Path) -> FrameNote:
+        """What the manifest says of a relit frame."""
+        return replace(
+            self.manifest.frames[name],
+            files={"picture": file.name},
+            white_xy=self.white,
+            exposure_scale=exposure_scale(self.opened.stage.cameras[name]),
+        )
+
+
+def relit_lines(relit: Relit) -> Iterator[str]:
+    """What was done to which light, in sentences."""
+    for name, gain in relit.gains.items():
+        if not np.allclose(gain, 1.0, rtol=1e-6):
+            yield f"{name}: {_gain_text(gain)}"
+    for name in relit.rendered:
+        yield f"{name}: rendered anew, it has moved, spreads otherwise or was off"
+    if relit.moved:
+        listed = " and ".join(relit.moved)
+        yield f"the other lights still meet the stand and body of {listed} where it was"
+
+
+def _gain_text(gain: Array) -> str:
+    if not np.any(gain > 0.0):
+        return "off"
+    stops = float(np.log2(max(float(luminance(gain)), 1e-9)))
+    tinted = float(np.ptp(gain)) > 1e-4 * float(gain.max())
+    return f"{stops:+.2f} stops" + (", another colour" if tinted else "")

@@ -1,0 +1,70 @@
+"""Pictures of a scene's cameras, and of variants of one camera side by side."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.progress import Progress, Silence
+from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
+from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
+from previz.errors import CatalogError, InputError, Place, Problem
+from previz.measure.measured import Ruler
+from previz.solve.variants import Comparing, stage_with
+
+
+def render(path: Path, options: RenderOptions, progress: Progress | None = None) -> Rendered:
+    """Render the frames of a scene's cameras into a folder, with a manifest.
+
+    Raises InterruptedRender when the user stops it: what was rendered has been developed
+    and kept, and `resume` goes on from there.
+    """
+    watch = progress or Silence()
+    watch.say(f"reading {path}")
+    opened = open_scene(path, options.settings)
+    names = cameras_wanted(opened, options)
+    session = Session(opened, options, watch)
+    for name in names:
+        session.frame(name)
+    return session.finish()
+
+
+def compare(
+    path: Path, request: Request, options: RenderOptions, progress: Progress | None = None
+) -> Rendered:
+    """Render variants of one camera and lay them out on a sheet, PNG and PDF.
+
+    All variants are rendered from one loaded stage; those that would stand outside the room
+    from a second one without the wall in their way. InputError when the request means nothing.
+    """
+    watch = progress or Silence()
+    watch.say(f"reading {path}")
+    opened = open_scene(path, options.settings)
+    wanted = (request.camera,) if request.camera else ()
+    name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
+    comparison = _comparison(opened, request, name)
+    folder = options.out or default_folder(opened.path) / "compare"
+    options = replace(options, out=folder, keep_light=False)
+    variants = comparison.variants
+    session: Session | None = None
+    for outside in (False, True):
+        some = [v for v in variants if (v.outside_m > 0.0) == outside]
+        if some:
+            stage = stage_with(opened.stage, name, some)
+            session = Session(replace(opened, stage=stage), options, watch, before=session)
+            for variant in some:
+                session.frame(variant.placed.name)
+    assert session is not None
+    sheet = sheet_of(comparison, session.pictures(), opened.scene.title, session.foot())
+    session.sheet(f"compare_{name}_{request.axis}", sheet)
+    return session.finish()
+
+
+def _comparison(opened: OpenScene, request: Request, name: str) -> Comparison:
+    try:
+        comparing = Comparing(opened.scene, opened.stage, opened.catalog, name)
+        ruler = Ruler(opened.scene, opened.stage, opened.catalog)
+        return prepare(comparing, ruler, request)
+    except (ValueError, CatalogError) as error:
+        raise InputError([Problem(Place(opened.path), f"compare: {error}")]) from error

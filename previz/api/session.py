@@ -1,0 +1,235 @@
+"""One run that renders frames: the same scene, options and back end for all of them."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.darkroom import card_light, photograph, white_of
+from previz.api.opening import OpenScene, default_folder
+from previz.api.progress import Progress
+from previz.deliver.files import writable_folder
+from previz.deliver.frames import read_png, write_exr, write_png
+from previz.deliver.kept import Keeper, Picture
+from previz.deliver.layers import write_layers
+from previz.deliver.manifest import FrameNote, Manifest, write_manifest
+from previz.deliver.sheet import Sheet
+from previz.deliver.sheet import write_pdf as write_sheet_pdf
+from previz.deliver.sheet import write_png as write_sheet_png
+from previz.develop.exposure import exposure_scale
+from previz.errors import InputError, InterruptedRender, Place, Problem
+from previz.render.backends import path_tracer
+from previz.render.contract import Ability, Exposing, Light, Settings
+from previz.render.denoise import denoise
+from previz.render.qualities import EFFORTS, Quality, passes
+from previz.render.relight import LayerStack
+from previz.stage.identity import identity_of
+from previz.stage.stage import StageCamera
+
+
+@dataclass(frozen=True)
+class RenderOptions:
+    """What to render, how well, and where to. `width_px` None: by quality and scene.
+
+    With `keep_light` the light layers are kept beside the frames, for `relight`.
+    """
+
+    out: Path | None = None
+    cameras: tuple[str, ...] = ()
+    quality: Quality = "review"
+    samples: int | None = None
+    width_px: int | None = None
+    variant: str | None = None
+    resume: bool = False
+    denoise: bool = True
+    exr: bool = False
+    keep_light: bool = True
+    settings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """What came of a render."""
+
+    folder: Path
+    files: tuple[Path, ...]
+    manifest: Path
+    seconds: float
+
+
+def cameras_wanted(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
+    """The cameras asked for, else all; InputError for one that the scene has not."""
+    known = tuple(opened.stage.cameras)
+    for name in options.cameras:
+        if name not in known:
+            place = Place(opened.path)
+            text = f"there is no camera {name}; the scene has {', '.join(known)}"
+            raise InputError([Problem(place, text)])
+    return options.cameras or known
+
+
+class Session:
+    """One run of `render`: the same scene, options and back end for every frame.
+
+    `before` is a session whose frames this one goes on from, on another stage.
+    """
+
+    def __init__(
+        self,
+        opened: OpenScene,
+        options: RenderOptions,
+        watch: Progress,
+        *,
+        before: Session | None = None,
+    ) -> None:
+        self.began: float = before.began if before else time.monotonic()
+        self.opened, self.options, self.watch = opened, options, watch
+        self.folder = writable_folder(options.out or default_folder(opened.path))
+        self.back_end = path_tracer(options.variant)
+        self.renderer = self.back_end.load(opened.stage)
+        outside = opened.stage.outside
+        if outside is not None and outside.sun and Ability.SUN not in self.back_end.abilities:
+            watch.say(f"{self.back_end.variant} leaves out the sun: only the sky lights the room")
+        self.card = card_light(opened.stage, self.renderer)
+        self.white = white_of(opened.stage, self.card)
+        self.keeper = Keeper(self.folder)
+        self.files: list[Path] = before.files if before else []
+        self.frames: dict[str, FrameNote] = before.frames if before else {}
+
+    def frame(self, name: str) -> None:
+        """Render, develop and write one camera's frame."""
+        camera = self.opened.stage.cameras[name]
+        picture = self._picture(camera)
+        exposing = self.renderer.expose(name, picture.settings)
+        if self.options.resume:
+            self.keeper.restore(picture, exposing)
+        try:
+            self._trace(picture, exposing)
+        except KeyboardInterrupt:
+            self.keeper.keep(picture, exposing)
+            if exposing.done:
+                self._write(picture, camera, exposing.light(), complete=False)
+                self.finish()
+            raise InterruptedRender(
+                f"stopped at {exposing.done} of {picture.settings.samples} samples of camera "
+                f"{name}; what was rendered is kept in {self.folder}: run again with --resume"
+            ) from None
+        self._write(picture, camera, exposing.light(), complete=True)
+        self.keeper.forget(picture)
+
+    def _picture(self, camera: StageCamera) -> Picture:
+        effort = EFFORTS[self.options.quality]
+        width = self.options.width_px or effort.width_px
+        if width is None:
+            width = self.opened.scene.deliver.width_px
+        width, height = camera.picture_size(width)
+        settings = Settings(
+            width_px=width,
+            height_px=height,
+            samples=self.options.samples or effort.samples,
+            max_depth=effort.max_depth,
+            seed=self.opened.stage.seed,
+        )
+        return Picture(camera.name, settings, self.opened.digest, self.back_end.variant)
+
+    def _trace(self, picture: Picture, exposing: Exposing) -> None:
+        settings = picture.settings
+        self.watch.start(
+            f"camera {picture.camera}, {settings.width_px} x {settings.height_px}",
+            settings.samples,
+        )
+        self.watch.advance(exposing.done)
+        for step in passes(settings.samples, exposing.done, settings.width_px, settings.height_px):
+            exposing.advance(step)
+            self.watch.advance(exposing.done)
+            self.keeper.keep_now_and_then(picture, exposing)
+        self.watch.finish()
+
+    def _write(self, picture: Picture, camera: StageCamera, light: Light, complete: bool) -> None:
+        beauty = (
+            denoise(light, quick=self.options.quality == "draft")
+            if self.options.denoise
+            else light.beauty
+        )
+        developed = photograph(self.opened, camera, beauty, self.white)
+        png = self.folder / f"frame_{picture.camera}.png"
+        notes = {
+            "Title": f"{self.opened.scene.title}, camera {picture.camera}",
+            "Software": f"previz {version('previz')}",
+            "Comment": f"scene {self.opened.digest[:12]}, {light.samples} samples"
+            + ("" if complete else ", stopped before it was complete"),
+        }
+        write_png(png, developed, notes)
+        files = {"picture": png.name}
+        self.files.append(png)
+        if self.options.exr:
+            exr = png.with_suffix(".exr")
+            write_exr(exr, light, dict(self.opened.stage.object_ids))
+            files["light"] = exr.name
+            self.files.append(exr)
+        if self.options.keep_light:
+            kept = self.folder / "light" / f"{picture.camera}.npz"
+            write_layers(kept, LayerStack.of(light))
+            files["layers"] = kept.relative_to(self.folder).as_posix()
+        self.frames[picture.camera] = FrameNote(
+            camera=picture.camera,
+            width_px=picture.settings.width_px,
+            height_px=picture.settings.height_px,
+            samples=light.samples,
+            complete=complete,
+            files=files,
+            white_xy=self.white,
+            exposure_scale=exposure_scale(camera),
+        )
+
+    def finish(self) -> Rendered:
+        """Write the manifest."""
+        seconds = time.monotonic() - self.began
+        manifest = Manifest(
+            previz=version("previz"),
+            scene=str(self.opened.path),
+            title=self.opened.scene.title,
+            scene_digest=self.opened.digest,
+            back_end=self.back_end.name,
+            variant=self.back_end.variant,
+            quality=self.options.quality,
+            denoised=self.options.denoise,
+            seed=self.opened.stage.seed,
+            seconds=round(seconds, 2),
+            made_at=datetime.now(UTC).isoformat(timespec="seconds"),
+            settings=self.options.settings,
+            layers=self.opened.stage.layers,
+            card={name: _triple(light) for name, light in self.card.items()},
+            identity=identity_of(self.opened.stage) if self.options.keep_light else None,
+            frames=self.frames,
+        )
+        path = write_manifest(self.folder, manifest)
+        return Rendered(self.folder, tuple(self.files), path, seconds)
+
+    def pictures(self) -> dict[str, NDArray[np.uint8]]:
+        """All frames written so far."""
+        return {name: read_png(self.folder / f"frame_{name}.png") for name in self.frames}
+
+    def foot(self) -> str:
+        """What a sheet of these frames was made from."""
+        samples = max(frame.samples for frame in self.frames.values())
+        scene = self.opened.digest[:12]
+        return f"previz {version('previz')}, scene {scene}, {samples} samples a pixel"
+
+    def sheet(self, name: str, sheet: Sheet) -> None:
+        """Write a sheet as PNG and PDF."""
+        for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
+            file = self.folder / f"{name}{kind}"
+            write(file, sheet)
+            self.files.append(file)
+
+
+def _triple(colour: NDArray[np.float64]) -> tuple[float, float, float]:
+    red, green, blue = (float(value) for value in colour)
+    return red, green, blue

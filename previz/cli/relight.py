@@ -1,0 +1,75 @@
+"""`previz relight`: other dimmers, colours and gels without rendering again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from previz.cli.common import json_option, print_json, scene_argument, set_option
+from previz.cli.progress import duration, progress
+
+
+@click.command("relight")
+@scene_argument
+@click.option(
+    "--from",
+    "source",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Folder of the render to relight; else where previz render writes.",
+)
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Folder for the relit pictures; else relight in the render's folder.",
+)
+@click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
+@json_option
+@set_option
+def command(
+    *,
+    scene: Path,
+    source: Path | None,
+    out: Path | None,
+    no_denoise: bool,
+    as_json: bool,
+    settings: tuple[str, ...],
+) -> None:
+    """Relight the rendered frames of SCENE with other settings of its lights.
+
+    SCENE is a scene file, or a folder with a scene.yaml in it, that previz render has been run
+    on. Dimmers, colours and gels of lights, ND on windows, and the cameras' ISO, shutter, ND
+    and white balance are changed by arithmetic on the light layers, exactly. A light that moved,
+    spreads otherwise or was off is rendered, alone. Change the file, or use --set.
+    """
+    from previz import api  # noqa: PLC0415  (so that --help answers at once)
+
+    watch = progress()
+    options = api.RelightOptions(source, out, settings, denoise=not no_denoise)
+    try:
+        done = api.relight(scene, options, watch)
+    finally:
+        watch.finish()
+    if as_json:
+        print_json(
+            {
+                "files": [str(file) for file in done.files],
+                "gains": {n: [round(float(v), 6) for v in g] for n, g in done.gains.items()},
+                "rendered": list(done.rendered),
+                "moved": list(done.moved),
+                "recombined_ms": round(1000.0 * done.recombined_s, 1),
+                "seconds": round(done.seconds, 2),
+            }
+        )
+        return
+    for line in api.relit_lines(done):
+        click.echo(line)
+    for file in done.files:
+        click.echo(str(file))
+    click.echo(
+        f"Relit in {duration(done.seconds)}, of which {1000.0 * done.recombined_s:.0f} ms to "
+        "recombine the light.",
+        err=True,
+    )

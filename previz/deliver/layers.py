@@ -1,0 +1,46 @@
+"""Light layers kept beside the frames, so that other settings of the lights need no render."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from previz.deliver.files import whole_file
+from previz.render.relight import LayerStack
+
+LARGEST_HALF = 60000.0
+
+
+def write_layers(path: Path, stack: LayerStack) -> None:
+    """Keep a stack in half floats: each value to 0.05 %, in half the room.
+
+    Values are scaled by a common factor where a lamp in the frame is brighter than half
+    floats can say (65504).
+    """
+    scale = max(float(stack.pixels.max(initial=0.0)) / LARGEST_HALF, 1.0)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with whole_file(path) as fresh, fresh.open("wb") as file:
+        np.savez(
+            file,
+            allow_pickle=False,
+            names=np.array(stack.names),
+            scale=np.array(scale),
+            pixels=(stack.pixels / np.float32(scale)).astype(np.float16),
+            albedo=stack.albedo.astype(np.float16),
+            normal=stack.normal.astype(np.float16),
+        )
+
+
+def read_layers(path: Path) -> LayerStack | None:
+    """A stack that was kept; None if the file is gone or not whole."""
+    try:
+        with np.load(path, allow_pickle=False) as kept:
+            return LayerStack(
+                names=tuple(str(name) for name in kept["names"]),
+                pixels=kept["pixels"].astype(np.float32) * np.float32(kept["scale"]),
+                albedo=kept["albedo"].astype(np.float32),
+                normal=kept["normal"].astype(np.float32),
+            )
+    except (OSError, ValueError, KeyError, EOFError):
+        return None

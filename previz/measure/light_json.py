@@ -1,0 +1,141 @@
+"""The light by name, as `previz measure --json` prints it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from previz.measure.frame_light import Region
+from previz.measure.light import FaceLight, LightNumbers, MeterLight
+from previz.measure.measured import Measured
+from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
+from previz.model.scene import Scene
+from previz.physics.exposure import METER_CONSTANT_FLAT, METER_CONSTANT_REFLECTED, ev100
+from previz.stage.stage import StageCamera
+
+
+def face_json(face: FaceLight) -> dict[str, Any]:
+    """Light on one face; lux by light and in total, toward the camera named in `facing`."""
+    ratio = face.key_to_fill
+    return {
+        "facing": face.facing or "ahead",
+        "illuminance_lx": _lux(face.toward),
+        "illuminance_lx_by_camera": {name: _lux(m) for name, m in face.by_camera.items()},
+        "illuminance_lx_ahead": _lux(face.ahead),
+        "key": face.key,
+        "fill": list(face.fill),
+        "key_to_fill_ratio": _round(ratio),
+        "key_to_fill_stops": None if ratio is None else _round(math.log2(ratio)),
+        "key_to_fill_definition": "key : fill, each alone, toward the camera",
+        "lighting_ratio": _round(face.lighting_ratio),
+        "lighting_ratio_definition": "(key + fill) : fill",
+        "lit_side_lx": _round(face.lit.total_lx, 1),
+        "shadow_side_lx": _round(face.shadow.total_lx, 1),
+        "contrast_ratio": _round(face.contrast),
+        "hair_light": face.hair,
+        "hair_over_key_stops": _round(face.hair_over_key_stops),
+        "cct_k": _round(face.ahead.cct_k, 0),
+        "duv": _round(face.ahead.duv, 4),
+    }
+
+
+def meters_json(light: LightNumbers) -> dict[str, Any]:
+    """The scene's own meters."""
+    return {
+        name: {
+            "illuminance_lx": _lux(meter),
+            "cct_k": _round(meter.cct_k, 0),
+            "duv": _round(meter.duv, 4),
+        }
+        for name, meter in light.meters.items()
+    }
+
+
+def exposure_json(measured: Measured, light: LightNumbers) -> dict[str, Any]:
+    """What each camera is set for, and where face, background, windows and lamps fall."""
+    return {name: _camera(name, measured, light) for name in light.cameras}
+
+
+def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any]:
+    exposure, camera = light.cameras[name], measured.stage.cameras[name]
+    clip, face = clip_stops(measured, name), exposure.face_stops_over_grey
+    frame, wanted = exposure.frame, wanted_window_stops(measured.scene.targets, clip)
+    windows = {}
+    for window, region in frame.windows.items():
+        over = region.stops_over_grey - (face or 0.0)
+        gelled = measured.scene.openings[window].gel_nd
+        windows[window] = {
+            **_region(region, clip),
+            "stops_over_key": _round(over),
+            "gel_nd": gelled,
+            "gel_nd_to_hold": round(gelled + nd_to_hold(over, wanted), 2),
+        }
+    brightest = max((r.stops_over_grey for r in frame.windows.values()), default=None)
+    return {
+        "subject": exposure.subject,
+        "set_for_lx": _round(exposure.set_for_lx, 1),
+        "ev100": _round(ev100(camera.t_number, camera.shutter_s, camera.iso)),
+        "face_stops_over_grey": _round(face),
+        "skin_stops_over_grey": _stops(frame.skin),
+        "background_stops_over_grey": _stops(frame.background),
+        "background_stops_over_key": _over(frame.background, face),
+        "window_stops_over_grey": _round(brightest),
+        "window_stops_over_key": _round(None if brightest is None else brightest - (face or 0.0)),
+        "windows": windows,
+        "lamps": {lamp: _region(region, clip) for lamp, region in frame.lamps.items()},
+        "clip_stops_over_grey": clip,
+        "settings_for_face": settings_for_face(camera, exposure.face_lx, measured.scene),
+        "meter_constants": {"C": METER_CONSTANT_FLAT, "K": METER_CONSTANT_REFLECTED},
+    }
+
+
+def settings_for_face(
+    camera: StageCamera, face_lx: float | None, scene: Scene
+) -> dict[str, float | None]:
+    """Stop, ISO or shutter, each alone, that put the face where the scene wants it."""
+    if face_lx is None or not face_lx > 0.0:
+        return {"t_number": None, "iso": None, "nd_density": None}
+    wanted = scene.targets.face.stops_over_grey if scene.targets.face else 0.0
+    share = 2.0 ** (
+        math.log2(face_lx)
+        - wanted
+        - math.log2(
+            METER_CONSTANT_FLAT
+            * camera.t_number**2
+            / (camera.iso * camera.shutter_s * 10.0**-camera.nd_density)
+        )
+    )
+    return {
+        "t_number": _round(camera.t_number * math.sqrt(share), 2),
+        "iso": _round(camera.iso / share, 0),
+        "nd_density": _round(max(0.0, camera.nd_density + math.log10(share)), 2),
+    }
+
+
+def _region(region: Region, clip: float) -> dict[str, Any]:
+    return {
+        "share_pct": _round(region.share_pct),
+        "luminance_cd_m2": _round(sum(region.luminance_cd_m2.values()), 1),
+        "stops_over_grey": _round(region.stops_over_grey),
+        "clipped_pct": _round(region.clipped_pct(clip), 1),
+    }
+
+
+def _stops(region: Region | None) -> float | None:
+    return None if region is None else _round(region.stops_over_grey)
+
+
+def _over(region: Region | None, face: float | None) -> float | None:
+    if region is None or face is None:
+        return None
+    return _round(region.stops_over_grey - face)
+
+
+def _lux(meter: MeterLight) -> dict[str, float]:
+    return {name: round(value, 2) for name, value in meter.illuminance_lx.items()}
+
+
+def _round(value: float | None, digits: int = 3) -> float | None:
+    if value is None or not math.isfinite(value):
+        return None
+    return round(float(value), digits) + 0.0

@@ -1,0 +1,97 @@
+"""The light for people: faces, cameras, meters, a line or two each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from previz.measure.light import TOTAL, ExposureLight, FaceLight, LightNumbers, MeterLight
+from previz.measure.light_json import settings_for_face
+from previz.measure.measured import Measured
+from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
+
+
+def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:
+    """Everything read of the light, line by line."""
+    yield "Light"
+    for name, face in light.faces.items():
+        yield f"  {name}, meter at the face toward {face.facing or 'straight ahead'}:"
+        yield f"    {_by_light(face.toward)}"
+        yield from (f"    {line}" for line in _face(face))
+    for name, meter in light.meters.items():
+        yield f"  meter {name}: {_by_light(meter)}{_colour(meter)}"
+    for name in light.cameras:
+        yield from _camera(name, measured, light)
+
+
+def _by_light(meter: MeterLight) -> str:
+    """`229 lx: key 181, fill 28, ...`, strongest first."""
+    parts = {k: v for k, v in meter.illuminance_lx.items() if k != TOTAL and v >= 0.05}
+    ordered = sorted(parts.items(), key=lambda part: -part[1])
+    listed = ", ".join(f"{name} {lux(value)}" for name, value in ordered)
+    return f"{lux(meter.total_lx)} lx" + (f": {listed}" if listed else "")
+
+
+def _face(face: FaceLight) -> Iterator[str]:
+    if face.key_to_fill is not None:
+        named = (face.key, face.fill) != ("key", ("fill",))
+        lights = f"; key is {face.key}, fill is {' and '.join(face.fill)}" if named else ""
+        yield (
+            f"key : fill {face.key_to_fill:.1f} : 1 ({math.log2(face.key_to_fill):+.1f} stops), "
+            f"(key + fill) : fill {face.lighting_ratio:.1f} : 1{lights}"
+        )
+    if face.contrast is not None:
+        yield (
+            f"lit side {lux(face.lit.total_lx)} lx, shadow side {lux(face.shadow.total_lx)} lx, "
+            f"{face.contrast:.1f} : 1"
+        )
+    if face.hair_over_key_stops is not None:
+        yield f"{face.hair} on the head {face.hair_over_key_stops:+.1f} stops against the key"
+    colour = _colour(face.ahead)
+    if colour:
+        yield f"card held before the face{colour}"
+
+
+def _camera(name: str, measured: Measured, light: LightNumbers) -> Iterator[str]:
+    exposure = light.cameras[name]
+    yield f"  camera {name}, set for {lux(exposure.set_for_lx)} lx:"
+    over = exposure.face_stops_over_grey
+    if over is not None:
+        right = settings_for_face(measured.stage.cameras[name], exposure.face_lx, measured.scene)
+        yield (
+            f"    face of {exposure.subject} {over:+.1f} stops over grey by the meter; "
+            f"T{right['t_number']:g} or ISO {right['iso']:g} would put it right"
+        )
+    yield f"    {', '.join(_falls(exposure))}"
+    clip, face = clip_stops(measured, name), exposure.face_stops_over_grey or 0.0
+    wanted = wanted_window_stops(measured.scene.targets, clip)
+    for window, region in exposure.frame.windows.items():
+        over = region.stops_over_grey - face
+        gelled = measured.scene.openings[window].gel_nd
+        needed = gelled + nd_to_hold(over, wanted)
+        yield (
+            f"    {window} {over:+.1f} stops over the key with ND {gelled:g}, "
+            f"{region.clipped_pct(clip):.0f} % of it clips; ND {needed:g} holds it within "
+            f"{wanted:+.1f}"
+        )
+
+
+def _falls(exposure: ExposureLight) -> Iterator[str]:
+    frame = exposure.frame
+    for label, region in (("skin", frame.skin), ("background", frame.background)):
+        if region is not None:
+            yield f"{label} {region.stops_over_grey:+.1f} stops over grey"
+    for lamp, region in frame.lamps.items():
+        yield f"{lamp} {region.stops_over_grey:+.1f}"
+
+
+def _colour(meter: MeterLight) -> str:
+    if meter.cct_k is None or meter.duv is None:
+        return ""
+    tint = "" if abs(meter.duv) < 0.002 else f", {'green' if meter.duv > 0 else 'magenta'}"
+    return f": {meter.cct_k:.0f} K, Duv {meter.duv:+.4f}{tint}"
+
+
+def lux(value: float) -> str:
+    """Lux as people say them: whole above 10."""
+    return f"{value:.0f}" if value >= 10.0 else f"{value:.1f}"

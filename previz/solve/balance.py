@@ -1,0 +1,372 @@
+"""Which dimmers and which ND give the light that the scene's targets ask for.
+
+Every target says that one sum of the lights' contributions equals another: the face's lux is
+what the camera is set for, the key's is four times the fill's. Contributions are in proportion
+to the lights' settings, so this is a system of linear equations in them, solved by bounded
+non-negative least squares. Each equation is weighted by the logarithmic mean of its two sides,
+which makes its residual the error in stops, and solved anew until the weights settle.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from previz.catalog import Catalog
+from previz.measure.light import LightNumbers
+from previz.measure.receptors import cameras_on
+from previz.measure.roles import guest_of
+from previz.model.scene import Scene
+from previz.physics.colour import luminance
+from previz.physics.exposure import MID_GREY_REFLECTANCE, nd_stops, nd_transmittance
+from previz.render.metering import Array
+
+REACHED_STOPS = 0.1
+STAY = 0.08
+"""How much a setting's staying as it is weighs against a stop off target."""
+KEEP_RATIO = 0.3
+"""Weight of keeping key to fill when the scene asks for no ratio."""
+ROUNDS = 12
+LEAST_DIMMER_PCT = 0.5
+ND_SHEETS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5, 1.8)
+WINDOW = "window/"
+NOT_HELD = 10.0
+"""Weight of a stop by which a window is not held: ND first, before anything else bends."""
+LN2 = math.log(2.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Equation:
+    """`given` and `wanted` are to be equal: coefficients by light, for its present setting."""
+
+    target: str
+    given: Mapping[str, float]
+    wanted: Mapping[str, float]
+    constant: float = 0.0
+    weight: float = 1.0
+
+    def off_stops(self, factors: Mapping[str, float]) -> float:
+        """Stops by which `given` is over `wanted` when each light is `factors` times as strong."""
+        got, want = self.sides(factors)
+        return math.log2(max(got, 1e-12) / max(want, 1e-12))
+
+    def sides(self, factors: Mapping[str, float]) -> tuple[float, float]:
+        """Both sums."""
+        got = sum(v * factors.get(k, 1.0) for k, v in self.given.items())
+        want = sum(v * factors.get(k, 1.0) for k, v in self.wanted.items())
+        return got, want + self.constant
+
+
+@dataclass(frozen=True)
+class TargetResult:
+    """One target: what was asked, what comes out, how far off, and what would reach it.
+
+    `unit` says what `wanted` and `got` are: stops, or a ratio to 1.
+    """
+
+    target: str
+    wanted: float
+    got: float
+    unit: str
+    off_stops: float
+    cures: tuple[str, ...] = ()
+
+    @property
+    def reached(self) -> bool:
+        """Whether it is within a tenth of a stop; a window may be darker than it has to be."""
+        if self.target.startswith(WINDOW):
+            return self.off_stops <= REACHED_STOPS
+        return abs(self.off_stops) <= REACHED_STOPS
+
+
+@dataclass(frozen=True)
+class Dimmed:
+    """One light's dimmer before and after, in per cent of its light."""
+
+    before_pct: float
+    after_pct: float
+
+
+@dataclass(frozen=True)
+class Gelled:
+    """One window's ND before and after."""
+
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
+class Balance:
+    """Settings that come nearest to the targets."""
+
+    camera: str
+    subject: str
+    lights: Mapping[str, Dimmed]
+    windows: Mapping[str, Gelled]
+    targets: tuple[TargetResult, ...]
+
+    @property
+    def reached(self) -> bool:
+        """Whether all targets are."""
+        return all(target.reached for target in self.targets)
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """What is to be solved.
+
+    free     most that each light may be strengthened by: 100 % over its present dimmer
+    windows  windows whose ND is free, with the density they have
+    """
+
+    camera: str
+    subject: str
+    equations: tuple[Equation, ...]
+    free: Mapping[str, float]
+    windows: Mapping[str, float]
+
+
+def pose(scene: Scene, catalog: Catalog, light: LightNumbers) -> Problem:
+    """The equations of a scene's targets. ValueError, a sentence, when there are none to solve."""
+    targets = scene.targets
+    subject = targets.subject or guest_of(scene)
+    if subject is None:
+        raise ValueError("no camera is on a person, so there is no face to balance for")
+    on = cameras_on(scene, subject)
+    camera = targets.camera or (on[0] if on else None)
+    if camera is None or camera not in light.faces[subject].by_camera:
+        raise ValueError(f"camera {camera} is not on {subject}: targets needs one that is")
+    equations = tuple(_equations(scene, light, camera, subject))
+    if not equations:
+        raise ValueError(
+            "targets asks for nothing; give face, key_to_fill, background, hair or window"
+        )
+    face = light.faces[subject]
+    roles = {face.key, face.hair, *face.fill}
+    asked = {equation.target for equation in equations}
+    wanted = set()
+    if asked & {"face", "key_to_fill", "lighting_ratio"}:
+        wanted |= {face.key, *(face.fill if len(face.fill) == 1 or _named(face.fill) else ())}
+    if "hair" in asked:
+        wanted.add(face.hair)
+    if "background" in asked:
+        wanted |= {name for name in scene.lights if name not in roles}
+    free = {
+        name: 100.0 / scene.lights[name].dimmer_pct
+        for name in scene.lights
+        if name in wanted
+        and name in face.toward.illuminance_lx
+        and catalog.fixture(scene.lights[name].fixture).emits
+    }
+    windows = {}
+    if "window" in {name.partition("/")[0] for name in asked}:
+        seen = light.cameras[camera].frame.windows
+        windows = {name: scene.openings[name].gel_nd for name in seen}
+    return Problem(camera, subject, equations, free, windows)
+
+
+def _named(fill: Sequence[str]) -> bool:
+    return all(name.startswith("fill") for name in fill)
+
+
+def _equations(scene: Scene, light: LightNumbers, camera: str, subject: str) -> list[Equation]:
+    targets, exposure = scene.targets, light.cameras[camera]
+    face = light.faces[subject]
+    lux = light.readings.points[f"face/{subject}/{camera}"].by_light
+    on_face = {name: float(luminance(rgb)) for name, rgb in lux.items()}
+    card = {k: MID_GREY_REFLECTANCE / math.pi * v for k, v in on_face.items()}
+    key = {face.key: on_face[face.key]} if face.key in on_face else {}
+    fill = {name: on_face[name] for name in face.fill if name in on_face}
+    found = []
+    if targets.face:
+        right = exposure.set_for_lx * 2.0**targets.face.stops_over_grey
+        found.append(Equation("face", on_face, {}, right))
+    ratio = targets.key_to_fill or (targets.lighting_ratio or 0.0) - 1.0
+    if ratio > 0.0:
+        name = "key_to_fill" if targets.key_to_fill else "lighting_ratio"
+        _need(key, "the key light", name)
+        _need(fill, "a fill light", name)
+        found.append(Equation(name, key, {k: ratio * v for k, v in fill.items()}))
+    elif key and fill and targets.face:
+        present = face.key_to_fill or 1.0
+        found.append(
+            Equation("", key, {k: present * v for k, v in fill.items()}, weight=KEEP_RATIO)
+        )
+    if targets.background:
+        region = exposure.frame.background
+        _need(region, f"any background in camera {camera}", "background")
+        assert region is not None
+        down = 2.0**-targets.background.stops_under_key
+        found.append(
+            Equation("background", region.luminance_cd_m2, {k: down * v for k, v in card.items()})
+        )
+    if targets.hair:
+        _need(face.hair, "a light behind the subject", "hair")
+        _need(key, "the key light", "hair")
+        assert face.hair is not None
+        reading = light.readings.points[f"hair/{subject}/{face.hair}"].by_light[face.hair]
+        up = 2.0**targets.hair.stops_over_key
+        on_hair = {face.hair: float(luminance(reading))}
+        found.append(Equation("hair", on_hair, {k: up * v for k, v in key.items()}))
+    if targets.window:
+        _need(exposure.frame.windows, f"any window in camera {camera}", "window")
+        up = 2.0**targets.window.stops_over_key
+        for name, region in exposure.frame.windows.items():
+            held = {k: up * v for k, v in card.items()}
+            found.append(Equation(f"{WINDOW}{name}", region.luminance_cd_m2, held))
+    return found
+
+
+def _need(there: object, what: str, target: str) -> None:
+    if not there:
+        raise ValueError(f"targets.{target} needs {what}, and the scene has none that is on")
+
+
+# --- solving ---------------------------------------------------------------------------------
+
+
+def solve(scene: Scene, problem: Problem) -> tuple[dict[str, float], dict[str, float]]:
+    """Factors by light, and ND by window, nearest to the targets.
+
+    ND comes in sheets of 0.3, so every choice of sheets is tried with the dimmers that suit it.
+    """
+    best: tuple[float, dict[str, float], dict[str, float]] | None = None
+    names = list(problem.windows)
+    choices = [_sheets(problem.windows[name]) for name in names]
+    for densities in itertools.product(*choices) if len(names) <= 2 else [_near(problem)]:
+        density = dict(zip(names, densities, strict=True))
+        fixed = {
+            name: nd_transmittance(density[name]) / nd_transmittance(problem.windows[name])
+            for name in names
+        }
+        factors = {**fixed, **_dimmers(problem, fixed)}
+        # The least ND that holds them: every sheet costs the room its light.
+        cost = _cost(problem, factors) + STAY * sum(densities)
+        if best is None or cost < best[0]:
+            best = (cost, factors, density)
+    assert best is not None
+    return _practicable(scene, best[1], problem), best[2]
+
+
+def _sheets(present: float) -> tuple[float, ...]:
+    """Densities worth trying: whole sheets, and what is there."""
+    return tuple(sorted({*ND_SHEETS, present}))
+
+
+def _near(problem: Problem) -> tuple[float, ...]:
+    """For many windows: each held by itself, with the lights as they are."""
+    found = []
+    for name, present in problem.windows.items():
+        own = next(e for e in problem.equations if e.target == f"{WINDOW}{name}")
+        over = own.off_stops({})
+        holding = [d for d in _sheets(present) if nd_stops(d) - nd_stops(present) >= over - 0.1]
+        found.append(min(holding, default=ND_SHEETS[-1]))
+    return tuple(found)
+
+
+def _cost(problem: Problem, factors: Mapping[str, float]) -> float:
+    cost = 0.0
+    for equation in problem.equations:
+        off = equation.off_stops(factors)
+        if equation.target.startswith(WINDOW):
+            cost += NOT_HELD * max(off - REACHED_STOPS, 0.0)
+        else:
+            cost += (equation.weight * off) ** 2
+    return cost
+
+
+def _dimmers(problem: Problem, fixed: Mapping[str, float]) -> dict[str, float]:
+    from scipy.optimize import lsq_linear  # noqa: PLC0415 - half a second that only this needs
+
+    names = list(problem.free)
+    if not names:
+        return {}
+    factors = dict.fromkeys(names, 1.0)
+    low = np.array([0.01 * problem.free[name] * LEAST_DIMMER_PCT for name in names])
+    high = np.array([problem.free[name] for name in names])
+    for _ in range(ROUNDS):
+        rows, right = _system(problem, {**fixed, **factors}, names)
+        bounds = (np.minimum(low, high * 0.999), high)
+        solved = lsq_linear(rows, right, bounds=bounds, method="bvls").x
+        factors = dict(zip(names, (float(v) for v in solved), strict=True))
+    return factors
+
+
+def _system(
+    problem: Problem, factors: Mapping[str, float], names: Sequence[str]
+) -> tuple[Array, Array]:
+    """Rows and right side whose residuals are stops off, and stops moved times STAY."""
+    rows, right = [], []
+    for equation in problem.equations:
+        if equation.target.startswith(WINDOW):
+            continue  # windows are held by ND, not by bending the light on the face
+        got, want = equation.sides(factors)
+        scale = equation.weight / (LN2 * _log_mean(max(got, 1e-9), max(want, 1e-9)))
+        row = [equation.given.get(n, 0.0) - equation.wanted.get(n, 0.0) for n in names]
+        rest = (got - want) - sum(r * factors[n] for r, n in zip(row, names, strict=True))
+        rows.append([scale * value for value in row])
+        right.append(-scale * rest)
+    for number, name in enumerate(names):
+        # To stay costs by the stop, not by the lux.
+        scale = STAY / (LN2 * _log_mean(max(factors[name], 1e-9), 1.0))
+        rows.append([scale if n == number else 0.0 for n in range(len(names))])
+        right.append(scale)
+    return np.array(rows, float), np.array(right, float)
+
+
+def _log_mean(a: float, b: float) -> float:
+    """Logarithmic mean: (a - b) / (ln a - ln b), so that differences over it are ratios' logs."""
+    return a if abs(a - b) < 1e-9 * a else (a - b) / math.log(a / b)
+
+
+def _practicable(scene: Scene, factors: Mapping[str, float], problem: Problem) -> dict[str, float]:
+    """Factors rounded to what a dimmer shows: whole per cents, tenths below ten."""
+    found = dict(factors)
+    for name in problem.free:
+        before = scene.lights[name].dimmer_pct
+        found[name] = rounded_pct(before * factors[name]) / before
+    return found
+
+
+def rounded_pct(value: float) -> float:
+    """A dimmer's setting as it can be read off."""
+    return round(value, 1) if value < 10.0 else float(round(value))
+
+
+def results(problem: Problem, factors: Mapping[str, float], scene: Scene) -> list[TargetResult]:
+    """What each target comes to."""
+    found = []
+    for equation in problem.equations:
+        if not equation.target:
+            continue
+        off = equation.off_stops(factors)
+        kind = equation.target.partition("/")[0]
+        wanted, unit = _wanted(kind, scene)
+        got = (
+            wanted * 2.0**off
+            if unit == "ratio"
+            else wanted + (-off if kind == "background" else off)
+        )
+        if kind == "lighting_ratio":
+            got = (wanted - 1.0) * 2.0**off + 1.0
+        found.append(TargetResult(equation.target, wanted, got, unit, off))
+    return found
+
+
+def _wanted(kind: str, scene: Scene) -> tuple[float, str]:
+    targets = scene.targets
+    if kind in ("key_to_fill", "lighting_ratio"):
+        return float(targets.key_to_fill or targets.lighting_ratio or 1.0), "ratio"
+    if kind == "face":
+        assert targets.face is not None
+        return targets.face.stops_over_grey, "stops over grey"
+    if kind == "background":
+        assert targets.background is not None
+        return targets.background.stops_under_key, "stops under key"
+    over = targets.hair if kind == "hair" else targets.window
+    assert over is not None
+    return over.stops_over_key, "stops over key"

@@ -1,0 +1,148 @@
+"""What would reach a target that the kit as it stands cannot: closer, larger, another setting."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from previz.catalog import Catalog
+from previz.geometry.gear.emitter import EmitterShape
+from previz.measure.light import LightNumbers
+from previz.model.lights import Light
+from previz.model.records import Fixture
+from previz.model.scene import Scene
+from previz.physics import emitters
+from previz.solve.balance import Problem, TargetResult
+from previz.stage.emission import beam_profile, behind_gels, emission, set_beam_deg, solid
+from previz.stage.stage import Stage
+
+NEAREST_M = 0.7
+"""Nearer than this a soft light is in the frame or in the way: common practice, no source."""
+MOST_FIXTURES = 2
+
+
+def cures(
+    result: TargetResult,
+    problem: Problem,
+    factors: Mapping[str, float],
+    scene: Scene,
+    stage: Stage,
+    catalog: Catalog,
+    light: LightNumbers,
+) -> tuple[str, ...]:
+    """Sentences on what would reach a target; empty when it is reached."""
+    if result.reached:
+        return ()
+    face = light.faces[problem.subject]
+    kind, _, window = result.target.partition("/")
+    lamp = {"face": face.key, "hair": face.hair, "key_to_fill": face.key}.get(kind)
+    off = result.off_stops
+    if kind == "window":
+        return tuple(_window(window, off))
+    if kind == "background":
+        return tuple(_background(off))
+    found: list[str] = []
+    if off < 0.0 and lamp is not None and _at_full(lamp, problem, factors):
+        found += _stronger(lamp, 2.0**-off, scene, stage, catalog)
+    if kind == "face":
+        found += _camera(problem.camera, off, stage)
+    if kind in ("key_to_fill", "lighting_ratio"):
+        found += _ratio(off, face.fill)
+    return tuple(found)
+
+
+def _at_full(lamp: str, problem: Problem, factors: Mapping[str, float]) -> bool:
+    most = problem.free.get(lamp)
+    return most is not None and factors.get(lamp, 1.0) > 0.98 * most
+
+
+def _stronger(
+    lamp: str, times: float, scene: Scene, stage: Stage, catalog: Catalog
+) -> Iterator[str]:
+    """Ways to get `times` as much from a light that is at full."""
+    setting = scene.lights[lamp]
+    emitter = next(e for e in stage.emitters if e.layer == lamp)
+    target = stage.people[setting.aim].landmarks["eyes"] if setting.aim else None
+    if target is None:
+        return
+    distance = float(np.linalg.norm(emitter.shape.position_m - target))
+    nearer = distance / math.sqrt(times)
+    if nearer >= NEAREST_M:
+        yield f"bring {lamp} from {distance:.1f} m to about {nearer:.1f} m"
+    own = catalog.fixture(setting.fixture)
+    present = axis_lux(own, setting, distance, catalog)
+    better = []
+    for name in catalog.names("fixtures"):
+        other = catalog.fixture(name)
+        if other.form == own.form and other.emits and name != setting.fixture:
+            free = setting.model_copy(update={"fixture": name, "cct_k": None, "beam_deg": None})
+            gain = axis_lux(other, free, distance, catalog) / present
+            if gain >= times:
+                better.append((gain, name))
+    for gain, name in sorted(better)[:MOST_FIXTURES]:
+        yield f"use {name} of the catalogue there, {math.log2(gain):+.1f} stops"
+
+
+def axis_lux(fixture: Fixture, light: Light, distance_m: float, catalog: Catalog) -> float:
+    """Illuminance on a fixture's axis at full output behind the light's gels."""
+    shape = face_of(fixture)
+    gels = [catalog.gel(name) for name in light.gels]
+    full = light.model_copy(update={"dimmer_pct": 100.0, "on": True})
+    given = emission(fixture, full, shape, gels)
+    profile = behind_gels(
+        beam_profile(fixture, full.beam_deg), set_beam_deg(fixture, full.beam_deg), gels
+    )
+    flat = shape.kind in ("rectangle", "disc")
+    return emitters.axis_illuminance_lx(
+        solid(shape), given.luminance_cd_m2, distance_m, profile if flat else None
+    )
+
+
+def face_of(fixture: Fixture) -> EmitterShape:
+    """The glowing face of a fixture of the catalogue, at the origin."""
+    if fixture.form in ("lantern",):
+        return EmitterShape("sphere", np.eye(4), radius_m=(fixture.diameter_m or 0.6) / 2.0)
+    if fixture.form == "tube":
+        radius = (fixture.diameter_m or 0.04) / 2.0
+        return EmitterShape(
+            "cylinder", np.eye(4), radius_m=radius, length_m=fixture.length_m or 1.2
+        )
+    if fixture.form == "fresnel":
+        return EmitterShape("disc", np.eye(4), radius_m=(fixture.diameter_m or 0.15) / 2.0)
+    width, height = fixture.width_m or 0.3, fixture.height_m or 0.3
+    return EmitterShape("rectangle", np.eye(4), width_m=width, height_m=height)
+
+
+def _camera(name: str, off: float, stage: Stage) -> Iterator[str]:
+    camera = stage.cameras[name]
+    if off < 0.0:
+        yield (
+            f"set camera {name} to ISO {camera.iso * 2.0**-off:.0f}, or to "
+            f"T{camera.t_number * 2.0 ** (off / 2.0):.2f}"
+        )
+    else:
+        density = 0.30103 * off
+        yield f"put ND {density:.1f} before camera {name}"
+
+
+def _window(name: str, off: float) -> Iterator[str]:
+    if off > 0.0:
+        yield f"{name} needs {off:.1f} stops more ND than 1.8: close curtains or a blind before it"
+        yield "raise the key by as much and stop the cameras down"
+
+
+def _background(off: float) -> Iterator[str]:
+    if off > 0.0:
+        yield "flag the key off the background, or move subject and key away from it"
+    else:
+        yield "put a light on the background that has a dimmer of its own"
+
+
+def _ratio(off: float, fill: tuple[str, ...]) -> Iterator[str]:
+    names = " and ".join(fill) or "the fill"
+    if off < 0.0:
+        yield f"take {names} further away, or hold a black flag on the shadow side"
+    else:
+        yield f"bring {names} closer, or add a bounce board on the shadow side"
