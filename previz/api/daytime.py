@@ -46,9 +46,7 @@ def hours(
     opened = open_scene(path, options.settings)
     wanted = (request.camera,) if request.camera else ()
     name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
-    planned = _planned(opened, request, name)
-    person = subject_of(opened.scene.cameras[name], opened.scene) or guest_of(opened.scene)
-    assert person is not None
+    person, planned = _planned(opened, request, name)
     folder = options.out or default_folder(opened.path) / "hours"
     options = replace(options, out=folder, keep_light=False)
     stage = hours_stage(opened.stage, name, planned)
@@ -68,9 +66,14 @@ def hours(
     return session.finish(), strip
 
 
-def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> list[Hour]:
+def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> tuple[str, list[Hour]]:
+    """On whose face the light is read, and the hours."""
+    scene = opened.scene
+    person = subject_of(scene.cameras[camera], scene) or guest_of(scene)
     try:
-        return hours_of(opened.scene, camera, request.start, request.end, request.every_min)
+        if person is None:
+            raise ValueError("no camera is on anybody, so there is no face to read the light on")
+        return person, hours_of(scene, camera, request.start, request.end, request.every_min)
     except ValueError as error:
         raise InputError([Problem(Place(opened.path), f"hours: {error}")]) from error
 
