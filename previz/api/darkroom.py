@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene
+from previz.deliver.exposure_sheet import write_exposure_map
 from previz.develop.exposure import expose, exposure_scale
+from previz.develop.exposure_map import Span, stops_image
 from previz.develop.view import develop
+from previz.geometry.people.skin import reflectance
 from previz.measure.receptors import face_point
-from previz.physics.colour import xy_from_rgb
+from previz.measure.roles import subject_of
+from previz.physics.colour import luminance, xy_from_rgb
 from previz.physics.white import white_xy
 from previz.render.contract import Image, Renderer
 from previz.stage.stage import Stage, StageCamera
@@ -47,3 +53,24 @@ def photograph(
     """The developed picture (height, width, 3) of light in cd/m2."""
     linear = expose(beauty, exposure_scale(camera), white)
     return develop(linear, opened.scene.look.view, opened.lut)
+
+
+def map_exposure(path: Path, opened: OpenScene, camera: StageCamera, beauty: Image) -> None:
+    """Write the exposure map of a frame, with the sensor's range from its record."""
+    record = opened.catalog.sensor(opened.scene.cameras[camera.name].sensor)
+    clip = record.stops_over_grey
+    span = Span(clip, clip - record.dynamic_range_stops)
+    title = (
+        f"{opened.scene.title}, camera {camera.name}: stops over mid grey at "
+        f"T{camera.t_number:.3g}, 1/{1.0 / camera.shutter_s:.4g} s, ISO {camera.iso:g}"
+    )
+    write_exposure_map(path, stops_image(beauty, camera), span, _skins(opened, camera), title)
+
+
+def _skins(opened: OpenScene, camera: StageCamera) -> dict[str, float]:
+    """Where the skin of the camera's subject falls when the meter at the face says grey."""
+    subject = subject_of(opened.scene.cameras[camera.name], opened.scene)
+    if subject is None:
+        return {}
+    over = math.log2(float(luminance(reflectance(opened.scene.people[subject].skin))) / 0.18)
+    return {f"skin of {subject} when the meter at the face is right": over}

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.api.darkroom import card_light, photograph, white_of
+from previz.api.darkroom import card_light, map_exposure, photograph, white_of
 from previz.api.opening import OpenScene, default_folder, open_scene
 from previz.api.progress import Progress, Silence
 from previz.deliver.files import writable_folder
@@ -41,6 +41,7 @@ class RelightOptions:
     out: Path | None = None
     settings: tuple[str, ...] = ()
     denoise: bool = True
+    exposure_map: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,8 +85,12 @@ def relight(path: Path, options: RelightOptions, progress: Progress | None = Non
         beauty = stack.combined(darkroom.gains)
         spent += time.monotonic() - start
         file = folder / f"frame_{name}.png"
-        darkroom.write(name, file, stack, beauty, options.denoise)
+        cleaned = darkroom.write(name, file, stack, beauty, options.denoise)
         files.append(file)
+        if options.exposure_map:
+            chart = file.with_name(f"exposure_{name}.png")
+            map_exposure(chart, opened, opened.stage.cameras[name], cleaned)
+            files.append(chart)
         frames[name] = darkroom.note(name, file)
     seconds = time.monotonic() - began
     write_manifest(
@@ -198,8 +203,8 @@ class _Relighting:
 
     def write(
         self, name: str, file: Path, stack: LayerStack, beauty: NDArray[np.float32], clean: bool
-    ) -> None:
-        """Develop and write one frame."""
+    ) -> NDArray[np.float32]:
+        """Develop and write one frame; returns the light that it shows."""
         samples = self.manifest.frames[name].samples
         if clean:
             guides = Light(
@@ -215,6 +220,7 @@ class _Relighting:
             "Comment": f"scene {self.opened.digest[:12]}, {samples} samples",
         }
         write_png(file, photograph(self.opened, camera, beauty, self.white), notes)
+        return beauty
 
     def note(self, name: str, file: Path) -> FrameNote:
         """What the manifest says of a relit frame."""

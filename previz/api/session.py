@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.api.darkroom import card_light, photograph, white_of
+from previz.api.darkroom import card_light, map_exposure, photograph, white_of
 from previz.api.opening import OpenScene, default_folder
 from previz.api.progress import Progress
 from previz.deliver.files import writable_folder
@@ -50,6 +50,7 @@ class RenderOptions:
     denoise: bool = True
     exr: bool = False
     keep_light: bool = True
+    exposure_map: bool = False
     settings: tuple[str, ...] = ()
 
 
@@ -173,6 +174,11 @@ class Session:
             write_exr(exr, light, dict(self.opened.stage.object_ids))
             files["light"] = exr.name
             self.files.append(exr)
+        if self.options.exposure_map:
+            chart = png.with_name(f"exposure_{picture.camera}.png")
+            map_exposure(chart, self.opened, camera, beauty)
+            files["exposure_map"] = chart.name
+            self.files.append(chart)
         if self.options.keep_light:
             kept = self.folder / "light" / f"{picture.camera}.npz"
             write_layers(kept, LayerStack.of(light))

@@ -25,6 +25,11 @@ from previz.cli.progress import duration, progress
     metavar="DIR",
     help="Folder for the relit pictures; else relight in the render's folder.",
 )
+@click.option(
+    "--exposure-map",
+    is_flag=True,
+    help="Also draw each frame in stops over mid grey, with what clips and what drowns in noise.",
+)
 @click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
 @json_option
 @set_option
@@ -34,6 +39,7 @@ def command(
     source: Path | None,
     out: Path | None,
     no_denoise: bool,
+    exposure_map: bool,
     as_json: bool,
     settings: tuple[str, ...],
 ) -> None:
@@ -47,7 +53,9 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
 
     watch = progress()
-    options = api.RelightOptions(source, out, settings, denoise=not no_denoise)
+    options = api.RelightOptions(
+        source, out, settings, denoise=not no_denoise, exposure_map=exposure_map
+    )
     try:
         done = api.relight(scene, options, watch)
     finally:

@@ -40,6 +40,11 @@ from previz.cli.progress import duration, progress
 @samples_option("Light paths for each pixel, instead of what the quality takes.")
 @width_option("Width of the pictures, instead of what scene and quality say.")
 @variant_option("What to compute with, instead of the fastest that works here; see previz doctor.")
+@click.option(
+    "--exposure-map",
+    is_flag=True,
+    help="Also draw each frame in stops over mid grey, with what clips and what drowns in noise.",
+)
 @click.option("--resume", is_flag=True, help="Go on with a render that was stopped.")
 @click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
 @click.option("--exr", is_flag=True, help="Also write OpenEXR files with one layer for each light.")
@@ -56,6 +61,7 @@ def command(
     resume: bool,
     no_denoise: bool,
     exr: bool,
+    exposure_map: bool,
     settings: tuple[str, ...],
 ) -> None:
     """Render what each camera of SCENE sees.
@@ -75,6 +81,7 @@ def command(
         resume=resume,
         denoise=not no_denoise,
         exr=exr,
+        exposure_map=exposure_map,
         settings=settings,
     )
     shown = progress()
