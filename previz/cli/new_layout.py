@@ -16,6 +16,7 @@ WALL_GAP_M = (
     0.6  # the lens of a camera on its tripod, or the face of a light on its stand, from a wall
 )
 KEY_WALL_GAP_M = 1.1  # its face, its stand behind and the legs
+KEY_UPPER_HALF_M = 0.55  # from the middle of its face to its upper edge, and a hand's breadth
 HAIR_WALL_GAP_M = 0.95  # its head, and the legs behind it
 SEATS_APART_M = 0.95
 CAMERAS_APART_M = 0.7
@@ -132,9 +133,15 @@ class Layout:
         return Shot((x, y), focal_mm, lens, guest)
 
     def key(self) -> Lamp:
-        """Right of the picture, out of every frame, in front of the guests."""
-        x = 1.15 + self._half_spread_m()
-        return self._lamp(min(x, max(1.15, self.half_width_m - KEY_WALL_GAP_M)), -1.1, 30)
+        """Right of the picture, out of every frame, in front of the guests.
+
+        As high as the ceiling lets its upper edge rise.
+        """
+        x, y = 1.15 + self._half_spread_m(), -1.1
+        x = min(x, max(1.15, self.half_width_m - KEY_WALL_GAP_M))
+        room_m = self.answers.height_m - KEY_UPPER_HALF_M - EYE_HEIGHT_M
+        elevation = math.degrees(math.atan2(room_m, math.hypot(x, y)))
+        return self._lamp(x, y, min(30, int(elevation)))
 
     def fill(self) -> Lamp:
         """Left of the picture, close to the A camera and behind its lens."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.geometry.primitives import extruded
+from previz.geometry.primitives import extruded, loft
 from previz.geometry.shell import Shell, X, Z, turn
 
 HINGE_M = 0.004
@@ -45,6 +45,17 @@ def barn_doors(half_x: float, half_y: float, leaves: Leaves, reach: float) -> li
         (half_y, half_x, -np.pi / 2, leaves.left_rad),
     )
     return [_leaf(wide, out, heading, angle, reach) for wide, out, heading, angle in sides]
+
+
+def door_plate(hole_radius: float, half: float) -> Shell:
+    """The square plate that the leaves of a round front hang on: no light passes at its corners."""
+    angle = np.linspace(0.0, 2.0 * np.pi, 64, endpoint=False)
+    ray = np.column_stack([np.cos(angle), np.sin(angle)])
+    square = half * ray / np.abs(ray).max(axis=1, keepdims=True)
+    low, high = 0.0005, 0.0035
+    loop = [(square, low), (square, high), (hole_radius * ray, high), (hole_radius * ray, low)]
+    rings = [np.column_stack([flat, np.full(len(flat), z)]) for flat, z in loop]
+    return loft(np.array(rings), closed=True)
 
 
 def _leaf(half_width: float, out: float, heading: float, angle: float, reach: float) -> Shell:

@@ -1,0 +1,151 @@
+"""Load by circuit against sums by hand; what trips, what is too much for hours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import cast
+
+import pytest
+
+from previz.catalog import Catalog
+from previz.measure.power import drawn_w, load_of
+from previz.measure.report import Report
+from previz.measure.rules_power import power_findings
+from previz.measure.text import report_lines
+from previz.model.lights import Light, LightPlace
+from previz.model.records import Fixture
+
+Measure = Callable[[str], Report]
+CATALOG = Catalog.load()
+PLACE = "place: {at_m: [1.5, -1.5], height_m: 2.0}, aim: guest"
+HALOGEN = f"{{fixture: fresnel_tungsten_650, {PLACE}}}"
+
+
+def found(report: Report, rule: str) -> dict[str, object]:
+    return next(f.as_json() for f in report.findings if f.rule == rule)
+
+
+def rules(report: Report) -> set[str]:
+    return {finding.rule for finding in report.findings}
+
+
+def test_lights_count_at_full_power_dimmed_or_off(measure: Measure) -> None:
+    report = measure(f"""
+recording: {{hours: 3}}
+lights:
+  key: {{fixture: softbox_90, {PLACE}, dimmer_pct: 25}}
+  fill: {{fixture: panel_60x30, {PLACE}, on: false}}
+  board: {{fixture: bounce_board_120, {PLACE}}}
+""")
+    power = report.as_json()["power"]
+    assert (power["load_w"], power["mains_v"], power["country"]) == (340.0, 230.0, "EU")
+    assert power["as_set_w"] == pytest.approx(0.25 * 220.0)
+    assert power["energy_kwh"] == pytest.approx(0.34 * 3)
+    mains = power["circuits"]["mains"]
+    assert mains["lights"] == ["key", "fill"]
+    assert mains["current_a"] == pytest.approx(340.0 / 230.0, abs=1e-3)
+    assert mains["continuous_a"] == pytest.approx(0.8 * 16.0)
+    assert mains["headroom_a"] == pytest.approx(12.8 - 340.0 / 230.0, abs=1e-3)
+    assert mains["breaker_used_pct"] == pytest.approx(100 * 340.0 / 230.0 / 16.0, abs=1e-2)
+    assert not {"circuit_overloaded", "circuit_continuous"} & rules(report)
+    assert any(line.startswith("Power: 340 W at 230 V") for line in report_lines(report))
+
+
+def test_each_light_is_on_its_circuit_and_what_else_runs_there_counts(measure: Measure) -> None:
+    report = measure(f"""
+power:
+  outlet: us_15a
+  circuits: {{left: {{other_w: 300}}, right: {{breaker_a: 20}}}}
+lights:
+  one: {HALOGEN}
+  two: {HALOGEN[:-1]}, circuit: right}}
+""")
+    circuits = report.as_json()["power"]["circuits"]
+    assert circuits["left"]["lights"] == ["one"] and circuits["right"]["lights"] == ["two"]
+    assert circuits["left"]["current_a"] == pytest.approx(950.0 / 120.0, abs=1e-3)
+    assert circuits["right"]["breaker_a"] == 20.0
+
+
+@pytest.mark.parametrize(
+    ("lights", "rule", "severity"),
+    [(2, None, ""), (3, "circuit_overloaded", "fault")],
+)
+def test_a_breaker_of_15_a_at_120_v_trips_at_1800_w(
+    measure: Measure, lights: int, rule: str | None, severity: str
+) -> None:
+    lamps = "".join(f"  lamp_{n}: {HALOGEN}\n" for n in range(lights))
+    report = measure(f"power: {{outlet: us_15a}}\nlights:\n{lamps}")
+    ours = {r for r in rules(report) if r.startswith("circuit")}
+    assert ours == ({rule} if rule else set())
+    if rule:
+        finding = found(report, rule)
+        assert (finding["severity"], finding["limit"]) == (severity, 15.0)
+        assert finding["value"] == pytest.approx(1950.0 / 120.0, abs=1e-3)
+
+
+def test_what_a_breaker_holds_may_be_too_much_for_hours(measure: Measure) -> None:
+    # 1300 W and 300 W at 120 V are 13.3 A: over 12 A, under 15 A.
+    report = measure(f"""
+power: {{outlet: us_15a, circuits: {{wall: {{other_w: 300}}}}}}
+lights:
+  one: {HALOGEN}
+  two: {HALOGEN}
+""")
+    finding = found(report, "circuit_continuous")
+    assert (finding["severity"], finding["limit"]) == ("warning", 12.0)
+    assert str(finding["source"]).startswith("US: NFPA 70")
+    assert "80 %" in str(finding["message"]) and "local code" in str(finding["message"])
+
+
+def test_the_mains_voltage_of_the_scene_counts(measure: Measure) -> None:
+    report = measure(f"""
+power: {{outlet: us_15a, mains_v: 100, circuits: {{wall: {{breaker_a: 63}}}}}}
+lights: {{one: {HALOGEN}}}
+""")
+    assert report.as_json()["power"]["circuits"]["wall"]["current_a"] == pytest.approx(6.5)
+
+
+def test_one_light_may_be_too_much_for_a_plug_on_a_large_circuit(measure: Measure) -> None:
+    measured = measure(f"lights: {{one: {HALOGEN}}}\n").measured
+    assert list(power_findings(measured)) == []
+    small = replace(measured, power=replace(measured.power, outlet_a=2.5))
+    assert [f.rule for f in power_findings(small)] == ["plug_overloaded"]
+
+
+def test_a_light_whose_draw_nobody_knows_is_named(measure: Measure) -> None:
+    class Blank:
+        def fixture(self, name: str) -> Fixture:
+            return CATALOG.fixture(name).model_copy(update={"power_w": 0.0})
+
+    measured = measure(f"lights: {{one: {HALOGEN}}}\n").measured
+    unknown = replace(measured, catalog=cast(Catalog, Blank()))
+    assert [f.rule for f in power_findings(unknown)] == ["power_unknown"]
+
+
+def test_a_power_factor_raises_the_current_and_not_the_load(measure: Measure) -> None:
+    class Reactive:
+        def fixture(self, name: str) -> Fixture:
+            return CATALOG.fixture(name).model_copy(update={"power_factor": 0.5})
+
+    scene = measure(f"lights: {{one: {HALOGEN}}}\n").measured.scene
+    mains = load_of(scene, cast(Catalog, Reactive())).circuits["mains"]
+    assert (mains.load_w, mains.load_va) == (650.0, 1300.0)
+    assert mains.current_a == pytest.approx(1300.0 / 230.0)
+
+
+def test_a_filament_draws_more_than_its_share_of_light() -> None:
+    lamp = CATALOG.fixture("fresnel_tungsten_650").model_copy(update={"filament": True})
+    place = LightPlace(at_m=(0.0, 0.0), height_m=2.0)
+    half = Light(fixture="fresnel_tungsten_650", place=place, dimmer_pct=50.0)
+    # Voltage for half the light is 0.5^(1/3.4) = 0.8156; power goes with its power of 1.6.
+    assert drawn_w(half, lamp) == pytest.approx(650.0 * 0.8156**1.6, rel=1e-3)
+    assert drawn_w(half.model_copy(update={"on": False}), lamp) == 0.0
+
+
+def test_a_hot_lamp_is_named_once_and_only_when_it_is_on(measure: Measure) -> None:
+    report = measure(f"lights:\n  one: {HALOGEN}\n  two: {HALOGEN}\n")
+    cautions = [f for f in report.findings if f.rule == "hot_lamp"]
+    assert len(cautions) == 1 and cautions[0].severity == "note"
+    assert "one and two get hot" in cautions[0].message
+    assert "hot_lamp" not in rules(measure(f"lights: {{one: {HALOGEN[:-1]}, on: false}}}}\n"))
