@@ -2,9 +2,9 @@
 
 Every target says that one sum of the lights' contributions equals another: the face's lux is
 what the camera is set for, the key's is four times the fill's. Contributions are in proportion
-to the lights' settings, so this is a system of linear equations in them, solved by bounded
-non-negative least squares. Each equation is weighted by the logarithmic mean of its two sides,
-which makes its residual the error in stops, and solved anew until the weights settle.
+to the lights' settings. Light is judged in stops, so what is made small is the sum of the
+squared errors in stops: by bounded least squares on the lights' settings in stops, made linear
+anew in each round (Gauss and Newton's way). No setting can become negative, none over 100 %.
 """
 
 from __future__ import annotations
@@ -30,13 +30,14 @@ STAY = 0.08
 """How much a setting's staying as it is weighs against a stop off target."""
 KEEP_RATIO = 0.3
 """Weight of keeping key to fill when the scene asks for no ratio."""
-ROUNDS = 12
+ROUNDS = 24
+LONGEST_STEP = 3.0
+"""Stops by which a light is moved in a round, so that no round leaps."""
 LEAST_DIMMER_PCT = 0.5
 ND_SHEETS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5, 1.8)
 WINDOW = "window/"
 NOT_HELD = 10.0
 """Weight of a stop by which a window is not held: ND first, before anything else bends."""
-LN2 = math.log(2.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -280,47 +281,46 @@ def _cost(problem: Problem, factors: Mapping[str, float]) -> float:
 
 
 def _dimmers(problem: Problem, fixed: Mapping[str, float]) -> dict[str, float]:
+    """Factors of the free lights. Unknown are the stops by which each is raised."""
     from scipy.optimize import lsq_linear  # noqa: PLC0415 - half a second that only this needs
 
     names = list(problem.free)
     if not names:
         return {}
-    factors = dict.fromkeys(names, 1.0)
-    low = np.array([0.01 * problem.free[name] * LEAST_DIMMER_PCT for name in names])
-    high = np.array([problem.free[name] for name in names])
+    high = np.log2([problem.free[name] for name in names])
+    low = np.minimum(high + math.log2(LEAST_DIMMER_PCT / 100.0), high - 0.01)
+    raised = np.clip(np.zeros(len(names)), low, high)
     for _ in range(ROUNDS):
+        factors = dict(zip(names, (float(v) for v in 2.0**raised), strict=True))
         rows, right = _system(problem, {**fixed, **factors}, names)
-        bounds = (np.minimum(low, high * 0.999), high)
-        solved = lsq_linear(rows, right, bounds=bounds, method="bvls").x
-        factors = dict(zip(names, (float(v) for v in solved), strict=True))
-    return factors
+        step = (np.maximum(low, raised - LONGEST_STEP), np.minimum(high, raised + LONGEST_STEP))
+        raised = lsq_linear(rows, right, bounds=step, method="bvls").x
+    return dict(zip(names, (float(v) for v in 2.0**raised), strict=True))
 
 
 def _system(
     problem: Problem, factors: Mapping[str, float], names: Sequence[str]
 ) -> tuple[Array, Array]:
-    """Rows and right side whose residuals are stops off, and stops moved times STAY."""
+    """Rows and right side, linear about `factors`, whose residuals are stops off target.
+
+    A light that gives the share p of a sum raises it by p stops for each stop of its own.
+    """
+    present = np.array([math.log2(factors[name]) for name in names])
     rows, right = [], []
     for equation in problem.equations:
         if equation.target.startswith(WINDOW):
             continue  # windows are held by ND, not by bending the light on the face
-        got, want = equation.sides(factors)
-        scale = equation.weight / (LN2 * _log_mean(max(got, 1e-9), max(want, 1e-9)))
-        row = [equation.given.get(n, 0.0) - equation.wanted.get(n, 0.0) for n in names]
-        rest = (got - want) - sum(r * factors[n] for r, n in zip(row, names, strict=True))
-        rows.append([scale * value for value in row])
-        right.append(-scale * rest)
-    for number, name in enumerate(names):
-        # To stay costs by the stop, not by the lux.
-        scale = STAY / (LN2 * _log_mean(max(factors[name], 1e-9), 1.0))
-        rows.append([scale if n == number else 0.0 for n in range(len(names))])
-        right.append(scale)
-    return np.array(rows, float), np.array(right, float)
-
-
-def _log_mean(a: float, b: float) -> float:
-    """Logarithmic mean: (a - b) / (ln a - ln b), so that differences over it are ratios' logs."""
-    return a if abs(a - b) < 1e-9 * a else (a - b) / math.log(a / b)
+        got, want = (max(side, 1e-9) for side in equation.sides(factors))
+        row = np.array(
+            [
+                factors[n] * (equation.given.get(n, 0.0) / got - equation.wanted.get(n, 0.0) / want)
+                for n in names
+            ]
+        )
+        rows.append(equation.weight * row)
+        right.append(equation.weight * (row @ present - equation.off_stops(factors)))
+    stay = STAY * np.eye(len(names))
+    return np.vstack([*rows, stay]), np.concatenate([right, np.zeros(len(names))])
 
 
 def _practicable(scene: Scene, factors: Mapping[str, float], problem: Problem) -> dict[str, float]:

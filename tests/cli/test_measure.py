@@ -16,14 +16,14 @@ pytestmark = pytest.mark.usefixtures("mannequins")
 
 
 def test_a_good_setup_is_measured_and_leaves_with_0(run: Run) -> None:
-    result = run("measure", SETUPS / "base.yaml")
+    result = run("measure", "--no-light", SETUPS / "base.yaml")
     assert result.exit_code == 0
     assert "Camera A" in result.stdout and "Power: 220 W at 230 V" in result.stdout
     assert "fault:" not in result.stdout and "warning:" not in result.stdout
 
 
 def test_a_fault_leaves_with_1_and_is_named(run: Run) -> None:
-    result = run("measure", SETUPS / "line_crossed.yaml", "--json")
+    result = run("measure", "--no-light", SETUPS / "line_crossed.yaml", "--json")
     assert result.exit_code == 1
     found = json.loads(result.stdout)["findings"]
     assert [f["rule"] for f in found if f["severity"] != "note"] == ["line_crossed"]
@@ -32,7 +32,7 @@ def test_a_fault_leaves_with_1_and_is_named(run: Run) -> None:
 
 
 def test_wishes_are_answered_instead(run: Run) -> None:
-    result = run("measure", SETUPS / "base.yaml", "--camera", "A", "--want-blur", "1")
+    result = run("measure", "--no-light", SETUPS / "base.yaml", "--camera", "A", "--want-blur", "1")
     assert result.exit_code == 0
     assert result.stdout.startswith("f/")
 

@@ -1,0 +1,156 @@
+"""The numbers of light, from readings whose answers are known."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from previz import api
+from previz.measure.frame_light import Region
+from previz.measure.light import light_numbers, meter_light
+from previz.measure.receptors import receptors
+from previz.measure.report import measure_scene
+from previz.measure.rules_exposure import nd_to_hold
+from previz.physics.white import white_rgb
+from previz.render.contract import Light
+from previz.render.metering import Reading
+from previz.render.readings import Readings
+
+pytestmark = pytest.mark.usefixtures("mannequins")
+SETUPS = Path(__file__).parent / "bad_setups"
+FILL = (
+    "lights.fill={fixture: panel_30, aim: guest, place: {side: camera_left, azimuth_deg: 40, "
+    "elevation_deg: 10, distance_m: 2}}"
+)
+
+
+@pytest.fixture
+def opened():
+    return api.open_scene(SETUPS / "base.yaml", (FILL,))
+
+
+def black(stage, name: str, lights: list[str]) -> Light:
+    width, height = stage.cameras[name].picture_size(32)
+    dark = np.zeros((height, width, 3), np.float32)
+    far = np.full((height, width), 5.0, np.float32)
+    return Light(
+        dict.fromkeys(lights, dark), dark, dark, far, np.zeros((height, width), np.uint16), 1
+    )
+
+
+def readings_of(opened, **lux: float) -> Readings:
+    """Every receptor reads the same: so many lux of white light by light."""
+    held = receptors(opened.scene, opened.stage)
+    by_light = {name: value * white_rgb(5600.0) for name, value in lux.items()}
+    points = {name: Reading(by_light, 0.0) for name in held}
+    return Readings(points, {n: black(opened.stage, n, list(lux)) for n in opened.stage.cameras})
+
+
+def test_receptors_face_the_cameras_the_sides_and_what_the_meters_name(opened):
+    held = receptors(opened.scene, opened.stage)
+    guest = opened.stage.people["guest"]
+    for camera in ("A", "B"):
+        receptor = held[f"face/guest/{camera}"]
+        toward = opened.stage.cameras[camera].position_m - receptor.point_m
+        assert receptor.facing == pytest.approx(toward / np.linalg.norm(toward))
+        assert np.linalg.norm(receptor.point_m - guest.landmarks["nose_tip"]) < 0.021
+    left, right = held["side/guest/left"].facing, held["side/guest/right"].facing
+    assert float(left @ right) == pytest.approx(math.cos(math.radians(120.0)), abs=1e-6)
+    ears = guest.landmarks["ear_left"] - guest.landmarks["ear_right"]
+    assert float(left @ ears) > 0.0 > float(right @ ears)
+    assert "face/interviewer" in held and "face/interviewer/A" not in held
+
+
+def test_both_ratios_of_key_and_fill(opened):
+    light = light_numbers(opened.scene, opened.stage, readings_of(opened, key=400.0, fill=100.0))
+    face = light.faces["guest"]
+    assert face.key_to_fill == pytest.approx(4.0)
+    assert face.lighting_ratio == pytest.approx(5.0)
+    assert face.toward.total_lx == pytest.approx(500.0)
+    assert face.contrast == pytest.approx(1.0)
+    assert face.toward.cct_k == pytest.approx(5600.0, abs=15.0)
+
+
+def test_the_face_against_the_cameras_settings(opened):
+    """f/2.8 and T3.1 at 1/50 s, ISO 800 need 250 T^2 / (800 / 50) lx; twice that is a stop over."""
+    camera = opened.stage.cameras["A"]
+    right = 250.0 * camera.t_number**2 * 50.0 / 800.0
+    light = light_numbers(opened.scene, opened.stage, readings_of(opened, key=2.0 * right))
+    assert light.cameras["A"].set_for_lx == pytest.approx(right)
+    assert light.cameras["A"].face_stops_over_grey == pytest.approx(1.0)
+
+
+def test_the_mix_of_two_whites_lies_between_them():
+    reading = Reading({"a": 100.0 * white_rgb(3200.0), "b": 100.0 * white_rgb(5600.0)}, 0.0)
+    mixed = meter_light(reading)
+    assert mixed.total_lx == pytest.approx(200.0)
+    assert mixed.cct_k is not None and 3900.0 < mixed.cct_k < 4500.0
+
+
+def test_darkness_has_no_colour_and_no_ratio(opened):
+    light = light_numbers(opened.scene, opened.stage, readings_of(opened, key=0.0))
+    face = light.faces["guest"]
+    assert face.ahead.cct_k is None and face.key_to_fill is None and face.contrast is None
+    assert light.cameras["A"].face_stops_over_grey is None
+
+
+@pytest.mark.parametrize(
+    ("over", "wanted", "density"),
+    [(1.0, 1.0, 0.0), (2.0, 1.0, 0.3), (4.0, 2.0, 0.6), (3.2, 1.0, 0.9), (-2.0, 0.0, 0.0)],
+)
+def test_nd_to_hold_comes_in_sheets_of_a_stop(over: float, wanted: float, density: float):
+    assert nd_to_hold(over, wanted) == density
+
+
+def findings_of(opened, **lux: float) -> set[str]:
+    report = measure_scene(opened, readings_of(opened, **lux))
+    return {finding.rule for finding in report.findings}
+
+
+def test_a_dim_face_is_a_warning_and_a_lost_one_a_fault(opened):
+    right = measure_scene(opened, readings_of(opened, key=150.0)).light
+    assert right is not None
+    need = right.cameras["A"].set_for_lx
+    assert "face_exposure" not in findings_of(opened, key=need)
+    dim = measure_scene(opened, readings_of(opened, key=need / 2.0)).findings
+    lost = measure_scene(opened, readings_of(opened, key=need / 8.0)).findings
+    assert [f.severity for f in dim if f.rule == "face_exposure"] == ["warning"]
+    assert [f.severity for f in lost if f.rule == "face_exposure"] == ["fault"]
+
+
+def test_mixed_light_is_told_with_both_temperatures(opened):
+    readings = readings_of(opened, key=300.0)
+    mixed = {"key": 300.0 * white_rgb(5600.0), "lamp": 100.0 * white_rgb(2700.0)}
+    points = {name: Reading(mixed, 0.0) for name in readings.points}
+    report = measure_scene(opened, Readings(points, readings.pictures))
+    (finding,) = (f for f in report.findings if f.rule == "mixed_light")
+    assert "5600 K from key" in finding.message and "2700 K from lamp" in finding.message
+    assert finding.value == pytest.approx(1e6 / 2700.0 - 1e6 / 5600.0, abs=3.0)
+
+
+def test_relit_readings_are_the_readings_times_the_gains(opened):
+    readings = readings_of(opened, key=100.0, fill=50.0)
+    half = readings.relit({"key": np.full(3, 0.5), "fill": np.ones(3)})
+    assert meter_light(half.points["face/guest"]).illuminance_lx == pytest.approx(
+        {"key": 50.0, "fill": 50.0, "total": 100.0}
+    )
+
+
+def test_names_that_other_tools_rely_on(opened):
+    found = measure_scene(opened, readings_of(opened, key=400.0, fill=100.0)).as_json()
+    guest = found["people"]["guest"]
+    assert guest["illuminance_lx"] == {"key": 400.0, "fill": 100.0, "total": 500.0}
+    assert guest["key_to_fill_ratio"] == 4.0 and guest["key_to_fill_stops"] == 2.0
+    assert guest["facing"] == "A" and guest["cct_k"] == pytest.approx(5600.0, abs=15.0)
+    for name in ("face_stops_over_grey", "background_stops_over_grey", "window_stops_over_grey",
+                 "ev100"):  # fmt: skip
+        assert name in found["exposure"]["A"]
+    assert set(found) >= {"cameras", "people", "meters", "exposure", "power", "storage", "findings"}
+
+
+def test_a_region_knows_how_much_of_it_clips():
+    region = Region(10.0, {"a": 1.0}, 0.0, 7.0, (-1.0, 2.0, 6.0, 7.0))
+    assert region.clipped_pct(6.0) == 50.0
