@@ -228,7 +228,8 @@ def test_a_fresnel_lights_its_axis_and_its_edge_near_and_far(compiled, make_stag
             off = distance * np.tan(np.radians(share * beam_deg))
             points.append([off, 0.0, -distance])
             expected.append(1.0e5 * disc_lux(profile, 0.075, distance, off))
-    read = metered(compiled, make_stage, kit, light, points, samples=65536)
+    # Near, few samples of the lens are seen within a narrow beam.
+    read = metered(compiled, make_stage, kit, light, points, samples=1 << 19)
     np.testing.assert_allclose(read, expected, rtol=0.01)
 
 
