@@ -229,7 +229,7 @@ def test_a_fresnel_lights_its_axis_and_its_edge_near_and_far(compiled, make_stag
             points.append([off, 0.0, -distance])
             expected.append(1.0e5 * disc_lux(profile, 0.075, distance, off))
     # Near, few samples of the lens are seen within a narrow beam.
-    read = metered(compiled, make_stage, kit, light, points, samples=1 << 19)
+    read = metered(compiled, make_stage, kit, light, points, samples=1 << 18)
     np.testing.assert_allclose(read, expected, rtol=0.01)
 
 
