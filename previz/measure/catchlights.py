@@ -31,10 +31,9 @@ NEAR_EYE_M = 0.05
 CLEAR_OF_SKIN_M = 2e-4
 FAINTEST_CD_M2 = 20.0
 """A light darker than this is not noticed in an eye, which mirrors 2.5 % of it."""
-GRID = np.stack(np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0]), axis=-1).reshape(-1, 2)
-ROUND = np.stack([np.cos(np.arange(8) * np.pi / 4), np.sin(np.arange(8) * np.pi / 4)], axis=1)
-DISC = np.vstack([[0.0, 0.0], ROUND])
-MIDDLE = {"rectangle": 4, "disc": 0, "sphere": 0, "cylinder": 4}
+_TURNS = np.arange(12) * np.pi / 6.0
+_RIM = np.stack([np.cos(_TURNS), np.sin(_TURNS)], axis=1)
+DISC = np.vstack([_RIM, 0.5 * _RIM, [[0.0, 0.0]]])
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,10 @@ class Catchlight:
     clock_h         as on a clock's face round the pupil, in the picture
     from_centre_mm  from the middle of the pupil, across the line of sight
     width_mm, height_mm  size in the picture
-    visible         whether the camera sees any of it, and if not, why
+    visible         whether the camera sees any of it; `hidden` says why not
+
+    Place and size are those of the part that is seen, within a step of the points tried where
+    it is cut. Where nothing is seen, the place is that of the whole.
     """
 
     light: str
@@ -73,17 +75,14 @@ class Eyes:
             for emitter in bright:
                 points = face_points(emitter.shape, self.corneas[side].centre_m)
                 if len(points):
-                    found.append(self._one(emitter.layer, side, points, emitter.shape, camera))
+                    found.append(self._one(emitter.layer, side, points, camera))
         return tuple(found)
 
-    def _one(
-        self, light: str, side: Side, points: Array, shape: EmitterShape, camera: StageCamera
-    ) -> Catchlight:
+    def _one(self, light: str, side: Side, points: Array, camera: StageCamera) -> Catchlight:
         eye = self.corneas[side]
         normals = mirror_normals(points, camera.position_m, eye.centre_m, eye.radius_m)
         spots = eye.centre_m + eye.radius_m * normals
         seen = (spots - eye.pupil_m) @ camera.pose[:3, :2] * (1000.0 / eye.scale)
-        middle = seen[MIDDLE[shape.kind]]
         on_cornea = eye.reaches(normals)
         free = on_cornea.copy()
         if on_cornea.any():
@@ -92,7 +91,9 @@ class Eyes:
                 self.skin[side].blocks(starts, camera.position_m - starts)
                 | self.skin[side].blocks(starts, points[on_cornea] - starts)
             )
-        width, height = np.ptp(seen, axis=0)
+        left = seen[free] if free.any() else seen
+        middle = left.mean(axis=0)
+        width, height = np.ptp(left, axis=0) if free.any() else (0.0, 0.0)
         return Catchlight(
             light=light,
             eye=side,
@@ -162,16 +163,18 @@ def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
 
 
 def face_points(shape: EmitterShape, eye_m: Array) -> Array:
-    """Points (9, 3) of a glowing face as an eye sees it, its middle among them; () if turned away.
+    """Points (n, 3) spread over a glowing face as an eye sees it; none if it is turned away.
 
-    A rectangle and a cylinder by middle, edges and corners, a disc and a ball by middle and rim.
+    A large face near by, such as a window, has more of them: the eye may mirror a part only.
     """
     towards = eye_m - shape.position_m
     if shape.kind in ("rectangle", "disc") and float(towards @ shape.direction) <= 0.0:
         return np.zeros((0, 3))
     right, up = shape.pose[:3, 0], shape.pose[:3, 1]
     if shape.kind == "rectangle":
-        offsets = GRID * [shape.width_m / 2.0, shape.height_m / 2.0]
+        far_m = float(np.linalg.norm(towards))
+        large = max(shape.width_m, shape.height_m) > far_m
+        offsets = _grid(17 if large else 5) * [shape.width_m / 2.0, shape.height_m / 2.0]
     elif shape.kind == "disc":
         offsets = DISC * shape.radius_m
     else:
@@ -184,8 +187,14 @@ def face_points(shape: EmitterShape, eye_m: Array) -> Array:
             up = np.cross(towards, right) / np.linalg.norm(towards)
             offsets = DISC * shape.radius_m
         else:
-            offsets = GRID * [shape.radius_m, shape.length_m / 2.0]
+            offsets = _grid(5) * [shape.radius_m, shape.length_m / 2.0]
     return np.asarray(shape.position_m + offsets @ np.stack([right, up]))
+
+
+def _grid(steps: int) -> Array:
+    """Points (steps^2, 2) evenly from -1 to 1 both ways."""
+    line = np.linspace(-1.0, 1.0, steps)
+    return np.stack(np.meshgrid(line, line), axis=-1).reshape(-1, 2)
 
 
 def hits(start: Array, way: Array, triangles: Array) -> bool:

@@ -15,6 +15,8 @@ from previz.measure.power import Load
 from previz.measure.report import Report, storage_json
 
 WIDTH = 12
+GLINT_MM = 0.05
+"""Smaller catchlights are not told of."""
 
 
 def report_lines(report: Report) -> Iterator[str]:
@@ -114,7 +116,7 @@ def _frame(f: FramingNumbers) -> Iterator[tuple[str, str]]:
 
 def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
     """Each light once, where it is larger; by the hour on a clock round the pupil."""
-    by_size = sorted((c for c in found if c.visible), key=lambda c: c.width_mm)
+    by_size = sorted((c for c in found if c.width_mm >= GLINT_MM), key=lambda c: c.width_mm)
     seen = {catchlight.light: catchlight for catchlight in by_size}
     if seen:
         yield (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from previz.catalog import Catalog
@@ -10,7 +11,7 @@ from previz.model.scene import Scene
 from previz.scenefile import Places
 from previz.stage.cameras import build_camera, camera_position
 from previz.stage.checks import Placements, placement_problems
-from previz.stage.daylight import daylight_problems
+from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.lighting import build_light, place_light
@@ -71,6 +72,7 @@ def build_stage(
         white_card_of=scene.exposure.white_balance.card,
         notes=(*describe(scene, placements), *measured.notes),
     )
+    stage = replace(stage, notes=(*stage.notes, *daylight_notes(scene, stage)))
     problems = placement_problems(scene, placements, places)
     return stage, [*problems, *daylight_problems(scene, places), *measured.problems]
 

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from previz.errors import Problem
 from previz.model.scene import Scene
+from previz.physics.sunlight import sun_cct_k
 from previz.scenefile import Places
 from previz.stage.backdrop import build_outside, typical
 from previz.stage.outside import Outside
+from previz.stage.stage import Stage
 from previz.stage.sun import levels, sun_of, sun_stands
 
 DUSK_DEG = (-12.0, 3.0)
@@ -54,6 +56,29 @@ def daylight_problems(scene: Scene, places: Places) -> Iterator[Problem]:
             f"daylight.sky: {daylight.sky}, but by daylight.{source} {said}; "
             f"there the sky is {_fitting(height)}",
         )
+
+
+def daylight_notes(scene: Scene, stage: Stage) -> Iterator[str]:
+    """A sentence on where the sun stands, what falls outdoors and which windows it shines in at."""
+    stands = sun_stands(scene.daylight)
+    if stands is None or stage.outside is None:
+        return
+    sun, light = stage.outside.sun, levels(scene.daylight)
+    way = "high" if stands.elevation_deg >= 0.0 else "down"
+    said = f"sun: {abs(stands.elevation_deg):.1f} deg {way} at bearing {stands.bearing_deg:.0f}; "
+    if sun is None:
+        yield f"{said}{scene.daylight.sky} sky, {light.sky_lx:,.0f} lx outdoors"
+        return
+    through = [
+        emitter.layer
+        for emitter in stage.emitters
+        if emitter.window and float(emitter.shape.direction @ sun.direction) < 0.0
+    ]
+    yield (
+        f"{said}{light.sky_lx + sun.horizontal_lx:,.0f} lx outdoors, {sun.normal_lx:,.0f} lx on "
+        f"what faces it, {sun_cct_k(stands.elevation_deg):.0f} K; it shines in by "
+        f"{', '.join(through) if through else 'no window'}"
+    )
 
 
 def _fitting(height: float) -> str:

@@ -11,9 +11,10 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.geometry import curtain as hangings
 from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.hall import Hall, hall, open_to_a_hall
 from previz.geometry.openings import Opening as OpeningShape
 from previz.geometry.piece import Piece, moved
-from previz.geometry.room import BuiltRoom, Portal, RoomShape, build_room, rectangle
+from previz.geometry.room import Portal, RoomShape, build_room, rectangle
 from previz.geometry.scan import load_scan
 from previz.geometry.walls import Wall
 from previz.model.room import Opening, Room
@@ -30,6 +31,8 @@ from previz.stage.stage import Array, Emitter, Thing
 HANGING_GAP_M = 0.09
 HANGING_OVERLAP_M = 0.12
 STACK_M = 0.15
+ROOFLIGHT_SHARE = 0.6
+"""Share of daylight that a rooflight lets in: a clouded double pane, from memory."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +94,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
     names = list(scene.openings)
     built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
     walls = {wall.number: wall for wall in built.walls}
-    things = [Thing("room", "room", _painted(built, scene.room))]
+    things = [Thing("room", "room", _painted(built.pieces, scene.room))]
     for portal in built.portals:
         opening = scene.openings[names[portal.opening]]
         hung = _hanging(names[portal.opening], opening, walls, scene.seed)
@@ -105,16 +108,43 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
         )
         for portal in built.portals
     )
+    rooflights = []
+    for name in names:
+        behind = _hall(opening_shape(name, scene.openings[name]), walls, shape)
+        if behind is not None:
+            pieces = _painted(behind.pieces, scene.room)
+            things.append(Thing(f"openings.{name}", "room", pieces))
+            rooflights.append(_rooflight(name, behind))
+    windows = (*windows, *rooflights)
     return StandingRoom(tuple(things), walls, windows, outside_of(scene) if windows else None)
 
 
-def _painted(built: BuiltRoom, room: Room) -> tuple[Piece, ...]:
+def _hall(opening: OpeningShape, walls: Mapping[int, Wall], shape: RoomShape) -> Hall | None:
+    if not open_to_a_hall(opening):
+        return None
+    wall = walls[opening.wall]
+    return hall(opening, wall, shape.corners_m, shape.wall_material, shape.floor_material)
+
+
+def _rooflight(name: str, behind: Hall) -> Emitter:
+    """Daylight in the hall behind an open door: a layer of its own, like a window's."""
+    return Emitter(
+        layer=name,
+        thing=f"openings.{name}",
+        shape=behind.rooflight,
+        luminance_cd_m2=ROOFLIGHT_SHARE,
+        rgb=np.ones(3),
+        window=True,
+    )
+
+
+def _painted(pieces: tuple[Piece, ...], room: Room) -> tuple[Piece, ...]:
     if room.wall_colour is None:
-        return built.pieces
+        return pieces
     paint = np.asarray(linear_from_hex(room.wall_colour), float)
     return tuple(
         replace(piece, colour=paint) if piece.name.startswith("wall_") else piece
-        for piece in built.pieces
+        for piece in pieces
     )
 
 

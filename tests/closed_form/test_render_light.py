@@ -228,7 +228,8 @@ def test_a_fresnel_lights_its_axis_and_its_edge_near_and_far(compiled, make_stag
             off = distance * np.tan(np.radians(share * beam_deg))
             points.append([off, 0.0, -distance])
             expected.append(1.0e5 * disc_lux(profile, 0.075, distance, off))
-    read = metered(compiled, make_stage, kit, light, points, samples=65536)
+    # Near, few samples of the lens are seen within a narrow beam.
+    read = metered(compiled, make_stage, kit, light, points, samples=1 << 18)
     np.testing.assert_allclose(read, expected, rtol=0.01)
 
 
@@ -283,7 +284,7 @@ def test_a_measured_light_sends_its_candela_in_every_direction(back_end, make_st
     np.testing.assert_allclose(read, expected, rtol=0.01)
 
 
-def test_a_tinted_window_tints_what_it_lets_in(compiled, make_stage, kit):
+def test_a_tinted_window_tints_what_it_lets_in(back_end, make_stage, kit):
     """An even sky of 1000 cd/m2 behind a window of 1 m that lets 40 % in, tinted by its gels."""
     tint = np.array([1.3, 0.95, 0.6])
     pose = kit.facing((0, 0, 1), (0, 0, -1))
@@ -291,7 +292,7 @@ def test_a_tinted_window_tints_what_it_lets_in(compiled, make_stage, kit):
     light = Emitter("window", "openings.window", window, 0.4, tint, window=True)
     outside = Outside(np.full((16, 32, 3), 1000.0, np.float32))
     stage = make_stage([], [light], kit.camera(), outside=outside)
-    read = compiled.load(stage).meter(np.zeros((1, 3)), np.array([UP]), 16384)["window"][0]
+    read = back_end.load(stage).meter(np.zeros((1, 3)), np.array([UP]), 16384)["window"][0]
     np.testing.assert_allclose(read, 752.275 * 0.4 * tint, rtol=0.01)
 
 

@@ -176,7 +176,7 @@ def test_a_face_turned_away_is_not_mirrored_and_a_ball_always_is() -> None:
     assert len(face_points(EmitterShape("disc", pose, radius_m=0.1), eye)) == 0
     ball = face_points(EmitterShape("sphere", pose, radius_m=0.1), np.array([1.0, 0.0, 1.0]))
     away = np.linalg.norm(ball - pose[:3, 3], axis=1)
-    assert away[0] == 0.0 and np.allclose(away[1:], 0.1)
+    assert len(ball) == 25 and away.max() == pytest.approx(0.1)
 
 
 def test_rays_hit_triangles_before_them_only() -> None:

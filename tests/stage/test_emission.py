@@ -12,7 +12,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
 from previz.model.room import Opening
 from previz.physics import beam
-from previz.physics.colour import LUMINANCE_WEIGHTS, cct_and_duv_of_rgb
+from previz.physics.colour import LUMINANCE_WEIGHTS, cct_and_duv_of_rgb, xy_from_rgb
 from previz.physics.white import white_rgb
 from previz.stage.emission import Emission, emission, window_light
 
@@ -171,3 +171,19 @@ def test_a_window_gel_turns_daylight_warmer_and_takes_its_share(catalog):
     clear, none = window_light(opening, [], 6500.0)
     assert clear == pytest.approx(0.8 * 10**-0.3, rel=1e-9)
     np.testing.assert_allclose(none, 1.0)
+
+
+def test_full_correction_ends_at_the_published_colours(catalog):
+    """Rows 5.4 and 5.6 (colour-science 0.4.7): 134 mired turn 5600 K into a black body of 3200 K,
+    and 3200 K into CIE daylight of 5600 K; both land within 3 K of it."""
+    warm = given(catalog, "softbox_90", cct_k=5600.0, gels=["orange_full"]).rgb
+    np.testing.assert_allclose(warm, (1.6798, 0.8659, 0.3258), atol=2e-3)
+    cool = given(catalog, "softbox_90", cct_k=3200.0, gels=["blue_full"]).rgb
+    np.testing.assert_allclose(xy_from_rgb(cool), (0.33016, 0.34555), atol=2e-4)
+
+
+def test_two_gels_in_either_order_are_the_same_light(catalog):
+    first = given(catalog, "fresnel_150", gels=["orange_half", "diffusion_light", "nd_0.3"])
+    second = given(catalog, "fresnel_150", gels=["nd_0.3", "orange_half", "diffusion_light"])
+    assert first.luminance_cd_m2 == pytest.approx(second.luminance_cd_m2, rel=1e-12)
+    np.testing.assert_allclose(first.rgb, second.rgb, rtol=1e-12)

@@ -280,3 +280,20 @@ def test_a_venetian_blind_throws_stripes(tmp_path: Path) -> None:
     starts = x[1:][np.diff(bright.astype(int)) == 1]
     assert len(starts) >= 3
     assert np.diff(starts) == pytest.approx(0.0425 / math.tan(height), abs=0.007)
+
+
+@pytest.mark.usefixtures("mannequins")
+@pytest.mark.parametrize(
+    ("daylight", "said"),
+    [
+        (f"{PLACE}, at: {MARCH}, sky: clear", "it shines in by left, right"),
+        (f"{PLACE}, at: 2024-03-20T16:00Z, sky: clear", "it shines in by no window"),
+        (f"{PLACE}, at: {MARCH}, sky: overcast", "overcast sky, 9,259 lx outdoors"),
+    ],
+)
+def test_a_sentence_says_where_the_sun_stands(tmp_path: Path, daylight: str, said: str) -> None:
+    notes = [note for note in built(tmp_path, daylight).notes if note.startswith("sun: ")]
+    assert len(notes) == 1
+    assert notes[0].endswith(said)
+    if "09:00" in daylight:
+        assert notes[0].startswith("sun: 25.3 deg high at bearing 126; ")

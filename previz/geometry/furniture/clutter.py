@@ -29,7 +29,7 @@ class CoatRail:
     hooks: int = 5
     wood: str = "oak"
     metal: str = "steel_black"
-    coat: Colour = (0.045, 0.052, 0.046)
+    coat: Colour = (0.105, 0.098, 0.078)
     bag: Colour = (0.33, 0.26, 0.16)
     seed: int = 1
 
@@ -68,9 +68,9 @@ class CoatRail:
             fold = 0.5 * np.sin(7 * around + lean[0] + phase)
             fold += 0.3 * np.sin(11 * around + lean[1] - phase) + 0.2 * np.sin(4 * around + lean[2])
             deep = 1.0 + (0.05 + 0.16 * share) * fold
-            x = w * np.cos(around) * (1.0 + 0.05 * share * fold) + 0.02 * share
+            x = w * np.cos(around) * (1.0 + 0.05 * share * fold)
             y = np.clip(t * np.sin(around) * deep, -0.079, 0.079)
-            sag = 0.012 * share * np.sin(3 * around + lean[1])
+            sag = 0.006 * share * np.sin(3 * around + lean[1])
             rings.append(np.column_stack([x, y, z + sag]))
         return loft(np.array(rings)[::-1])
 

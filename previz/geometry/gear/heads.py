@@ -20,6 +20,9 @@ from previz.geometry.shell import Shell, Z, piece, turn
 
 CLEAR_M = 0.0015
 """Gap between an emitting surface and its own housing."""
+WIRE_M = 0.00012
+"""Radius of a lantern's wires. They lie on the paper, whose flux is told as it leaves: together
+they must not shade a hundredth of it."""
 HEM_M = 0.012
 """How far an egg crate's hem stands before the front: too little to shade it."""
 
@@ -266,7 +269,7 @@ class LanternHead:
                     np.full(48, (r + 0.0025) * level),
                 ]
             )
-            rings.append(tube(hoop, 0.001, 5, closed=True))
+            rings.append(tube(hoop, WIRE_M, 5, closed=True))
         hubs = [
             rod((0, 0, s * (r + CLEAR_M)), (0, 0, s * (r + 0.05)), 0.055, 0.04, sections=24)
             for s in (-1, 1)
