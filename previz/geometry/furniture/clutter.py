@@ -10,7 +10,7 @@ from previz.geometry.furniture.base import Colour, fitted
 from previz.geometry.furniture.joinery import rod_x
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import box, lathe, loft, rod, tube
-from previz.geometry.shell import Shell, X, Y, Z, piece, shift, turn
+from previz.geometry.shell import Shell, X, Y, Z, join, piece, shift, turn
 
 SHEET_M = (0.210, 0.297)
 """A4, ISO 216."""
@@ -72,7 +72,23 @@ class CoatRail:
             y = np.clip(t * np.sin(around) * deep, -0.079, 0.079)
             sag = 0.006 * share * np.sin(3 * around + lean[1])
             rings.append(np.column_stack([x, y, z + sag]))
-        return loft(np.array(rings)[::-1])
+        body = loft(np.array(rings)[::-1])
+        return join([body, *(self._sleeve(side, lean[0]) for side in (-1, 1))])
+
+    @staticmethod
+    def _sleeve(side: int, lean: float) -> Shell:
+        """An empty sleeve, flat and bent a little, in front of the coat's side."""
+        t = np.linspace(0, 1, 10)
+        x = side * (0.118 + 0.075 * np.sqrt(t) + 0.010 * np.sin(5 * t + lean))
+        y = -0.022 - 0.022 * np.sin(np.pi * np.minimum(t * 1.2, 1.0)) - 0.012 * t
+        path = np.column_stack([x, y, -0.13 - 0.56 * t])
+        around = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+        wide = 0.058 - 0.012 * t + 0.004 * np.sin(14 * t + lean)
+        rings = [
+            point + np.column_stack([w * np.cos(around), 0.026 * np.sin(around), 0 * around])
+            for point, w in zip(path, wide, strict=True)
+        ]
+        return loft(np.array(rings))
 
     def _bag(self, x: float) -> list[Shell]:
         """A flat cloth bag by its two straps."""

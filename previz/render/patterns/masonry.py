@@ -53,7 +53,7 @@ def brick(random: Random, length_m: float) -> Figure:
 
     # One brick in ten is burnt darker; faces are blotched and sanded.
     tone = random.normal(1.0, 0.13, count)
-    tone = np.where(random.random(count) < 0.1, tone * 0.62, tone)
+    tone = np.where(random.random(count) < 0.1, tone * 0.7, tone)
     blotch = fractal(random, SIZE_PX, 48, 32, 3)
     grit = noise(random, SIZE_PX, 400, 400)
     body = np.clip(tone, 0.45, 1.4).astype(np.float32)[number] * (1.0 + 0.08 * blotch)

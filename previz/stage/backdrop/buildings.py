@@ -200,8 +200,11 @@ def roofs(
     far = float(np.mean(distance_m))
     gap = 1.0 if open_to_sky is None else open_to_sky[None, :]
 
-    # Chimneys stand behind the ridge, at one end of each house.
-    stack = edge(0.45 - np.abs(x - 0.9), pixel_m) * edge(eaves + high + 1.3 - z, pixel_m)
+    # Chimneys stand behind the ridge: at one end of each house, or where its ends lean in,
+    # beside the ridge's middle, or they would stand on nothing.
+    leans = row.gable | (row.hip > 0.0)
+    beside = np.where(leans, 0.5 * width_m + 0.5, 0.9).astype(np.float32)[unit][None, :]
+    stack = edge(0.36 - np.abs(x - beside), pixel_m) * edge(eaves + high + 1.3 - z, pixel_m)
     stack = stack * (z > eaves) * gap
     walls = canvas.faded(WALLS[row.wall] * wall_light(light) / math.pi, far).astype(np.float32)
     canvas.paint(rows, slice(None), stack, 0.6 * walls[unit])
@@ -214,6 +217,12 @@ def roofs(
     colour = canvas.faded(ROOFS[row.roof] * row.tone[:, None] * lit / math.pi, far)
     colour = colour.astype(np.float32)[unit]
     patchy = 1.0 + 0.08 * canvas.noise(canvas.clumps, rows, slice(None))
+    # Weather bleaches a roof towards its ridge and darkens it over the gutter; courses of
+    # tiles show where a pixel is finer than they are.
+    slope = np.clip((z - eaves) / high, 0.0, 1.0)
+    courses = np.sin((z - eaves) * np.float32(2.0 * math.pi / 0.3))
+    fine = np.clip(0.12 / pixel_m - 1.0, 0.0, 1.0)
+    patchy = patchy * (0.86 + 0.24 * slope + 0.07 * fine * courses)
     ridge = np.clip(1.0 - np.abs(eaves + high - z) / (0.12 + pixel_m), 0.0, 1.0)
     canvas.paint(rows, slice(None), cover, colour, patchy * (1.0 + 0.25 * ridge))
     face = edge(end_m - 0.35, pixel_m) * row.gable[unit][None, :]
