@@ -59,8 +59,17 @@ class Suit:
     @property
     def free(self) -> Suit:
         """Another such sheet, that hangs free between the legs: a skirt's."""
-        sheet = _refine(self.cuts.rest.data, "skirt", self.body_rest, self.body_posed)
-        return replace(self, rest=sheet[0], posed=sheet[1], faces=sheet[2])
+        return self._other("skirt", 2)
+
+    @property
+    def coarse(self) -> Suit:
+        """The suit with a quarter of the triangles."""
+        return self._other("suit", 1)
+
+    def _other(self, part: str, levels: int) -> Suit:
+        data = self.cuts.rest.data
+        rest, posed, faces = _refine(data, part, levels, self.body_rest, self.body_posed)
+        return replace(self, rest=rest, posed=posed, faces=faces)
 
     @property
     def head_free(self) -> Array:
@@ -73,11 +82,13 @@ def make_suit(
     data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int
 ) -> Suit:
     """Subdivide the suit twice, at rest and posed."""
-    return Suit(*_refine(data, "suit", rest, posed), rest, posed, cuts, seat_height_m, seed)
+    return Suit(*_refine(data, "suit", 2, rest, posed), rest, posed, cuts, seat_height_m, seed)
 
 
-def _refine(data: BodyData, part: str, rest: Array, posed: Array) -> tuple[Array, Array, Index]:
-    steps, faces = refined(data, part, 2)
+def _refine(
+    data: BodyData, part: str, levels: int, rest: Array, posed: Array
+) -> tuple[Array, Array, Index]:
+    steps, faces = refined(data, part, levels)
     both = np.concatenate([rest[data.part(part)], posed[data.part(part)]], axis=1)
     for step in steps:
         both = step(both)
@@ -145,9 +156,9 @@ def settle(
     for field in fields:
         faces, (rest, posed) = cut(faces, field(rest), rest, posed)
     off = lift(rest)
+    net = Net(faces, len(posed))
     normal = normals(posed, faces)
     raised = posed + normal * off[:, None]
-    net = Net(faces, len(posed))
     settled = net.smooth(raised, rounds, 0.5)
     # Cloth spans hollows but never sinks into the body.
     gap = ((settled - posed) * normal).sum(axis=1)
@@ -157,10 +168,24 @@ def settle(
     settled = settled + normal * rise[:, None]
     if hang is not None:
         settled = net.smooth(_hung(suit, rest, settled, normal, hang), 4, 0.5)
+        if suit.seat_height_m is not None:
+            settled = _bridged(suit, rest, net, settled, posed, normal, off)
     settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
     return Sheet(rest_on_seat(settled, suit.seat_height_m), faces, rest)
+
+
+def _bridged(
+    suit: Suit, rest: Array, net: Net, settled: Array, posed: Array, normal: Array, off: Array
+) -> Array:
+    """Cloth of a person who sits, drawn straight over the crease between belly and thigh."""
+    hip = suit.cuts.joint("upperleg01.L")[2]
+    on_arm = suit.cuts.along_arm(rest)[1]
+    loose = np.clip((hip + 0.13 - rest[:, 2]) / 0.08, 0.0, 1.0) * (1.0 - on_arm)
+    out = net.smooth(settled, 14, 0.85 * loose)
+    gap = ((out - posed) * normal).sum(axis=1)
+    return np.asarray(out + normal * np.clip(0.6 * off - gap, 0.0, None)[:, None])
 
 
 def _hung(suit: Suit, rest: Array, settled: Array, normal: Array, how: Hang) -> Array:

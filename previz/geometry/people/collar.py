@@ -41,10 +41,10 @@ def shirt_collar(neck: Neck, shirt: Ground, colour: Array) -> Piece:
     low = np.linspace(0.0025, 0.0042, leaf.shape[1])[None]
     # Its points stay points: only what lies behind them is evened.
     inner, before, after = slice(9, -9), slice(8, -10), slice(10, -8)
-    for _ in range(3):
-        leaf = shirt.lay(leaf, low)
+    for _ in range(2):
         leaf[inner] = 0.5 * leaf[inner] + 0.25 * (leaf[before] + leaf[after])
-    rows[:, len(band) :] = shirt.lay(leaf, low)
+        leaf = shirt.lay(leaf, low)
+    rows[:, len(band) :] = leaf
     return sheet("collar", rows, 0.0016, "cloth_cotton", colour)
 
 

@@ -9,32 +9,43 @@ from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
-FAR_M = 0.045  # from the nearest vertex: further off nothing lies on anything
+FAR_M = 0.030  # from the nearest vertex: further off nothing lies on anything
+CHUNK = 192  # points looked up at once
 
 
 class Ground:
     """A cloth that others lie on: its vertices (V, 3), and their normals (V, 3)."""
 
     def __init__(self, vertices: Array, normals: Array) -> None:
-        self.vertices, self.normals = vertices, normals
+        order = np.argsort(vertices[:, 2], kind="stable")
+        self.vertices, self.normals = vertices[order], normals[order]
+        self.heights = self.vertices[:, 2]
 
     def lay(self, points: Array, low_m: Array | float, high_m: Array | float = 9.0) -> Array:
         """`points` (..., 3) moved along the ground's normals to between two distances from it."""
-        flat = points.reshape(-1, 3)
-        box = (flat.min(axis=0) - FAR_M, flat.max(axis=0) + FAR_M)
-        near = ((self.vertices > box[0]) & (self.vertices < box[1])).all(axis=1)
-        ground, normal = self.vertices[near], self.normals[near]
-        if not len(ground):
-            return points
-        square = (ground**2).sum(axis=1) - 2.0 * flat @ ground.T
-        pick = np.argmin(square, axis=1)
-        rel = flat - ground[pick]
-        off = (rel * normal[pick]).sum(axis=1)
+        flat = points.reshape(-1, 3).copy()
         low = np.broadcast_to(low_m, points.shape[:-1]).reshape(-1)
         high = np.broadcast_to(high_m, points.shape[:-1]).reshape(-1)
+        # Chunk by chunk in height, each against the ground close to it alone.
+        order = np.argsort(flat[:, 2], kind="stable")
+        for some in np.array_split(order, len(order) // CHUNK + 1):
+            flat[some] = self._laid(flat[some], low[some], high[some])
+        return flat.reshape(points.shape)
+
+    def _laid(self, points: Array, low: Array, high: Array) -> Array:
+        least, most = points.min(axis=0) - FAR_M, points.max(axis=0) + FAR_M
+        first, last = np.searchsorted(self.heights, [least[2], most[2]])
+        near = self.vertices[first:last]
+        kept = np.flatnonzero(((near > least) & (near < most)).all(axis=1)) + first
+        if not len(kept):
+            return points
+        ground, normal = self.vertices[kept], self.normals[kept]
+        pick = np.argmin((ground**2).sum(axis=1) - 2.0 * points @ ground.T, axis=1)
+        rel = points - ground[pick]
+        off = (rel * normal[pick]).sum(axis=1)
         move = np.clip(off, low, high) - off
         move[np.linalg.norm(rel, axis=1) > FAR_M] = 0.0
-        return np.asarray((flat + move[:, None] * normal[pick]).reshape(points.shape))
+        return np.asarray(points + move[:, None] * normal[pick])
 
 
 def sheet(name: str, rows: Array, thick_m: float, material: str, colour: Array) -> Piece:

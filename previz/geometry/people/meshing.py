@@ -245,16 +245,17 @@ def hem(
     for loop in net.loops():
         if len(loop) < 6:
             continue
-        n = _along_loop(normal[loop], 4)
+        n = _along_loop(normal[loop], 12)
         n /= np.linalg.norm(n, axis=1, keepdims=True)
         back = _inward(vertices, loop, n)
         at = vertices[loop]
+        deep = depth_m * _straight(at)[:, None]
         profile = (
             (bulge_m, -0.25 * thickness_m),
             (0.5 * bulge_m - 0.3 * thickness_m, -0.5 * thickness_m),
             (-0.8 * thickness_m, -0.35 * thickness_m),
             (-thickness_m, 0.2 * thickness_m),
-            (-thickness_m - 0.15 * depth_m, depth_m),
+            (-thickness_m - 0.3 * deep, deep),
         )
         rings = [at + up * n + inward * back for up, inward in profile]
         last = loop
@@ -311,9 +312,22 @@ def _inward(vertices: Array, loop: Index, normal: Array) -> Array:
     """Unit directions along the cloth, from each point of an open loop into the cloth."""
     at = vertices[loop]
     along = np.roll(at, -1, axis=0) - np.roll(at, 1, axis=0)
-    along = _along_loop(along, 4)
+    along = _along_loop(along, 12)
     back = np.cross(normal, along)
     return np.asarray(back / np.maximum(np.linalg.norm(back, axis=1, keepdims=True), 1e-12))
+
+
+def _straight(at: Array) -> Array:
+    """1 where a closed loop runs straight, towards 0 where it bends within a finger's breadth.
+
+    A fold deeper than the bend is wide would come out through the cloth.
+    """
+    way = np.roll(at, -1, axis=0) - np.roll(at, 1, axis=0)
+    way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-12)
+    way = _along_loop(way, 2)
+    bend = np.linalg.norm(np.roll(way, -3, axis=0) - np.roll(way, 3, axis=0), axis=1)
+    wide = np.max([np.roll(bend, k) for k in range(-4, 5)], axis=0)
+    return np.asarray(_along_loop(np.clip(1.15 - 1.4 * wide, 0.08, 1.0), 3))
 
 
 def _along_loop(x: Array, rounds: int) -> Array:

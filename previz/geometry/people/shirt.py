@@ -44,7 +44,7 @@ def shirt(
     )
 
     def bib(p: Array) -> Array:
-        return np.asarray(0.15 * cuts.scale - np.abs(p[:, 0]))
+        return np.asarray(0.13 * cuts.scale - np.abs(p[:, 0]))
 
     cloth = settle(
         suit,

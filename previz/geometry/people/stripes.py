@@ -63,8 +63,11 @@ def _panels(
 ) -> Iterator[tuple[Part, Array]]:
     """The panels of a garment, and the distance across the stripes on each, metres."""
     sleeve = cuts.along_arm(rest)[1] - 0.5
-    corners, (points, ways, under) = cut(faces, -sleeve, vertices, normal, rest)
-    yield (corners, [points, ways]), _round_body(cuts, under)
+    body, (points, ways, under) = cut(faces, -sleeve, vertices, normal, rest)
+    for half in (1.0, -1.0):
+        behind = half * (under[:, 1] - _middle(cuts))
+        corners, (at, way, low) = cut(body, behind, points, ways, under)
+        yield (corners, [at, way]), _round_body(cuts, low)
     arms, (points, ways, under) = cut(faces, sleeve, vertices, normal, rest)
     for sign in (1.0, -1.0):
         for half in (1.0, -1.0):
@@ -76,12 +79,17 @@ def _panels(
             yield (corners, [at, way]), _round_sleeve(cuts, low, sign, half, period_m)
 
 
+def _middle(cuts: Cuts) -> float:
+    """y at rest of the seams down the sides."""
+    return float(cuts.joint("spine02")[1]) - 0.01
+
+
 def _round_body(cuts: Cuts, rest: Array) -> Array:
     """Across the front and the back: sideways at the shoulders, round the chest below them."""
     k = cuts.scale / 0.9
     wide, deep = CHEST_M[0] * k, CHEST_M[1] * k
-    x, middle = rest[:, 0], float(cuts.joint("spine02")[1]) - 0.01
-    angle = np.arctan2(np.abs(x) / wide, np.abs(rest[:, 1] - middle) / deep)
+    x = rest[:, 0]
+    angle = np.arctan2(np.abs(x) / wide, np.abs(rest[:, 1] - _middle(cuts)) / deep)
     turns = np.linspace(0.0, 0.5 * np.pi, 65)
     step = np.hypot(wide * np.cos(turns), deep * np.sin(turns))
     run = np.concatenate([[0.0], np.cumsum(0.5 * (step[1:] + step[:-1]) * np.diff(turns))])

@@ -15,10 +15,10 @@ from previz.geometry.people.figure import Figure
 from previz.geometry.people.frock import frock
 from previz.geometry.people.neck import ring
 from previz.geometry.people.shirt import SEAM_M, buttons, shirt
+from previz.geometry.people.shoes import shoes
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
 
-LEATHER = np.array([0.018, 0.016, 0.015])
 WHITE = (0.62, 0.62, 0.60)
 # Clothes that close round the neck, and how low the skin runs on under their collar.
 COLLARED = {"shirt": SEAM_M - 0.014, "jacket": SEAM_M - 0.014}
@@ -28,8 +28,8 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """All garments of a figure."""
     colour = np.array(figure.clothes_colour)
     if figure.clothes == "dress":
-        return (*frock(suit, figure), shoes(suit, low_m=-0.028))
-    lower = (trousers(suit, figure), shoes(suit))
+        return (*frock(suit, figure), *shoes(suit, low_m=-0.028))
+    lower = (trousers(suit, figure), *shoes(suit))
     if figure.clothes == "shirt":
         return (*shirt(suit, figure, colour), *lower)
     if figure.clothes == "jacket":
@@ -57,7 +57,7 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         rounds=18,
         hang=Hang(0.28),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
-        hem_m=(0.005, 0.02, 0.0022),
+        hem_m=(0.005, 0.014, 0.0022),
     )
     return garment(suit, figure, "jumper", (vertices, faces, rest), "cloth_wool")
 
@@ -93,7 +93,7 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         hang=Hang(0.12),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 1.0, trunk=0.35),
     )
-    open_sheet = closed.cut(open_front).hemmed((0.003, 0.02, 0.0006))
+    open_sheet = closed.cut(open_front).hemmed((0.003, 0.010, 0.0006))
     body = garment(suit, figure, "jacket", open_sheet, "cloth_jacket")
     front = jackets.Front(cuts, closed)
     at, way = jackets.button_places(front, gap)
@@ -137,20 +137,6 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
     )
     colour = np.array(figure.trousers_colour)
     return piece("trousers", vertices, faces, "denim", colour)
-
-
-def shoes(suit: Suit, low_m: float = 0.03) -> Piece:
-    """Plain shoes that stand on the floor, cut `low_m` over the ankle."""
-    cuts = suit.cuts
-    vertices, faces, _ = tailor(
-        suit,
-        (lambda p: cuts.below_ankle(p, low_m),),
-        lambda p: np.full(len(p), 0.006),
-        rounds=4,
-        hem_m=(0.003, 0.01, 0.001),
-    )
-    vertices[:, 2] = np.maximum(vertices[:, 2], 0.0)
-    return piece("shoes", vertices, faces, "leather_black", LEATHER)
 
 
 def leg_folds(suit: Suit, p: Array) -> Array:
