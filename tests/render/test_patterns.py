@@ -8,7 +8,7 @@ import pytest
 from previz.catalog import Catalog
 from previz.model.records import Material
 from previz.render.patterns import tile_of
-from previz.render.patterns.tile import _MAKERS, _figure
+from previz.render.patterns.tile import _MAKERS, figure_by
 
 MATERIALS = {
     name: record
@@ -51,7 +51,7 @@ def test_pattern_shows(material):
 @pytest.mark.parametrize("pattern", sorted(_MAKERS))
 def test_no_seam(pattern):
     """Across the edge a tile changes no more than it does somewhere inside."""
-    figure = _figure(pattern, None)
+    figure = figure_by(pattern, None)
     for field in (figure.second, figure.tone, figure.height):
         if field is None:
             continue
@@ -74,7 +74,7 @@ def test_every_pattern_without_size_second_or_relief(pattern):
 def test_repeatable():
     first = tile_of(MATERIALS["oak_boards"]).colour
     tile_of.cache_clear()
-    _figure.cache_clear()
+    figure_by.cache_clear()
     np.testing.assert_array_equal(first, tile_of(MATERIALS["oak_boards"]).colour)
 
 
@@ -96,7 +96,7 @@ def test_extreme_colours_keep_their_mean(reflectance):
 def test_bricks_are_true_to_size():
     """Courses of 75 mm, bricks of 225 mm with their joint (BS 4729)."""
     tile = tile_of(MATERIALS["brick_red"])
-    second = _figure("brick", 0.215).second
+    second = figure_by("brick", 0.215).second
     bed = second.mean(axis=1) > 0.6
     assert np.count_nonzero(bed & ~np.roll(bed, 1)) == round(tile.size_m / 0.075)
     course = second[round(0.0375 / tile.size_m * len(second))]
@@ -106,7 +106,7 @@ def test_bricks_are_true_to_size():
 
 def test_board_width():
     tile = tile_of(MATERIALS["oak_boards"])
-    height = _figure("boards", 0.14).height
+    height = figure_by("boards", 0.14).height
     gap = height.mean(axis=1) < -0.3
     assert np.count_nonzero(gap & ~np.roll(gap, 1)) == round(tile.size_m / 0.14)
 

@@ -20,14 +20,14 @@ def _compiled() -> None:
 
 
 def test_slopes_are_those_of_the_height():
-    from previz.render.pathtracer.relief import STEPS, slopes_of
+    from previz.render.patterns.slopes import STEPS, drawn
 
     n, size_m = 64, 0.5
     place = (np.arange(n) + 0.5) / n * size_m
     wave = 0.01 * np.sin(2 * np.pi * place / size_m)
     flat = np.zeros((n, n), np.float32)
     height = np.broadcast_to(wave, (n, n)).astype(np.float32)
-    slopes = slopes_of(Figure(size_m, flat, flat + 1.0, height))
+    slopes = drawn(Figure(size_m, flat, flat + 1.0, height))
     along = ((slopes.picture >> 16).astype(float) - STEPS) / STEPS * slopes.steepest
     across = ((slopes.picture & 0xFFFF).astype(float) - STEPS) / STEPS * slopes.steepest
     expected = 0.01 * 2 * np.pi / size_m * np.cos(2 * np.pi * place / size_m)

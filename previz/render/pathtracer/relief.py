@@ -9,52 +9,20 @@ time. The tilted normal also tells the denoiser where edges are.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import drjit as dr
 import mitsuba as mi
 import numpy as np
-from numpy.typing import NDArray
 
 from previz.model.records import Material
 from previz.render.pathtracer.surfaces import PATTERN
 from previz.render.pathtracer.texels import Texels
-from previz.render.patterns import Figure, figure_of
+from previz.render.patterns import figure_of
+from previz.render.patterns.slopes import STEPS, Slopes, slopes_of
 
-STEPS = 32767
 STEEPEST = 2.5
 """Steepest slope drawn: beyond it a tilted normal stands for a wall that would hide itself."""
-
-
-@dataclass(frozen=True, eq=False)
-class Slopes:
-    """Slopes of a height of 1 m along u and v: (n, n) 16 bits each of the `steepest`.
-
-    detail_m  length over which the slope changes: what a pixel must resolve to see it
-    """
-
-    picture: NDArray[np.uint32]
-    steepest: float
-    detail_m: float
-
-
-def slopes_of(figure: Figure) -> Slopes:
-    """Central differences over the tile, which repeats."""
-    assert figure.height is not None
-    step_m = figure.size_m / len(figure.height)
-    height = figure.height.astype(np.float32)
-    along, across = (
-        (np.roll(height, -1, axis) - np.roll(height, 1, axis)) / np.float32(2.0 * step_m)
-        for axis in (1, 0)
-    )
-    change = [np.diff(along, axis=1), np.diff(across, axis=0)]
-    bend = float(np.sqrt(sum(float((c * c).mean()) for c in change))) / step_m
-    steepness = float(np.sqrt((along * along).mean() + (across * across).mean()))
-    steepest = float(max(np.abs(along).max(), np.abs(across).max(), 1e-9))
-    u, v = (np.round(s / steepest * STEPS).astype(np.int32) + STEPS for s in (along, across))
-    picture = (u.astype(np.uint32) << np.uint32(16)) | v.astype(np.uint32)
-    return Slopes(picture, steepest, steepness / max(bend, 1e-9))
 
 
 class Relief:
@@ -63,20 +31,16 @@ class Relief:
     def __init__(self, patterns: Sequence[Material]) -> None:
         """Pattern number k is the k-th of `patterns` from 1; `relief_mm` is its depth."""
         flat = Slopes(np.full((1, 1), STEPS << 16 | STEPS, np.uint32), 0.0, 1.0)
-        made: dict[int, Slopes] = {}
         rows, lengths, depths = [flat], [1.0], [0.0]
         for material in patterns:
-            figure = figure_of(material)
-            if figure.height is not None and id(figure) not in made:
-                made[id(figure)] = slopes_of(figure)
-            rows.append(made.get(id(figure), flat))
-            lengths.append(figure.size_m)
+            rows.append(slopes_of(material) or flat)
+            lengths.append(figure_of(material).size_m)
             depths.append(material.relief_mm / 1000.0)
         self._texels = Texels([row.picture for row in rows], lengths)
         scale = [row.steepest * depth / STEPS for row, depth in zip(rows, depths, strict=True)]
         self._scale = mi.Float(np.array(scale, np.float32))
         self._detail_m = mi.Float(np.array([row.detail_m for row in rows], np.float32))
-        self.flat = not made
+        self.flat = all(row is flat for row in rows)
 
     def tilted(self, si: Any, ray: Any, pixel_rad: Any, active: Any) -> Any:
         """`si` with its shading frame tilted; `pixel_rad` is the angle between two pixels.

@@ -94,7 +94,7 @@ def tile_of(material: Material, base: tuple[float, ...] | None = None) -> Tile:
 
 def figure_of(material: Material) -> Figure:
     """The figure of a patterned material; the same object for all that share it."""
-    return _figure(material.pattern, material.pattern_size_m)
+    return figure_by(material.pattern, material.pattern_size_m)
 
 
 def two_colours(
@@ -117,15 +117,16 @@ def two_colours(
 @lru_cache(maxsize=64)
 def _means(pattern: str, size_m: float | None) -> tuple[float, float]:
     """Mean of a figure's tone, and of its tone times the share of the second colour."""
-    figure = _figure(pattern, size_m)
+    figure = figure_by(pattern, size_m)
     return float(figure.tone.mean()), float((figure.tone * figure.second).mean())
 
 
 @lru_cache(maxsize=24)
-def _figure(pattern: str, size_m: float | None) -> Figure:
+def figure_by(pattern: str, size_m: float | None) -> Figure:
+    """The figure of a pattern; `size_m` None takes the pattern's usual size."""
     make, usual_m = _MAKERS[pattern]
     size_m = size_m or usual_m
-    key = store.key_of((), _code(), pattern, size_m)
+    key = store.key_of((), code(), pattern, size_m)
     kept = store.load(KIND, key)
     if kept is not None:
         return Figure(float(kept["size_m"]), kept["second"], kept["tone"], kept.get("height"))
@@ -138,7 +139,7 @@ def _figure(pattern: str, size_m: float | None) -> Figure:
 
 
 @cache
-def _code() -> str:
+def code() -> str:
     """Changes with this package."""
     return store.key_of(Path(__file__).parent.glob("*.py"))
 
