@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 import trimesh
@@ -61,7 +61,7 @@ class Suit:
         """Another such sheet, that hangs free between the legs: a skirt's."""
         return self._other("skirt", 2)
 
-    @property
+    @cached_property
     def coarse(self) -> Suit:
         """The suit with a quarter of the triangles."""
         return self._other("suit", 1)

@@ -32,7 +32,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     )
     bodice = garment(suit, figure, "dress", (vertices, faces, rest), "cloth_cotton")
     vertices, faces, _ = tailor(
-        suit,
+        suit.coarse,
         (
             # What the skirt hides is left out, and cannot poke through it.
             lambda p: cuts.below_height(p, "lowerleg01.L", 0.0),

@@ -10,7 +10,7 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import Sheet
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.hairs import Surface
-from previz.geometry.people.lying import Ground, sheet
+from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import Neck
 from previz.geometry.piece import Piece
@@ -83,13 +83,9 @@ class Front:
 
     def on(self, xz: Array, off: Array) -> Array:
         """Posed points (..., 3) at `xz` (..., 2), `off` (...) metres off the cloth."""
-        flat, lift = xz.reshape(-1, 2), off.reshape(-1, 1)
-        # A few rows at a time: the look-up compares all points with all triangles near them.
-        found = []
-        for some in np.array_split(np.arange(len(flat)), len(flat) // 60 + 1):
-            place, normal = self.surface.over(flat[some])
-            found.append(place + lift[some] * normal)
-        return np.concatenate(found).reshape(*xz.shape[:-1], 3)
+        place, normal = look_up(self.surface, xz.reshape(-1, 2))
+        place = place + off.reshape(-1, 1) * normal
+        return np.asarray(place.reshape(*xz.shape[:-1], 3))
 
 
 # Along a lapel's width: x against the edge in metres, and height off the cloth, where it folds.

@@ -6,6 +6,7 @@ import numpy as np
 import trimesh
 
 from previz.geometry.people.archive import Array, Index
+from previz.geometry.people.hairs import Surface
 from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
@@ -46,6 +47,16 @@ class Ground:
         move = np.clip(off, low, high) - off
         move[np.linalg.norm(rel, axis=1) > FAR_M] = 0.0
         return np.asarray(points + move[:, None] * normal[pick])
+
+
+def look_up(surface: Surface, xz: Array) -> tuple[Array, Array]:
+    """As `surface.over`, for many points (n, 2) in order: places and normals (n, 3).
+
+    A few at a time, because each is compared with all triangles round its own few.
+    """
+    parts = np.array_split(xz, len(xz) // 60 + 1)
+    found = [surface.over(part) for part in parts]
+    return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
 
 
 def sheet(name: str, rows: Array, thick_m: float, material: str, colour: Array) -> Piece:

@@ -214,12 +214,15 @@ class Net:
         apart = rim[a] & rim[b] & self.open
         here = np.concatenate([a[~rim[a]], b[~rim[b]], a[apart], b[apart]])
         there = np.concatenate([b[~rim[a]], a[~rim[b]], b[apart], a[apart]])
+        parts = np.broadcast_to(np.asarray(share, dtype=float), self.count)
+        goes = parts[here] > 0.0
+        here, there = here[goes], there[goes]
         order = np.argsort(here, kind="stable")
         here, there = here[order], there[order]
         starts = np.flatnonzero(np.diff(here, prepend=-1))
         moving = here[starts]
         number = np.diff(np.append(starts, len(here)))
-        part = np.broadcast_to(np.asarray(share, dtype=float), self.count)[moving]
+        part = parts[moving]
         out = np.ascontiguousarray(vertices.T)
         for _ in range(rounds):
             for column in out:

@@ -14,7 +14,7 @@ from previz.geometry.people.drape import Hang, folds
 from previz.geometry.people.ease import at_hips, over_deltoid, sleeve
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.hairs import Surface
-from previz.geometry.people.lying import Ground, sheet
+from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import ring
 from previz.geometry.people.skeleton import shortest
@@ -87,7 +87,7 @@ def placket(
     heights = np.linspace(top, low, 50)
     across = np.array([-0.016, -0.0145, -0.007, 0.0, 0.007, 0.0145, 0.016])
     grid = np.stack(np.meshgrid(across, heights), axis=-1).reshape(-1, 2)
-    place, normal = surface.over(grid)
+    place, normal = look_up(surface, grid)
     rows = (place + 0.0016 * normal).reshape(len(heights), len(across), 3)
     strip = sheet("placket", rows, 0.0016, "cloth_cotton", colour)
     along = np.arange(top - 0.045, low, -0.085)

@@ -128,10 +128,10 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
         lambda p: -cuts.below_ankle(p, -0.005),
     )
     vertices, faces, _ = tailor(
-        suit,
+        suit.coarse,
         fields,
         lift,
-        rounds=10,
+        rounds=4,
         folds=lambda p: leg_folds(suit, p),
         hem_m=(0.003, 0.02, 0.001),
     )
