@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any, Protocol
 
 from previz.catalog import Catalog
@@ -26,6 +26,8 @@ from previz.measure.rules_lights import light_findings
 from previz.measure.rules_pair import pair_findings
 from previz.measure.rules_power import power_findings
 from previz.measure.rules_safety import safety_findings
+from previz.measure.rules_spectacles import spectacle_findings, spectacle_veils
+from previz.measure.spectacles import Veil, veils_json
 from previz.model.scene import Scene
 from previz.physics import storage
 from previz.render.readings import Readings
@@ -52,11 +54,15 @@ class Opened(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class Report:
-    """What was measured, and what to know of it; faults first. `light` None: not read."""
+    """What was measured, and what to know of it; faults first. `light` None: not read.
+
+    `spectacles`, by camera: lights mirrored in lenses.
+    """
 
     measured: Measured
     findings: tuple[Finding, ...]
     light: LightNumbers | None = None
+    spectacles: Mapping[str, tuple[Veil, ...]] = field(default_factory=dict)
 
     @property
     def has_fault(self) -> bool:
@@ -69,7 +75,10 @@ class Report:
         return {
             "cameras": {
                 name: camera_json(numbers)
-                | {"catchlights": catchlights_json(m.catchlights.get(name, ()))}
+                | {
+                    "catchlights": catchlights_json(m.catchlights.get(name, ())),
+                    "spectacles": veils_json(self.spectacles.get(name, ())),
+                }
                 for name, numbers in m.cameras.items()
             },
             "people": {
@@ -97,6 +106,7 @@ class Report:
 def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
     """Measure and judge a scene; its light too where it was read. Starts no render."""
     measured = measure(opened.scene, opened.stage, opened.catalog)
+    veils = spectacle_veils(opened.stage)
     findings = [
         *frame_findings(measured),
         *pair_findings(measured),
@@ -106,12 +116,13 @@ def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
         *light_findings(measured),
         *power_findings(measured),
         *safety_findings(measured),
+        *spectacle_findings(measured, veils),
     ]
     light = None
     if readings is not None:
         light = light_numbers(opened.scene, opened.stage, readings)
         findings += exposure_findings(measured, light)
-    return Report(measured, in_order(findings), light)
+    return Report(measured, in_order(findings), light, veils)
 
 
 def camera_json(numbers: CameraNumbers) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from previz.measure.measured import CameraNumbers
 from previz.measure.optics import OpticsNumbers
 from previz.measure.power import Load
 from previz.measure.report import Report, storage_json
+from previz.measure.spectacles import Veil
 
 WIDTH = 12
 GLINT_MM = 0.05
@@ -28,6 +29,7 @@ def report_lines(report: Report) -> Iterator[str]:
         yield f"Camera {name}"
         yield from _indented(_camera(camera))
         yield from _indented(_eyes(m.catchlights.get(name, ())))
+        yield from _indented(_spectacles(report.spectacles.get(name, ())))
     yield ""
     yield "People"
     for name, person in m.people.items():
@@ -128,6 +130,21 @@ def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
         )
     elif found:
         yield "in the eyes", "no light"
+
+
+def _spectacles(found: tuple[Veil, ...]) -> Iterator[tuple[str, str]]:
+    """Each light once a person, in the lens it covers most of."""
+    by_cover = sorted(found, key=lambda veil: veil.covered_pct)
+    seen = {(veil.person, veil.light): veil for veil in by_cover}
+    if seen:
+        yield (
+            "spectacles",
+            ", ".join(
+                f"{v.light} over {v.covered_pct:.0f} % of {v.person}'s {v.lens} lens "
+                f"({v.stops_over_grey:+.1f} stops over grey)"
+                for v in reversed(seen.values())
+            ),
+        )
 
 
 def _power(load: Load) -> Iterator[str]:

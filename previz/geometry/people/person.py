@@ -31,6 +31,7 @@ from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
+from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
 
 TEETH = np.array([0.50, 0.46, 0.38])
@@ -126,6 +127,8 @@ class _Work:
             )
         )
         pieces.append(self._part("teeth", "teeth", TEETH))
+        if self.figure.expression == "talking":
+            pieces.append(self._upper_teeth())
         pieces.append(self._part("tongue", "skin", TONGUE))
         return pieces
 
@@ -197,6 +200,13 @@ class _Work:
 
     def _chin_at_rest(self) -> Array:
         return np.asarray(self.rest.vertices[find_points(self.data).chin])
+
+    def _upper_teeth(self) -> Piece:
+        """The row that shows when lips part; the body's own teeth are but a backing."""
+        p, scale = find_points(self.data), self._head_scale()
+        lips = self.rest.vertices[[p.mouth_upper, p.mouth_lower]].mean(axis=0)
+        row = upper_row(lips + scale * np.array([0.0, 0.0082, -0.0034]), scale)
+        return row.moved(self.posed.transforms[self.data.joint("head")])
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:
         faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)
