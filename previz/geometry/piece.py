@@ -23,6 +23,7 @@ class Piece:
     colour    linear BT.709 reflectance that replaces the material's own: (3,) or (vertices, 3)
     grain     axis the pattern runs along (a plank's length), in world directions (3,);
               None: along the longest side of the piece
+    roughness of every vertex (vertices,), instead of the material's one
     closed    whether the mesh bounds a volume (a sheet of paper or a curtain does not)
     """
 
@@ -32,6 +33,7 @@ class Piece:
     smooth: bool = False
     colour: Array | None = None
     grain: Array | None = None
+    roughness: Array | None = None
     closed: bool = True
 
     def moved(self, matrix: Array) -> Piece:

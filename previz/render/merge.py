@@ -76,6 +76,8 @@ class Merged:
 
 HAIR = "hair"
 PERSON = "person"
+SKIN = "skin"
+"""The one material whose pattern lies over the colours that a piece has painted on."""
 MATT_ROUGHNESS = 0.9
 CREASE_DEG = 50.0
 """Faces that meet at more than this keep an edge between them, smooth though the piece is."""
@@ -129,6 +131,7 @@ class Merger:
 
     def _patterned(self, piece: Piece) -> bool:
         plain = piece.colour is None or piece.colour.ndim == 1
+        plain = plain or (piece.material == SKIN and not self._apart)
         return plain and self._materials[piece.material].pattern != "none"
 
     def _name(self, piece: Piece) -> str:
@@ -176,15 +179,19 @@ class Merger:
         vertices, normals, faces, corners = _shaded(piece, patterned, member.creased)
         count = len(vertices)
         first, second = self._colours(piece, patterned)
-        first = np.broadcast_to(first, (len(piece.mesh.vertices), 3)) if first.ndim == 1 else first
+        of_old = corners if corners is not None else np.arange(count)
         return _Part(
             vertices=vertices,
             normals=normals,
             uv=_box_map(piece, vertices) if patterned else np.zeros((count, 2)),
-            colour=first if corners is None else first[corners],
-            second=np.broadcast_to(second, (count, 3)),
+            colour=np.broadcast_to(first, (count, 3)) if first.ndim == 1 else first[of_old],
+            second=np.broadcast_to(second, (count, 3)) if second.ndim == 1 else second[of_old],
             pattern=np.full(count, self._number(material) if patterned else 0),
-            roughness=np.full(count, material.roughness),
+            roughness=(
+                np.full(count, material.roughness)
+                if piece.roughness is None
+                else piece.roughness[of_old]
+            ),
             metallic=np.full(count, material.metallic),
             faces=faces,
         )
@@ -196,6 +203,11 @@ class Merger:
         colour = np.asarray(own, float) + material.diffuse_transmittance
         if not patterned:
             return colour, np.zeros(3)
+        if colour.ndim == 2:
+            # What the pattern does to the material's own colour it does to every painted one.
+            base = np.asarray(material.reflectance, float)
+            one, two = two_colours(material)
+            return colour * (one / base), colour * (two / base)
         return two_colours(material, tuple(float(c) for c in colour))
 
 

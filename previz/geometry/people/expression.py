@@ -10,41 +10,48 @@ from previz.geometry.people.lips import seal
 # Shares of the face's muscle actions; judged by eye on rendered faces, no source.
 RECIPES: dict[str, dict[str, float]] = {
     "neutral": {
-        "mouthSmileLeft": 0.18,
-        "mouthSmileRight": 0.18,
-        "eyeWideLeft": 0.25,
-        "eyeWideRight": 0.25,
+        "mouthSmileLeft": 0.27,
+        "mouthSmileRight": 0.23,
+        "eyeWideLeft": 0.20,
+        "eyeWideRight": 0.20,
     },
+    # Between two syllables: no face holds its two sides alike while it speaks.
     "talking": {
-        "jawOpen": 0.20,
-        "mouthStretchLeft": 0.20,
-        "mouthStretchRight": 0.20,
-        "mouthUpperUpLeft": 0.22,
-        "mouthUpperUpRight": 0.22,
-        "mouthLowerDownLeft": 0.28,
-        "mouthLowerDownRight": 0.28,
-        "browInnerUp": 0.20,
-        "eyeWideLeft": 0.15,
-        "eyeWideRight": 0.15,
-        "mouthSmileLeft": 0.08,
-        "mouthSmileRight": 0.08,
+        "jawOpen": 0.15,
+        "mouthFunnel": 0.14,
+        "mouthStretchLeft": 0.10,
+        "mouthStretchRight": 0.16,
+        "mouthUpperUpLeft": 0.16,
+        "mouthUpperUpRight": 0.24,
+        "mouthLowerDownLeft": 0.30,
+        "mouthLowerDownRight": 0.22,
+        "browInnerUp": 0.28,
+        "browOuterUpLeft": 0.16,
+        "browOuterUpRight": 0.06,
+        "cheekSquintLeft": 0.12,
+        "cheekSquintRight": 0.16,
+        "eyeWideLeft": 0.12,
+        "eyeWideRight": 0.12,
+        "mouthSmileLeft": 0.22,
+        "mouthSmileRight": 0.30,
     },
+    # Lips together: the cheeks rise and push the lower lids up.
     "smiling": {
-        "mouthSmileLeft": 0.70,
+        "mouthSmileLeft": 0.78,
         "mouthSmileRight": 0.70,
-        "mouthStretchLeft": 0.15,
-        "mouthStretchRight": 0.15,
-        "jawOpen": 0.02,
-        "mouthLowerDownLeft": 0.06,
-        "mouthLowerDownRight": 0.06,
-        "cheekSquintLeft": 0.45,
-        "cheekSquintRight": 0.45,
-        "eyeSquintLeft": 0.15,
-        "eyeSquintRight": 0.15,
-        "mouthUpperUpLeft": 0.30,
-        "mouthUpperUpRight": 0.30,
+        "mouthDimpleLeft": 0.18,
+        "mouthDimpleRight": 0.22,
+        "mouthStretchLeft": 0.10,
+        "mouthStretchRight": 0.10,
+        "cheekSquintLeft": 0.60,
+        "cheekSquintRight": 0.55,
+        "eyeSquintLeft": 0.22,
+        "eyeSquintRight": 0.22,
+        "browOuterUpLeft": 0.08,
+        "browOuterUpRight": 0.06,
     },
 }
+CLOSED = ("neutral", "smiling")
 # The turn of an eye at which the lid action "look" is complete, from the look of it.
 FULL_LOOK_DEG = 30.0
 
@@ -66,7 +73,7 @@ def express(
     for action, share in shares.items():
         direction = data.actions[action]
         out[direction.index] += scale * share * direction.move
-    if name == "neutral":
+    if name in CLOSED:
         out = seal(data, out)
     # The eyeballs are set by themselves; muscles must not drag them.
     for side in ("left", "right"):

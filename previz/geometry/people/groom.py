@@ -13,10 +13,11 @@ import numpy as np
 import trimesh
 
 from previz.geometry.people.archive import Array, Index
+from previz.geometry.people.locks import LOOSE, clump, locks_of, wind
 from previz.geometry.people.skeleton import unit
 
-POINTS = 8
-BUN_M, KNOT_M = 0.019, 0.017  # radii of the ring and of its tube
+BUN_M, KNOT_M = 0.0105, 0.0205  # radii of the ring and of its tube
+BUN_HAIRS = 3500
 GRAVITY = np.array([0.0, 0.0, -1.0])
 
 
@@ -24,14 +25,15 @@ GRAVITY = np.array([0.0, 0.0, -1.0])
 class Style:
     """How one kind of hair grows.
 
-    count        strands; `radius_m` at the root
+    count        strands of `points` points each; `radius_m` at the root
     lift         share of the way out of the skin at the root, 0..1
     fall         how strongly it bends down along its length
-    clump        how far tips draw together, 0..1, in cells of `cell_m`
-    curl_m       radius of the curl, and `pitch_m` of one turn
+    clump        how far hairs draw together, 0..1, in locks of `cell_m`
+    curl_m       radius of the curl or wave, and `pitch_m` of one turn
     """
 
     count: int
+    points: int
     radius_m: float
     lift: float
     fall: float
@@ -42,10 +44,10 @@ class Style:
 
 
 STYLES = {
-    "short": Style(20000, 0.000085, 0.50, 0.10, 0.45, 0.007),
-    "medium": Style(18000, 0.000095, 0.12, 2.2, 0.55, 0.011),
-    "long_tied": Style(22000, 0.000110, 0.12, 0.0, 0.40, 0.010),
-    "curly": Style(15000, 0.000090, 0.75, 0.22, 0.75, 0.010, 0.0050, 0.016),
+    "short": Style(19000, 7, 0.000090, 0.46, 0.12, 0.55, 0.006),
+    "medium": Style(15500, 11, 0.000105, 0.16, 1.9, 0.62, 0.012, 0.0042, 0.075),
+    "long_tied": Style(19000, 8, 0.000105, 0.12, 0.0, 0.40, 0.010),
+    "curly": Style(10900, 17, 0.000105, 0.75, 0.25, 0.86, 0.0085, 0.0046, 0.015),
 }
 
 
@@ -112,7 +114,7 @@ def roots(
 def groom(
     name: str, head: Head, place: Array, normal: Array, grown: Array, seed: int
 ) -> tuple[Array, Array]:
-    """Strands (n, POINTS, 3) and radii (n, POINTS) of the style `name`."""
+    """Strands (n, points, 3) and radii (n, points) of the style `name`."""
     style = STYLES[name]
     random = np.random.default_rng(seed)
     own = head.local(place)
@@ -121,16 +123,31 @@ def groom(
     flow = _flow(name, own, head, random)
     curve = _grow(style, head, own, out, flow, length, name, random)
     if name == "long_tied":
-        bun = _bun(head, random)
+        bun = _bun(head, style.points, random)
         curve = np.concatenate([curve, bun])
-        length = np.concatenate([length, np.full(len(bun), 0.2)])
         own = np.concatenate([own, bun[:, 0]])
-    curve = _clump(style, curve, own, random)
-    if style.curl_m > 0.0:
-        curve = _curl(style, curve, own, length, random)
-    taper = np.linspace(1.0, 0.45, POINTS)[None, :]
-    radius = style.radius_m * taper * random.uniform(0.8, 1.2, (len(curve), 1))
+        grown = np.concatenate([grown, np.full(len(bun), 0.1)])
+    curve = _in_locks(style, curve, own, random)
+    taper = np.linspace(1.0, 0.40, style.points)[None, :]
+    # Finer at the hairline, where it begins.
+    fine = np.interp(grown, [0.0, 0.015], [0.55, 1.0])[:, None]
+    radius = style.radius_m * taper * fine * random.uniform(0.7, 1.25, (len(curve), 1))
     return head.world(curve), radius
+
+
+def _in_locks(style: Style, curve: Array, own: Array, random: np.random.Generator) -> Array:
+    """Hairs gathered in locks and those in larger ones, waved or wound where the style is."""
+    group = locks_of(own, style.cell_m, random)
+    if style.curl_m == 0.0:
+        return clump(curve, group, style.clump, 1.2, random)
+    tight = style.pitch_m < 0.03
+    if tight:
+        curve = clump(curve, group, style.clump, 0.5, random)
+        return wind(curve, group, style.curl_m, style.pitch_m, 0.22, random)
+    wide = locks_of(own, 2.2 * style.cell_m, random)
+    curve = clump(curve, wide, 0.45 * style.clump, 1.6, random)
+    curve = clump(curve, group, style.clump, 0.8, random)
+    return wind(curve, wide, style.curl_m, style.pitch_m, 0.5, random)
 
 
 def _length(name: str, at: Array, grown: Array, random: np.random.Generator) -> Array:
@@ -142,7 +159,10 @@ def _length(name: str, at: Array, grown: Array, random: np.random.Generator) -> 
     if name == "short":
         return np.asarray((0.009 + 0.028 * top**1.2) * (0.55 + 0.45 * edge) * vary)
     if name == "medium":
-        return np.asarray((0.185 + 0.045 * top) * (0.75 + 0.25 * edge) * vary)
+        # Cut to one level under the jaw, though no two hairs end alike.
+        high = np.clip(at[:, 2] + 0.3, 0.0, 1.3)
+        layered = 0.105 + 0.085 * high
+        return np.asarray(layered * (0.55 + 0.45 * edge) * random.uniform(0.74, 1.10, n))
     if name == "curly":
         return np.asarray((0.032 + 0.036 * top) * (0.40 + 0.60 * edge) * vary)
     return np.full(n, 0.15)
@@ -163,10 +183,12 @@ def _flow(name: str, own: Array, head: Head, random: np.random.Generator) -> Arr
         front = np.clip((-at[:, 1:2] - 0.1) / 0.6, 0.0, 1.0)
         over = np.array([-0.80, 0.25, 0.10]) + front * np.array([0.15, -0.40, 0.55])
         return unit(crown * over + (1.0 - crown) * (down + np.array([0.0, 0.35, 0.0])))
-    # Parted a little to the left, not along a ruler; swept aside and back from the face.
-    line = 0.12 + 0.14 * random.normal(size=n)
+    # Parted on the left along a line that wavers, swept aside and back from the face.
+    line = 0.30 + 0.035 * np.sin(23.0 * at[:, 1]) + 0.02 * random.normal(size=n)
     part = np.tanh((at[:, 0] - line) / 0.03)[:, None]
-    across = part * np.array([1.0, 0.0, 0.0]) + np.array([0.0, 0.30, 0.10])
+    front = np.clip((-at[:, 1:2] - 0.2) / 0.5, 0.0, 1.0)
+    across = part * np.array([1.0, 0.0, 0.0]) + np.array([0.0, 0.25, 0.10])
+    across = across + front * np.array([0.0, 0.30, 0.25])
     return unit(crown * across + (1.0 - crown) * down)
 
 
@@ -188,22 +210,27 @@ def _grow(
     """Walk every strand from its root, over the skull and down."""
     n = len(own)
     jitter = random.normal(0.0, 0.16 if name != "long_tied" else 0.05, (n, 3))
+    jitter[random.random(n) < LOOSE] *= 2.5
     along = flow - (flow * out).sum(axis=1, keepdims=True) * out
     way = unit(style.lift * out + (1.0 - style.lift) * unit(along + 1e-6 * out) + jitter)
     down = GRAVITY @ head.turn
-    layer = random.uniform(0.0, 1.0, n) ** 0.8
+    # Locks lie over one another: most of a hair's height is that of its lock.
+    group = locks_of(own, 1.3 * style.cell_m, random)
+    layer = 0.75 * random.random(group.max() + 1)[group] + 0.25 * random.random(n)
     points = [own - 0.001 * out]
     goal = _tie(head) + 0.007 * random.normal(size=(n, 3))
-    step = length / (POINTS - 1)
-    for i in range(1, POINTS):
-        share = i / (POINTS - 1)
+    step = length / (style.points - 1)
+    for i in range(1, style.points):
+        share = i / (style.points - 1)
         here = points[-1] + way * step[:, None]
         if name == "long_tied":
             # All meet at the tie, close over the skull.
             here = own + (goal - own) * share
             here = _outside(head, here, 0.003 + 0.011 * np.sin(np.pi * share**0.5) * layer)
         else:
-            thick = 0.003 + 0.014 * layer * min(1.0, 2.5 * share)
+            # Close to the skull at the root, then fuller; the ends come in again.
+            full = min(1.0, 2.5 * share) * (1.0 - 0.45 * max(0.0, share - 0.55) / 0.45)
+            thick = 0.002 + 0.018 * layer * full
             here = _outside(head, here, thick if name == "medium" else 0.5 * thick)
             if name == "medium":
                 here = _clear_of_face(head, here)
@@ -254,51 +281,22 @@ def _knot(head: Head) -> Array:
     return np.asarray(_tie(head) + np.array([0.0, 0.018, 0.0]))
 
 
-def _bun(head: Head, random: np.random.Generator) -> Array:
-    """A knot of hair at the tie: rings wound about an axis that leans back."""
-    count = 3500
-    centre, big, small = _knot(head), BUN_M, KNOT_M
+def _bun(head: Head, points: int, random: np.random.Generator) -> Array:
+    """A knot of hair at the tie: a rope of hair wound round an axis that points back."""
+    count = BUN_HAIRS
+    centre = _knot(head)
     start = random.uniform(0.0, 2.0 * np.pi, count)
     tube = random.uniform(0.0, 2.0 * np.pi, count)
-    depth = small * np.sqrt(random.uniform(0.55, 1.0, count))
-    turn = np.linspace(0.0, 1.5, POINTS)[None, :]
+    depth = KNOT_M * np.sqrt(random.uniform(0.60, 1.0, count))
+    depth *= np.where(random.random(count) < LOOSE, random.uniform(1.02, 1.22, count), 1.0)
+    turn = np.linspace(0.0, 1.6, points)[None, :]
     angle = start[:, None] + turn
-    tubes = tube[:, None] + 0.9 * turn + random.normal(0.0, 0.05, (count, POINTS))
-    ring = big + depth[:, None] * np.cos(tubes)
-    points = np.stack(
-        [ring * np.cos(angle), depth[:, None] * np.sin(tubes), ring * np.sin(angle)], axis=2
-    )
-    return np.asarray(centre + points)
-
-
-def _clump(style: Style, curve: Array, own: Array, random: np.random.Generator) -> Array:
-    """Draw the tips of neighbouring strands together, more towards the tip."""
-    cell = np.floor((own + random.normal(0.0, 0.18 * style.cell_m, own.shape)) / style.cell_m)
-    key = (cell @ np.array([1.0, 1009.0, 1018081.0])).astype(np.int64)
-    _, group = np.unique(key, return_inverse=True)
-    number = np.bincount(group).astype(float)
-    middle = np.stack(
-        [np.bincount(group, curve[:, i, k]) / number for i in range(POINTS) for k in range(3)],
-        axis=1,
-    ).reshape(-1, POINTS, 3)
-    own_share = random.uniform(0.6, 1.0, len(curve))[:, None, None]
-    share = style.clump * own_share * (np.linspace(0.0, 1.0, POINTS) ** 1.2)[None, :, None]
-    return np.asarray(curve + share * (middle[group] - curve))
-
-
-def _curl(
-    style: Style, curve: Array, own: Array, length: Array, random: np.random.Generator
-) -> Array:
-    """Wind every strand round its own line; strands of one lock keep step."""
-    cell = np.floor(own / style.cell_m)
-    lock = np.sin(cell @ np.array([12.9898, 78.233, 37.719])) * 43758.5453
-    phase = 2.0 * np.pi * (lock - np.floor(lock)) + random.normal(0.0, 0.35, len(own))
-    along = unit(np.gradient(curve, axis=1))
-    side = unit(np.cross(along, np.array([0.31, 0.27, 0.91])))
-    other = np.cross(along, side)
-    share = np.linspace(0.0, 1.0, POINTS)[None, :]
-    angle = phase[:, None] + 2.0 * np.pi * share * (length / style.pitch_m)[:, None] * 0.55
-    size = style.curl_m * np.minimum(1.0, 2.0 * share)
+    tubes = tube[:, None] + 1.1 * turn + random.normal(0.0, 0.10, (count, 1))
+    # Three strands to the rope: its section swells and sinks as it goes round.
+    strand = 1.0 + 0.10 * np.cos(3.0 * tubes - 2.0 * angle)
+    thick = depth[:, None] * strand
+    ring = np.abs(BUN_M + thick * np.cos(tubes))
     return np.asarray(
-        curve + (size * np.cos(angle))[..., None] * side + (size * np.sin(angle))[..., None] * other
+        centre
+        + np.stack([ring * np.cos(angle), thick * np.sin(tubes), ring * np.sin(angle)], axis=2)
     )

@@ -100,11 +100,13 @@ def brow_curves(
     surface  the skin of the face; `eye` the eyeball's centre at rest; `side` +1 left, -1 right
     """
     random = np.random.default_rng(seed)
-    count = 520 if male else 440
-    t = np.clip(random.beta(1.10, 1.20, count), 0.0, 1.0)
-    across = random.normal(0.0, 0.50, count)
-    thick = (0.0068 if male else 0.0054) * np.interp(
-        t, [0, 0.15, 0.5, 0.8, 1], [0.85, 1, 0.9, 0.65, 0.30]
+    count = 400 if male else 300
+    # Thin where it begins and ends; a few stray hairs keep it from being a stripe.
+    t = np.clip(random.beta(1.35, 1.45, count), 0.0, 1.0)
+    stray = np.where(random.random(count) < 0.10, 1.9, 1.0)
+    across = random.normal(0.0, 0.52, count) * stray
+    thick = (0.0072 if male else 0.0056) * np.interp(
+        t, [0, 0.15, 0.5, 0.8, 1], [1.0, 1, 0.85, 0.6, 0.35]
     )
     x = side * (np.abs(eye[0]) + scale * np.interp(t, [0, 1], [-0.019, 0.029]))
     rise = np.interp(t, [0, 0.3, 0.62, 0.82, 1.0], [0.0195, 0.0225, 0.0250, 0.0235, 0.0195])
@@ -112,11 +114,11 @@ def brow_curves(
     place, normal = surface.over(np.stack([x, z], axis=1))
     # Inner hairs rise, outer ones lie along the brow.
     lean = np.interp(t, [0, 0.2, 0.6, 1.0], [1.25, 0.85, 0.30, -0.25]) - 0.55 * across * 1.0
-    lean = lean + random.normal(0.0, 0.20, count)
+    lean = lean + random.normal(0.0, 0.26, count) * stray
     way = np.stack([side * np.cos(lean), np.zeros(count), np.sin(lean)], axis=1)
     way -= (way * normal).sum(axis=1, keepdims=True) * normal
     way /= np.linalg.norm(way, axis=1, keepdims=True)
-    length = scale * random.uniform(0.0045, 0.0095, count)
+    length = scale * random.uniform(0.0045, 0.0095, count) * np.interp(t, [0, 0.2], [0.75, 1.0])
     steps = np.linspace(0.0, 1.0, 4)[None, :, None]
     lift = 0.0009 * np.sin(np.pi * 0.62 * steps)
     curve = place[:, None] + steps * (length[:, None, None] * way[:, None]) + lift * normal[:, None]

@@ -99,10 +99,13 @@ class _Work:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
         faces, points, colour = visible.faces, visible.posed, visible.colour
+        rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
         if self.figure.hair == "covered":
-            faces, (points, colour) = cut(faces, self._outside_scarf(visible.rest), points, colour)
+            outside = self._outside_scarf(visible.rest)
+            faces, (points, colour, uneven) = cut(faces, outside, points, colour, rough[:, None])
+            rough = uneven[:, 0]
         sheet = trimesh.Trimesh(points, faces, process=False)
-        pieces = [Piece("skin", sheet, "skin", smooth=True, colour=colour, closed=False)]
+        pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
         surface = hairs.Surface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
         curves = [

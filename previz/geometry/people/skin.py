@@ -116,6 +116,29 @@ def paint(
     return np.asarray(np.clip(colour, 0.004, 0.85))
 
 
+def roughness(data: BodyData, skin_at_rest: Array, rest: Array, seed: int) -> Array:
+    """Roughness (n,) of skin: forehead, nose, chin and lips shine, cheeks and neck less.
+
+    skin_at_rest  (n, 3) points of the skin; `rest` (V, 3) all vertices of the body at rest
+    Judged by eye on rendered faces; no source.
+    """
+    p = find_points(data)
+    eyes = [rest[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
+    brow = 0.5 * (eyes[0] + eyes[1])
+    mouth = 0.5 * (rest[p.mouth_upper] + rest[p.mouth_lower])
+    oily = 0.9 * _near(skin_at_rest, brow + np.array([0.0, -0.01, 0.045]), 0.026)
+    oily += 1.0 * _near(skin_at_rest, rest[p.nose_tip], 0.013)
+    oily += 0.8 * _near(skin_at_rest, 0.5 * (rest[p.nose_tip] + brow), 0.014)
+    oily += 0.6 * _near(skin_at_rest, rest[p.chin], 0.014)
+    oily += 1.2 * _near(skin_at_rest, mouth, 0.013)
+    for eye in eyes:
+        side = np.sign(eye[0])
+        oily += 0.5 * _near(skin_at_rest, eye + np.array([0.018 * side, -0.005, -0.026]), 0.013)
+    uneven = 0.045 * noise(skin_at_rest, 0.006, seed + 6)
+    uneven += 0.035 * noise(skin_at_rest, 0.016, seed + 7)
+    return np.asarray(np.clip(0.52 - 0.15 * np.minimum(oily, 1.1) + uneven, 0.30, 0.68))
+
+
 def _near(points: Array, centre: Array, radius_m: float) -> Array:
     return np.asarray(np.exp(-((points - centre) ** 2).sum(axis=1) / (2.0 * radius_m**2)))
 
