@@ -71,6 +71,8 @@ def _stronger(
     nearer = distance / math.sqrt(times)
     if nearer >= NEAREST_M:
         yield f"bring {lamp} from {distance:.1f} m to about {nearer:.1f} m"
+    if setting.ies is not None:
+        return  # a measured light is no fixture of the catalogue, to be held against others
     own = catalog.fixture(setting.fixture)
     present = axis_lux(own, setting, distance, catalog)
     better = []
