@@ -17,6 +17,7 @@ from previz.measure.light_json import exposure_json, face_json, meters_json
 from previz.measure.measured import CameraNumbers, Measured, measure
 from previz.measure.optics import OpticsNumbers
 from previz.measure.power import power_json
+from previz.measure.rules_cloth import cloth_findings
 from previz.measure.rules_exposure import exposure_findings
 from previz.measure.rules_floor import floor_findings
 from previz.measure.rules_frame import frame_findings
@@ -111,6 +112,7 @@ def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
         *frame_findings(measured),
         *pair_findings(measured),
         *lens_findings(measured),
+        *cloth_findings(measured),
         *floor_findings(measured),
         *key_findings(measured),
         *light_findings(measured),

@@ -22,6 +22,7 @@ from previz.stage.stage import Array, StagePerson, Thing
 
 GARMENTS = ("shirt", "jumper", "jacket", "dress")
 CLIP_BELOW_CHIN_M = 0.17
+STRIPE_M = 0.006  # period of a fine stripe
 SEAT_KINDS: dict[str, SeatKind] = {
     "chair": "chair", "armchair": "sofa", "sofa": "sofa", "stool": "stool",
 }  # fmt: skip
@@ -94,7 +95,7 @@ def _figure(person: Person, seed: int) -> Figure:
         clothes=clothes.top,
         clothes_colour=_reflectance(clothes.colour),
         trousers_colour=_reflectance(clothes.trousers),
-        stripe_m=0.006 if clothes.stripe else None,
+        stripe_m=STRIPE_M if clothes.stripe else None,
         seed=seed,
         stature_m=None if person.stature_cm is None else person.stature_cm / 100.0,
         stature_percentile=person.stature_percentile or 50.0,
