@@ -26,8 +26,8 @@ def shirt_collar(neck: Neck, shirt: Ground, colour: Array) -> Piece:
     behind = 0.5 - 0.5 * np.cos(angle)
     base = neck.radius(angle)
     stand = BAND_M[0] + (BAND_M[1] - BAND_M[0]) * behind
-    close = neck.section(0.030, angle) + EASE_M + 0.002
-    top = _even(np.clip(close, base - 0.010, base + EASE_M))
+    close = neck.section(0.030, angle) + EASE_M - 0.002
+    top = _even(np.clip(close, base - 0.020, base + EASE_M))
     band = [
         neck.at(angle, base + EASE_M - 0.002, np.full(STATIONS, -0.006)),
         neck.at(angle, 0.6 * (base + EASE_M) + 0.4 * top, 0.4 * stand),

@@ -2,6 +2,8 @@
 
 Turning the upper arm down from the rest pose carries the flesh over the joint outwards, as linear
 skinning does. The acromion of a person stays where it is.
+The search for the body's shape also leaves it too far in or out on slim and heavy builds, because
+the breadth over the deltoids counts for more; that is put right here too, up to a limit.
 """
 
 from __future__ import annotations
@@ -29,7 +31,7 @@ def settle(rest: RestBody, posed: Posed, moved: Array) -> Array:
     for (_, sign), index in zip(SIDES, find_points(data).acromion, strict=True):
         across = sign * chest[:3, 0]
         top = moved[index]
-        over = float(np.clip((top - middle) @ across - wanted, 0.0, LIMIT_M))
+        over = float(np.clip((top - middle) @ across - wanted, -LIMIT_M, LIMIT_M))
         share = np.exp(-0.5 * ((moved - top) ** 2).sum(axis=1) / REACH_M**2)
         out -= over * share[:, None] * across
     return out
