@@ -69,8 +69,8 @@ def relight(path: Path, options: RelightOptions, progress: Progress | None = Non
     """
     began, watch = time.monotonic(), progress or Silence()
     source = options.source or default_folder(path)
-    manifest = _manifest(path, source)
     opened = open_scene(path, options.settings)
+    manifest = _manifest(path, source)
     after = identity_of(opened.stage)
     assert manifest.identity is not None
     change = change_between(manifest.identity, after, tuple(manifest.frames))

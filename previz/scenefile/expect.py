@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from previz.model.base import CatalogName, HexColour, Name
+from previz.model.base import CatalogName, HexColour, Moment, Name
 from previz.scenefile.schema import Schema, shapes
 from previz.scenefile.wording import listed, nearest, shown
 
@@ -23,7 +23,11 @@ _PATTERNS = {
     _pattern(Name): "a name of letters, digits and _ that starts with a letter",
     _pattern(CatalogName): "a name from the catalogue (small letters, digits, _ and .)",
     _pattern(HexColour): 'a colour such as "#5b6b7a", in quotes',
+    _pattern(Moment): "a date and time with the offset from UTC, as 2026-05-12T10:30+02:00",
 }
+
+
+_STAND_INS = {_pattern(HexColour): "#808080", _pattern(Moment): "2026-01-01T12:00Z"}
 
 
 def wanted(node: Schema) -> str:
@@ -70,7 +74,8 @@ def _wanted_list(shape: Schema) -> str:
         count = len(fixed)
         numbers = f"{_COUNT_WORDS.get(count, count)} numbers {_AXES.get(count, '')}".rstrip()
         return f"{numbers}, each {_range(fixed[0])}"
-    return f"a list of {shape.get('minItems', 0)} to {shape.get('maxItems')} points [x, y]"
+    what = "names" if shape["items"].get("type") == "string" else "points [x, y]"
+    return f"a list of {shape.get('minItems', 0)} to {shape.get('maxItems')} {what}"
 
 
 def _wanted_group(shape: Schema) -> str:
@@ -145,7 +150,7 @@ def _stand_in_shape(shape: Schema) -> Any:
     elif kind == "boolean":
         value = False
     elif kind == "string":
-        value = "#808080" if shape.get("pattern") == _pattern(HexColour) else "x"
+        value = _STAND_INS.get(shape.get("pattern", ""), "x")
     elif kind == "array":
         items = shape.get("prefixItems") or [shape["items"]] * shape.get("minItems", 0)
         value = [stand_in(item) for item in items]

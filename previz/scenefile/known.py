@@ -117,9 +117,19 @@ def _check_reference(view: View, trail: Trail, collections: tuple[str, ...]) -> 
 
 
 def _check_shared_names(view: View) -> None:
-    """`faces` and `gaze` name people and cameras alike, so no two may share a name."""
+    """Where one name may mean either of two things, no two may share it.
+
+    `faces` and `gaze` name people and cameras alike; light is told by lights and windows alike.
+    """
     for name in view.names("cameras"):
         if name in view.names("people"):
             view.say(("cameras", name), f"a person is called {shown(name)} too; rename one")
+    for collection in ("lights", "openings"):
+        if "total" in view.names(collection):
+            view.say((collection, "total"), "total is the sum of all lights; rename this one")
+    for name in view.names("openings"):
+        if name in view.names("lights"):
+            trail = ("openings", name)
+            view.say(trail, f"a light is called {shown(name)} too, and both give light; rename one")
     if "eye" in view.names("people"):
         view.say(("people", "eye"), "eye has a meaning of its own in focus; rename this person")

@@ -126,13 +126,10 @@ def test_settings_that_do_not_fit(read: Any, setting: str, message: str) -> None
 
 
 def test_a_name_used_twice_needs_its_collection(read: Any) -> None:
-    window = (
-        "  window: {",
-        "  key: {wall: east, along_m: 1, width_m: 1, height_m: 1}\n  window: {",
-    )
-    draft = read(window, sets=("key.width_m=2",))
+    stool = ("cameras:\n", "furniture:\n  key: {piece: stool, at_m: [1, 1]}\ncameras:\n")
+    draft = read(stool, sets=("key.turn_deg=20",))
     assert messages(draft) == [
-        "key.width_m: is there in lights and openings; write lights.key or openings.key"
+        "key.turn_deg: is there in lights and furniture; write lights.key or furniture.key"
     ]
 
 
