@@ -11,12 +11,13 @@ picture() {
     shift 2
     local cameras=()
     for name in "$@"; do cameras+=(--camera "$name"); done
-    previz render "scenes/$scene" --out "$work/$folder" --width 1280 --samples "${SAMPLES:-32}" "${cameras[@]}"
+    previz render "scenes/$scene" --out "$work/$folder" --width 1280 --samples "${SAMPLES:-48}" \
+        --exposure-map "${cameras[@]}"
     for name in "$@"; do cp "$work/$folder/frame_$name.png" "scenes/$folder/frame_$name.png"; done
 }
 
 picture bookbinder bookbinder A B
+cp "$work/bookbinder/exposure_A.png" scenes/bookbinder/exposure_A.png
 picture bookbinder/set.yaml bookbinder set
-picture harbour_pilot harbour_pilot A B
-picture round_table round_table A B C
-picture first_light first_light A
+picture harbour_pilot harbour_pilot A
+picture round_table round_table A
