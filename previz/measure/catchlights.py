@@ -22,6 +22,7 @@ from previz.physics.catchlight import (
     mirror_normals,
 )
 from previz.physics.colour import luminance
+from previz.physics.rays import blocked
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson, Thing
 
 Side = Literal["left", "right"]
@@ -149,7 +150,7 @@ class Skin:
         off_m2 = np.einsum("ij,ij->i", offsets, offsets) - along_m**2
         # Only what is as near to the ray as a triangle reaches can be hit.
         near = (off_m2 < self.reach_m**2) & (along_m > -self.reach_m)
-        return hits(start, way, self.triangles[near])
+        return blocked(start, way, np.inf, self.triangles[near], CLEAR_OF_SKIN_M)
 
 
 def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
@@ -195,22 +196,6 @@ def _grid(steps: int) -> Array:
     """Points (steps^2, 2) evenly from -1 to 1 both ways."""
     line = np.linspace(-1.0, 1.0, steps)
     return np.stack(np.meshgrid(line, line), axis=-1).reshape(-1, 2)
-
-
-def hits(start: Array, way: Array, triangles: Array) -> bool:
-    """Whether a ray runs into any of the triangles (n, 3, 3), by Moeller and Trumbore's method."""
-    origin = triangles[:, 0]
-    first, second = triangles[:, 1] - origin, triangles[:, 2] - origin
-    across = np.cross(way, second)
-    determinant = np.einsum("ij,ij->i", first, across)
-    safe = np.where(np.abs(determinant) < 1e-18, np.inf, determinant)
-    offset = start - origin
-    u = np.einsum("ij,ij->i", offset, across) / safe
-    around = np.cross(offset, first)
-    v = around @ way / safe
-    along_m = np.einsum("ij,ij->i", second, around) / safe
-    inside = (u >= 0.0) & (v >= 0.0) & (u + v <= 1.0) & np.isfinite(safe)
-    return bool((inside & (along_m > CLEAR_OF_SKIN_M)).any())
 
 
 def catchlights_json(found: Iterable[Catchlight]) -> list[dict[str, Any]]:

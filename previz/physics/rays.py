@@ -41,11 +41,11 @@ def to_tube(starts: Array, ways: Array, radius: float, length: float) -> Array:
     return np.where(np.abs(y) <= length / 2.0, far, np.inf)
 
 
-def blocked(start: Array, way: Array, far: float, triangles: Array) -> bool:
+def blocked(start: Array, way: Array, far: float, triangles: Array, clear: float = 1e-4) -> bool:
     """Whether any of the triangles (m, 3, 3) lies on a ray (3,) before `far`.
 
-    By Moeller and Trumbore's method. What is nearer than a ten thousandth counts as the start's
-    own surface.
+    By Moeller and Trumbore's method. What is nearer than `clear` counts as the start's own
+    surface.
     """
     origin = triangles[:, 0]
     first, second = triangles[:, 1] - origin, triangles[:, 2] - origin
@@ -58,7 +58,7 @@ def blocked(start: Array, way: Array, far: float, triangles: Array) -> bool:
     v = around @ way / safe
     along = np.einsum("ij,ij->i", second, around) / safe
     inside = (u >= 0.0) & (v >= 0.0) & (u + v <= 1.0)
-    return bool((inside & (along > 1e-4) & (along < far)).any())
+    return bool((inside & (along > clear) & (along < far)).any())
 
 
 def _on_plane(starts: Array, ways: Array) -> tuple[Array, Array, Array]:
