@@ -14,6 +14,10 @@ from previz.errors import Place, Problem
 CONFIGURATION = "ocio://cg-config-v2.2.0_aces-v1.3_ocio-v2.4"
 SCENE_LINEAR = "Linear Rec.709 (sRGB)"
 DISPLAY = "sRGB - Display"
+PRINTED_UP = {"film": 1.47, "video": 1.0}
+"""What scene-linear is multiplied by before a view. The film view is made for a dark hall and
+shows mid grey at a tenth of white; so much more puts a grey card that the meter calls right at
+18 %, where a screen in a lit room is expected to have it, as the video view does."""
 VIEWS = {"film": "ACES 1.0 - SDR Video", "video": "Un-tone-mapped"}
 
 
@@ -32,7 +36,8 @@ def develop(linear: NDArray[np.float32], view: str, lut: Path | None = None) -> 
 
     `view` is a key of VIEWS; `lut` a .cube file laid over the finished picture.
     """
-    picture = np.ascontiguousarray(np.maximum(linear, 0.0), np.float32)
+    lifted = np.maximum(linear, 0.0) * np.float32(PRINTED_UP[view])
+    picture = np.ascontiguousarray(lifted, np.float32)
     height, width = picture.shape[:2]
     for processor in (_view(view), *((_lut(str(lut)),) if lut else ())):
         processor.apply(_ocio().PackedImageDesc(picture, width, height, 3))

@@ -100,3 +100,10 @@ def test_a_broken_lut_is_one_line(tmp_path):
     problem = view_problem(lut, Place(tmp_path / "scene.yaml", 3, 8))
     assert problem is not None
     assert "broken.cube cannot be read" in str(problem) and "\n" not in str(problem)
+
+
+@pytest.mark.parametrize("view", ["film", "video"])
+def test_a_grey_card_at_the_meters_setting_is_mid_grey_in_both_views(view):
+    """Row 5.12: 18 % is 117.65 of 255."""
+    grey = np.full((2, 2, 3), 0.18, np.float32)
+    assert develop(grey, view)[0, 0] == pytest.approx([118, 118, 118], abs=1)

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.measure.catchlights import face_points, hits
+from previz.measure.catchlights import face_points
 from previz.measure.report import Report
 from previz.measure.stands import widest_gap_m
 from previz.physics.catchlight import mirrored_size_m
+from previz.physics.rays import blocked
 
 Measure = Callable[[str], Report]
 
@@ -182,6 +183,6 @@ def test_a_face_turned_away_is_not_mirrored_and_a_ball_always_is() -> None:
 def test_rays_hit_triangles_before_them_only() -> None:
     triangle = np.array([[[-1.0, -1.0, 1.0], [1.0, -1.0, 1.0], [0.0, 1.0, 1.0]]])
     up = np.array([0.0, 0.0, 1.0])
-    assert hits(np.zeros(3), up, triangle)
-    assert not hits(np.zeros(3), -up, triangle)
-    assert not hits(np.array([2.0, 0.0, 0.0]), up, triangle)
+    assert blocked(np.zeros(3), up, np.inf, triangle)
+    assert not blocked(np.zeros(3), -up, np.inf, triangle)
+    assert not blocked(np.array([2.0, 0.0, 0.0]), up, np.inf, triangle)
