@@ -26,7 +26,7 @@ from previz.geometry.people.meshing import (
 from previz.geometry.people.points import find_points, joint_weight
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import hairline
-from previz.geometry.people.scarf import headscarf, outside_oval
+from previz.geometry.people.scarf import ears_pressed, headscarf, outside_oval
 from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
@@ -186,9 +186,12 @@ class _Work:
 
     def scarf(self, visible: _Skin) -> Piece:
         """A headscarf: over head, ears and throat, open round the face."""
-        under = replace(self.suit, rest=visible.rest, posed=visible.posed, faces=visible.faces)
+        eyes = self._eyes_at_rest()
+        turn = self.posed.transforms[self.data.joint("head")][:3, :3]
+        rest, posed = ears_pressed(visible.rest, visible.posed, turn, 0.5 * (eyes[0] + eyes[1]))
+        under = replace(self.suit, rest=rest, posed=posed, faces=visible.faces)
         colour = np.array(self.figure.scarf_colour)
-        return headscarf(under, self._eyes_at_rest(), self._chin_at_rest(), colour)
+        return headscarf(under, eyes, self._chin_at_rest(), colour)
 
     def _outside_scarf(self, rest: Array) -> Array:
         """Positive on the skin a headscarf leaves bare: the face, a little under its edge, and

@@ -23,6 +23,21 @@ def outside_oval(p: Array, middle: Array, chin: Array) -> Array:
     return np.asarray(ring + behind)
 
 
+def ears_pressed(rest: Array, posed: Array, turn: Array, middle: Array) -> tuple[Array, Array]:
+    """The skin at rest and posed with the ears lying flat, as cloth over them holds them.
+
+    What stands out further than the temples above is moved in to them. `turn` (3, 3) is the
+    head's own rotation, `middle` between the eyes at rest.
+    """
+    over = rest[:, 2] - middle[2]
+    temples = np.abs(rest[(over > 0.045) & (over < 0.065), 0]).max()
+    level = np.clip((0.085 - np.abs(over + 0.01)) / 0.02, 0.0, 1.0)
+    out = np.clip(np.abs(rest[:, 0]) - 0.97 * temples, 0.0, None)
+    moved = np.zeros_like(rest)
+    moved[:, 0] = -np.sign(rest[:, 0]) * out * level
+    return rest + moved, posed + moved @ turn.T
+
+
 def headscarf(suit: Suit, eyes: list[Array], chin: Array, colour: Array) -> Piece:
     """The scarf over the skin that shows.
 
