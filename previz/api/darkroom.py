@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -14,10 +13,10 @@ from previz.deliver.exposure_sheet import write_exposure_map
 from previz.develop.exposure import expose, exposure_scale
 from previz.develop.exposure_map import Span, stops_image
 from previz.develop.view import develop
-from previz.geometry.people.skin import reflectance
+from previz.measure.light_json import skin_over_card
 from previz.measure.receptors import face_point
 from previz.measure.roles import subject_of
-from previz.physics.colour import luminance, xy_from_rgb
+from previz.physics.colour import xy_from_rgb
 from previz.physics.white import white_xy
 from previz.render.contract import Image, Renderer
 from previz.stage.stage import Stage, StageCamera
@@ -70,7 +69,5 @@ def map_exposure(path: Path, opened: OpenScene, camera: StageCamera, beauty: Ima
 def _skins(opened: OpenScene, camera: StageCamera) -> dict[str, float]:
     """Where the skin of the camera's subject falls when the meter at the face says grey."""
     subject = subject_of(opened.scene.cameras[camera.name], opened.scene)
-    if subject is None:
-        return {}
-    over = math.log2(float(luminance(reflectance(opened.scene.people[subject].skin))) / 0.18)
-    return {f"skin of {subject} when the meter at the face is right": over}
+    over = skin_over_card(opened.scene, subject)
+    return {} if over is None else {f"skin of {subject} when the meter at the face is right": over}

@@ -10,6 +10,7 @@ from previz.api.progress import Progress, Silence
 from previz.errors import InputError, Place, Problem
 from previz.measure.receptors import receptors
 from previz.measure.report import Report, measure_scene
+from previz.measure.spots import Spot
 from previz.render.backends import path_tracer
 from previz.render.readings import Readings, keep_readings, kept_readings, take_readings
 from previz.solve.lens import Answer, Wishes
@@ -21,13 +22,21 @@ def measure(
     settings: Sequence[str] = (),
     *,
     light: bool = False,
+    spots: Sequence[str] = (),
     variant: str | None = None,
     progress: Progress | None = None,
 ) -> Report:
-    """Measure a scene and say what to know of it; with `light`, what meters would read too."""
+    """Measure a scene and say what to know of it; with `light`, what meters would read too.
+
+    `spots` are places in frames for the spot meter, as `A:50,40`: InputError for what is none.
+    """
     opened = open_scene(path, settings)
-    readings = read_light(opened, variant, progress or Silence()) if light else None
-    return measure_scene(opened, readings)
+    try:
+        wanted = [Spot.parse(text) for text in spots]
+        readings = read_light(opened, variant, progress or Silence()) if light else None
+        return measure_scene(opened, readings, wanted)
+    except ValueError as error:
+        raise InputError([Problem(Place(path), str(error))]) from error
 
 
 def read_light(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:

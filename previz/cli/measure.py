@@ -39,6 +39,13 @@ SIZES = get_args(ShotSize)
     metavar="M",
     help="Say the distance at which so much is sharp.",
 )
+@click.option(
+    "--spot",
+    "spots",
+    multiple=True,
+    metavar="CAMERA:LEFT,TOP",
+    help="Read a spot of one degree there, in per cent of the frame; may be given again.",
+)
 @click.option("--no-light", is_flag=True, help="Leave the light out: nothing is rendered.")
 @variant_option("What to compute the light with.")
 @json_option
@@ -50,6 +57,7 @@ def command(
     want_size: ShotSize | None,
     want_blur: float | None,
     want_depth: float | None,
+    spots: tuple[str, ...],
     no_light: bool,
     variant: str | None,
     as_json: bool,
@@ -77,7 +85,9 @@ def command(
         return
     watch = progress()
     try:
-        report = api.measure(scene, settings, light=not no_light, variant=variant, progress=watch)
+        report = api.measure(
+            scene, settings, light=not no_light, spots=spots, variant=variant, progress=watch
+        )
     finally:
         watch.finish()
     if as_json:

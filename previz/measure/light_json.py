@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from previz.geometry.people.skin import reflectance
 from previz.measure.frame_light import Region
 from previz.measure.light import FaceLight, LightNumbers, MeterLight
 from previz.measure.measured import Measured
 from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
 from previz.model.scene import Scene
+from previz.physics.colour import luminance
 from previz.physics.exposure import METER_CONSTANT_FLAT, METER_CONSTANT_REFLECTED, ev100
 from previz.stage.stage import StageCamera
 
@@ -77,6 +79,7 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
         "ev100": _round(ev100(camera.t_number, camera.shutter_s, camera.iso)),
         "face_stops_over_grey": _round(face),
         "skin_stops_over_grey": _stops(frame.skin),
+        "skin_stops_by_class": _round(skin_over_card(measured.scene, exposure.subject)),
         "background_stops_over_grey": _stops(frame.background),
         "background_stops_over_key": _over(frame.background, face),
         "window_stops_over_grey": _round(brightest),
@@ -89,12 +92,19 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
     }
 
 
+def skin_over_card(scene: Scene, subject: str | None) -> float | None:
+    """Stops by which a person's skin, by its class, is brighter than an 18 % card beside it."""
+    if subject is None:
+        return None
+    return math.log2(float(luminance(reflectance(scene.people[subject].skin))) / 0.18)
+
+
 def settings_for_face(
     camera: StageCamera, face_lx: float | None, scene: Scene
 ) -> dict[str, float | None]:
-    """Stop, ISO or shutter, each alone, that put the face where the scene wants it."""
+    """Stop, ISO, shutter or ND, each alone, that put the face where the scene wants it."""
     if face_lx is None or not face_lx > 0.0:
-        return {"t_number": None, "iso": None, "nd_density": None}
+        return {"t_number": None, "iso": None, "shutter_s": None, "nd_density": None}
     wanted = scene.targets.face.stops_over_grey if scene.targets.face else 0.0
     share = 2.0 ** (
         math.log2(face_lx)
@@ -108,6 +118,7 @@ def settings_for_face(
     return {
         "t_number": _round(camera.t_number * math.sqrt(share), 2),
         "iso": _round(camera.iso / share, 0),
+        "shutter_s": _round(camera.shutter_s / share, 5),
         "nd_density": _round(max(0.0, camera.nd_density + math.log10(share)), 2),
     }
 

@@ -9,6 +9,7 @@ from previz.measure.light import TOTAL, ExposureLight, FaceLight, LightNumbers, 
 from previz.measure.light_json import settings_for_face
 from previz.measure.measured import Measured
 from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
+from previz.measure.spots import SpotLight
 
 
 def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:
@@ -22,6 +23,16 @@ def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:
         yield f"  meter {name}: {_by_light(meter)}{_colour(meter)}"
     for name in light.cameras:
         yield from _camera(name, measured, light)
+
+
+def spot_line(read: SpotLight) -> str:
+    """One reading of the spot meter."""
+    spot, lights = read.spot, read.luminance_cd_m2
+    return (
+        f"  spot at {spot.from_left_pct:g}, {spot.from_top_pct:g} % of camera {spot.camera} "
+        f"({read.thing or 'no thing of the set'}): {lights[TOTAL]:.3g} cd/m2, "
+        f"{read.stops_over_grey:+.1f} stops over grey"
+    )
 
 
 def _by_light(meter: MeterLight) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any, Protocol
 
@@ -29,6 +29,7 @@ from previz.measure.rules_power import power_findings
 from previz.measure.rules_safety import safety_findings
 from previz.measure.rules_spectacles import spectacle_findings, spectacle_veils
 from previz.measure.spectacles import Veil, veils_json
+from previz.measure.spots import Spot, SpotLight, read_spot
 from previz.model.scene import Scene
 from previz.physics import storage
 from previz.render.readings import Readings
@@ -57,13 +58,14 @@ class Opened(Protocol):
 class Report:
     """What was measured, and what to know of it; faults first. `light` None: not read.
 
-    `spectacles`, by camera: lights mirrored in lenses.
+    `spectacles`, by camera: lights mirrored in lenses; `spots`: what was asked to be read.
     """
 
     measured: Measured
     findings: tuple[Finding, ...]
     light: LightNumbers | None = None
     spectacles: Mapping[str, tuple[Veil, ...]] = field(default_factory=dict)
+    spots: tuple[SpotLight, ...] = ()
 
     @property
     def has_fault(self) -> bool:
@@ -90,7 +92,11 @@ class Report:
                 for name, person in m.people.items()
             },
             **(
-                {"meters": meters_json(self.light), "exposure": exposure_json(m, self.light)}
+                {
+                    "meters": meters_json(self.light),
+                    "exposure": exposure_json(m, self.light),
+                    "spots": [spot.as_json() for spot in self.spots],
+                }
                 if self.light
                 else {}
             ),
@@ -104,8 +110,13 @@ class Report:
         }
 
 
-def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
-    """Measure and judge a scene; its light too where it was read. Starts no render."""
+def measure_scene(
+    opened: Opened, readings: Readings | None = None, spots: Sequence[Spot] = ()
+) -> Report:
+    """Measure and judge a scene; its light, and `spots` of it, where it was read. Renders nothing.
+
+    ValueError for a spot in a camera that is not there.
+    """
     measured = measure(opened.scene, opened.stage, opened.catalog)
     veils = spectacle_veils(opened.stage)
     findings = [
@@ -120,11 +131,12 @@ def measure_scene(opened: Opened, readings: Readings | None = None) -> Report:
         *safety_findings(measured),
         *spectacle_findings(measured, veils),
     ]
-    light = None
+    light, read = None, []
     if readings is not None:
+        read = [read_spot(spot, opened.stage, readings) for spot in spots]
         light = light_numbers(opened.scene, opened.stage, readings)
         findings += exposure_findings(measured, light)
-    return Report(measured, in_order(findings), light, veils)
+    return Report(measured, in_order(findings), light, veils, tuple(read))
 
 
 def camera_json(numbers: CameraNumbers) -> dict[str, Any]:

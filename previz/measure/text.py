@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from previz.measure.catchlights import Catchlight
 from previz.measure.findings import Finding
 from previz.measure.framing import FramingNumbers
-from previz.measure.light_text import light_lines
+from previz.measure.light_text import light_lines, spot_line
 from previz.measure.measured import CameraNumbers
 from previz.measure.optics import OpticsNumbers
 from previz.measure.power import Load
@@ -49,6 +49,7 @@ def report_lines(report: Report) -> Iterator[str]:
     if report.light is not None:
         yield ""
         yield from light_lines(m, report.light)
+        yield from (spot_line(spot) for spot in report.spots)
     yield ""
     yield from _power(m.power)
     weight = storage_json(m.scene)
