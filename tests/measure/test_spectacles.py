@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -177,7 +178,6 @@ def test_a_low_key_veils_the_lenses_and_the_finding_says_what_takes_it_out(repor
     assert (finding.severity, finding.about) == ("warning", "cameras.A")
     assert "key mirrored over" in finding.message and "guest's" in finding.message
     assert "raise key by" in finding.message
-    print("LOOK", finding.message)
     listed = found.as_json()["cameras"]["A"]["spectacles"]
     assert {one["lens"] for one in listed} == {"left", "right"}
     assert set(listed[0]) == {
@@ -192,6 +192,15 @@ def test_the_raise_that_it_names_clears_the_lenses_and_five_degrees_less_does_no
     assert 5 <= raised <= 40
     assert found_in(report(key(f"elevation_deg: {raised - 10}"))) == []
     assert len(found_in(report(key(f"elevation_deg: {raised - 15}")))) == 1
+
+
+def test_where_tipping_the_lenses_helps_it_is_told_by_how_much(report) -> None:
+    (finding,) = found_in(report(key("elevation_deg: 0")))
+    found = re.search(r"temples (\d+) mm, which tips the lenses (\d+) deg down", finding.message)
+    assert found is not None
+    ears_m = 0.11 * 1.65 / 1.63  # behind the bridge of the mannequin's nose, about
+    expected_mm = 1000.0 * ears_m * math.sin(math.radians(float(found[2])))
+    assert float(found[1]) == pytest.approx(expected_mm, abs=1.0)
 
 
 def test_a_dim_light_a_high_one_and_one_behind_are_not_told_of(report) -> None:
