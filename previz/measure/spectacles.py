@@ -19,14 +19,12 @@ from numpy.typing import NDArray
 from previz.measure.glow import distance_m, luminance_cd_m2
 from previz.measure.light import set_for_lx
 from previz.physics.exposure import MID_GREY_REFLECTANCE
-from previz.physics.mirror import index_of_share, mirrored, pane_share
+from previz.physics.mirror import index_of_specular, mirrored, pane_share
 from previz.physics.rays import blocked
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson
 
 Side = Literal["left", "right"]
 GLASS = "spectacle_glass"
-SPECULAR_SHARE = 0.08
-"""One surface mirrors this times the material's `specular` head-on: 4 % at 0.5, index 1.5."""
 LEAST_COVERED_PCT = 1.0
 FAINTEST_STOPS = -6.0
 """Against mid grey: a veil darker than this is not noticed (common practice, no source)."""
@@ -75,7 +73,7 @@ def lenses_of(stage: Stage, person: StagePerson) -> tuple[Lens, ...]:
     piece = next((p for p in thing.pieces if p.name == GLASS), None) if thing else None
     if piece is None:
         return ()
-    index = index_of_share(SPECULAR_SHARE * stage.materials[piece.material].specular)
+    index = index_of_specular(stage.materials[piece.material].specular)
     points, normals, areas = _spread(piece.mesh)
     to_left, to_right = (
         np.linalg.norm(points - person.landmarks[f"eye_{side}"], axis=1)

@@ -123,7 +123,7 @@ class Merger:
         return Surface(
             clear=material.clear,
             matt=matt and through == 0.0,
-            specular=0.0 if matt else min(SPECULARS, key=lambda s: abs(s - material.specular)),
+            specular=material.specular if material.clear else _near_specular(matt, material),
             through=round(through, 2),
             textured=self._name(piece) if self._apart and self._patterned(piece) else "",
             owner=owner or "",
@@ -349,3 +349,8 @@ def _longest_side(piece: Piece, out: F64) -> F64:
     spans = np.diff(corners[:3], axis=0)
     longest = spans[np.linalg.norm(spans, axis=1).argmax()]
     return np.array([longest[0], longest[1], 0.0])
+
+
+def _near_specular(matt: bool, material: Material) -> float:
+    """One of a few values, so that few kinds of surface are made; clear glass keeps its own."""
+    return 0.0 if matt else min(SPECULARS, key=lambda s: abs(s - material.specular))

@@ -47,3 +47,13 @@ def test_patterned_sheet_scatters_all_its_light():
     leaf = Catalog.load().material("leaf")
     mean = _tile(leaf, None).colour.mean(axis=(0, 1), dtype=np.float64)
     assert mean == pytest.approx(np.add(leaf.reflectance, leaf.diffuse_transmittance), rel=0.02)
+
+
+@pytest.mark.parametrize(("specular", "index"), [(0.5, 1.5), (0.31, 1.374), (0.13, 1.227)])
+def test_clear_glass_has_the_index_of_its_record(specular: float, index: float):
+    """One surface mirrors 0.08 times `specular` head-on, ((n - 1) / (n + 1))^2 by Fresnel."""
+    from previz.physics.mirror import index_of_specular
+
+    assert index_of_specular(specular) == pytest.approx(index, abs=0.001)
+    mirrored = ((index_of_specular(specular) - 1.0) / (index_of_specular(specular) + 1.0)) ** 2
+    assert mirrored == pytest.approx(0.08 * specular)

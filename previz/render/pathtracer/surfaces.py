@@ -9,6 +9,7 @@ from typing import Any
 import mitsuba as mi
 
 from previz.model.records import Material
+from previz.physics.mirror import index_of_specular
 from previz.render.merge import Surface
 from previz.render.patterns import Tile, tile_of
 
@@ -42,7 +43,7 @@ class Surfaces:
 
     def _describe(self, surface: Surface) -> dict[str, Any]:
         if surface.clear:
-            return {"type": "thindielectric", "int_ior": 1.5}
+            return {"type": "thindielectric", "int_ior": index_of_specular(surface.specular)}
         colour, tile = self._colour_of(surface)
         if surface.through > 0.0:
             return _sheet(surface, colour)
