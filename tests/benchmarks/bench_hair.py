@@ -24,6 +24,7 @@ from previz.stage.stage import Stage
 
 SIZE = (640, 360)
 SAMPLES, DEPTH, ROUNDS = 8, 10, 5
+LONG_LENS = "zoom_70_200_f2.8"
 
 
 def with_meshes(stage: Stage) -> Stage:
@@ -44,7 +45,8 @@ def seconds(begun: Exposing) -> float:
 
 
 def main(scene: Path, focal_length_mm: float) -> None:
-    for settings in ((), (f"cameras.A.focal_length_mm={focal_length_mm:g}",)):
+    close = (f"cameras.A.focal_length_mm={focal_length_mm:g}", f"cameras.A.lens={LONG_LENS}")
+    for settings in ((), close):
         stage = api.open_scene(scene, settings).stage
         strands, mesh = exposing(stage), exposing(with_meshes(stage))
         pairs = [(seconds(strands), seconds(mesh)) for _ in range(ROUNDS)]
@@ -58,5 +60,5 @@ if __name__ == "__main__":
     words = sys.argv[1:]
     main(
         Path(words[0] if words else "scenes/bookbinder"),
-        float(words[1]) if len(words) > 1 else 70.0,
+        float(words[1]) if len(words) > 1 else 110.0,
     )
