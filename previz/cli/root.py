@@ -11,7 +11,10 @@ from previz.cli.lazy import TRACEBACK, LazyGroup
 COMMANDS = {
     "new": ("previz.cli.new", "Write a first scene file, every line explained."),
     "check": ("previz.cli.check", "Check a scene file and say what was chosen in it."),
-    "measure": ("previz.cli.measure", "Measure lenses, framing, light and how cameras cut together."),
+    "measure": (
+        "previz.cli.measure",
+        "Measure lenses, framing, light and how cameras cut together.",
+    ),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
     "relight": ("previz.cli.relight", "Change dimmers, colours and gels without rendering again."),
     "balance": ("previz.cli.balance", "Find the dimmers and ND that give what the scene asks."),
