@@ -29,7 +29,7 @@ from previz.render.contract import Ability, Exposing, Light, Settings
 from previz.render.denoise import denoise
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import LayerStack
-from previz.stage.identity import identity_of
+from previz.stage.identity import identity_of, triple
 from previz.stage.stage import StageCamera
 
 
@@ -211,7 +211,7 @@ class Session:
             made_at=datetime.now(UTC).isoformat(timespec="seconds"),
             settings=self.options.settings,
             layers=self.opened.stage.layers,
-            card={name: _triple(light) for name, light in self.card.items()},
+            card={name: triple(light) for name, light in self.card.items()},
             identity=identity_of(self.opened.stage) if self.options.keep_light else None,
             frames=self.frames,
         )
@@ -234,8 +234,3 @@ class Session:
             file = self.folder / f"{name}{kind}"
             write(file, sheet)
             self.files.append(file)
-
-
-def _triple(colour: NDArray[np.float64]) -> tuple[float, float, float]:
-    red, green, blue = (float(value) for value in colour)
-    return red, green, blue

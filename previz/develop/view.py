@@ -17,7 +17,7 @@ DISPLAY = "sRGB - Display"
 PRINTED_UP = {"film": 1.47, "video": 1.0}
 """What scene-linear is multiplied by before a view. The film view is made for a dark hall and
 shows mid grey at a tenth of white; so much more puts a grey card that the meter calls right at
-18 %, where a screen in a lit room is expected to have it, as the video view does."""
+18 %, where a screen in a lit room is expected to have it, as the straight view has it."""
 VIEWS = {"film": "ACES 1.0 - SDR Video", "video": "Un-tone-mapped"}
 
 

@@ -7,12 +7,17 @@ from typing import Any
 
 from previz.geometry.people.skin import reflectance
 from previz.measure.frame_light import Region
-from previz.measure.light import FaceLight, LightNumbers, MeterLight
+from previz.measure.light import FaceLight, LightNumbers, MeterLight, set_for_lx
 from previz.measure.measured import Measured
 from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
 from previz.model.scene import Scene
 from previz.physics.colour import luminance
-from previz.physics.exposure import METER_CONSTANT_FLAT, METER_CONSTANT_REFLECTED, ev100
+from previz.physics.exposure import (
+    METER_CONSTANT_FLAT,
+    METER_CONSTANT_REFLECTED,
+    MID_GREY_REFLECTANCE,
+    ev100,
+)
 from previz.stage.stage import StageCamera
 
 
@@ -96,7 +101,9 @@ def skin_over_card(scene: Scene, subject: str | None) -> float | None:
     """Stops by which a person's skin, by its class, is brighter than an 18 % card beside it."""
     if subject is None:
         return None
-    return math.log2(float(luminance(reflectance(scene.people[subject].skin))) / 0.18)
+    return math.log2(
+        float(luminance(reflectance(scene.people[subject].skin))) / MID_GREY_REFLECTANCE
+    )
 
 
 def settings_for_face(
@@ -106,15 +113,7 @@ def settings_for_face(
     if face_lx is None or not face_lx > 0.0:
         return {"t_number": None, "iso": None, "shutter_s": None, "nd_density": None}
     wanted = scene.targets.face.stops_over_grey if scene.targets.face else 0.0
-    share = 2.0 ** (
-        math.log2(face_lx)
-        - wanted
-        - math.log2(
-            METER_CONSTANT_FLAT
-            * camera.t_number**2
-            / (camera.iso * camera.shutter_s * 10.0**-camera.nd_density)
-        )
-    )
+    share = face_lx / 2.0**wanted / set_for_lx(camera)
     return {
         "t_number": _round(camera.t_number * math.sqrt(share), 2),
         "iso": _round(camera.iso / share, 0),

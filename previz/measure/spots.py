@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
+from previz.develop.exposure import exposure_scale
 from previz.measure.light import TOTAL
 from previz.physics.colour import luminance
-from previz.physics.exposure import MID_GREY_REFLECTANCE, scene_linear_scale
+from previz.physics.exposure import MID_GREY_REFLECTANCE
 from previz.render.readings import Readings
 from previz.stage.stage import Stage
 
@@ -78,12 +79,11 @@ def read_spot(spot: Spot, stage: Stage, readings: Readings) -> SpotLight:
     inside = np.hypot(columns - x, rows - y) <= radius
     by_light = {n: float(luminance(image[inside]).mean()) for n, image in light.layers.items()}
     total = sum(by_light.values())
-    scale = scene_linear_scale(camera.t_number, camera.shutter_s, camera.iso, camera.nd_density)
     middle = light.objects[min(int(y), height - 1), min(int(x), width - 1)]
     names = {number: name for name, number in stage.object_ids.items()}
     return SpotLight(
         spot,
         {**by_light, TOTAL: total},
-        math.log2(max(total * scale / MID_GREY_REFLECTANCE, 2.0**-30)),
+        math.log2(max(total * exposure_scale(camera) / MID_GREY_REFLECTANCE, 2.0**-30)),
         names.get(int(middle)),
     )

@@ -57,11 +57,12 @@ def identity_of(stage: Stage) -> Identity:
         furnished={"materials": _digest(surfaces), **furnished},
         forms=forms,
         views={name: _digest(_parts_of_view(camera)) for name, camera in stage.cameras.items()},
-        power={e.layer: _triple(e.power) for e in stage.emitters},
+        power={e.layer: triple(e.power) for e in stage.emitters},
     )
 
 
-def _triple(colour: Array) -> Triple:
+def triple(colour: Array) -> Triple:
+    """A colour (3,) as plain numbers, as a file keeps it."""
     red, green, blue = (float(value) for value in colour)
     return red, green, blue
 
