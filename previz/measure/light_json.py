@@ -7,9 +7,9 @@ from typing import Any
 
 from previz.geometry.people.skin import reflectance
 from previz.measure.frame_light import Region
+from previz.measure.held_windows import clip_stops, held_windows
 from previz.measure.light import FaceLight, LightNumbers, MeterLight, set_for_lx
 from previz.measure.measured import Measured
-from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
 from previz.model.scene import Scene
 from previz.physics.colour import luminance
 from previz.physics.exposure import (
@@ -66,17 +66,16 @@ def exposure_json(measured: Measured, light: LightNumbers) -> dict[str, Any]:
 def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any]:
     exposure, camera = light.cameras[name], measured.stage.cameras[name]
     clip, face = clip_stops(measured, name), exposure.face_stops_over_grey
-    frame, wanted = exposure.frame, wanted_window_stops(measured.scene.targets, clip)
-    windows = {}
-    for window, region in frame.windows.items():
-        over = region.stops_over_grey - (face or 0.0)
-        gelled = measured.scene.openings[window].gel_nd
-        windows[window] = {
-            **_region(region, clip),
-            "stops_over_key": _round(over),
-            "gel_nd": gelled,
-            "gel_nd_to_hold": round(gelled + nd_to_hold(over, wanted), 2),
+    frame = exposure.frame
+    windows = {
+        window.name: {
+            **_region(window.region, clip),
+            "stops_over_key": _round(window.over_key_stops),
+            "gel_nd": window.gel_nd,
+            "gel_nd_to_hold": round(window.needed_nd, 2),
         }
+        for window in held_windows(name, exposure, measured)
+    }
     brightest = max((r.stops_over_grey for r in frame.windows.values()), default=None)
     return {
         "subject": exposure.subject,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from previz.measure.held_windows import held_windows
 from previz.measure.light import TOTAL, ExposureLight, FaceLight, LightNumbers, MeterLight
 from previz.measure.light_json import settings_for_face
 from previz.measure.measured import Measured
-from previz.measure.rules_exposure import clip_stops, nd_to_hold, wanted_window_stops
 from previz.measure.spots import SpotLight
 
 
@@ -74,16 +74,11 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> Iterator[str]
             f"T{right['t_number']:g} or ISO {right['iso']:g} would put it right"
         )
     yield f"    {', '.join(_falls(exposure))}"
-    clip, face = clip_stops(measured, name), exposure.face_stops_over_grey or 0.0
-    wanted = wanted_window_stops(measured.scene.targets, clip)
-    for window, region in exposure.frame.windows.items():
-        over = region.stops_over_grey - face
-        gelled = measured.scene.openings[window].gel_nd
-        needed = gelled + nd_to_hold(over, wanted)
+    for window in held_windows(name, exposure, measured):
         yield (
-            f"    {window} {over:+.1f} stops over the key with ND {gelled:g}, "
-            f"{region.clipped_pct(clip):.0f} % of it clips; ND {needed:g} holds it within "
-            f"{wanted:+.1f}"
+            f"    {window.name} {window.over_key_stops:+.1f} stops over the key with ND "
+            f"{window.gel_nd:g}, {window.clipped_pct:.0f} % of it clips; ND {window.needed_nd:g} "
+            f"holds it within {window.wanted_stops:+.1f}"
         )
 
 

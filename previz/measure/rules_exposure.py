@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 
 from previz.measure.findings import CATALOGUE, PRACTICE, Finding
+from previz.measure.held_windows import clip_stops, held_windows
 from previz.measure.light import ExposureLight, FaceLight, LightNumbers, stops_between
 from previz.measure.measured import Measured
 from previz.measure.roles import guest_of
 from previz.model.meters import Targets
-from previz.physics.exposure import nd_density_for_stops
 from previz.physics.temperature import mired
 
 FACE_WITHIN_STOPS = 0.5
@@ -22,7 +22,6 @@ LAMP_CLIPPED_PCT = 50.0
 MIXED_MIRED = 40.0
 """Two lights this far apart tint the two sides of a face: 40 mired is 5600 K beside 4600 K."""
 WHITE_OFF_MIRED = 20.0
-ND_STEP = 0.3
 METER = "ISO 2720 incident meter, C = 250"
 
 
@@ -42,24 +41,6 @@ def exposure_findings(measured: Measured, light: LightNumbers) -> Iterator[Findi
         yield from _ratio(guest, light.faces[guest], measured.scene.targets)
         yield from _mixed(guest, light.faces[guest])
         yield from _white(guest, light.faces[guest], measured)
-
-
-def clip_stops(measured: Measured, camera: str) -> float:
-    """Stops over mid grey at which a camera's sensor clips, as its record says."""
-    return measured.catalog.sensor(measured.scene.cameras[camera].sensor).stops_over_grey
-
-
-def nd_to_hold(stops_over_key: float, wanted_stops: float) -> float:
-    """Density of ND, in sheets of 0.3, that brings a window down to `wanted_stops` over the key."""
-    over = stops_over_key - wanted_stops
-    if over <= 0.0:
-        return 0.0
-    return round(math.ceil(nd_density_for_stops(over) / ND_STEP - 0.05) * ND_STEP, 1)
-
-
-def wanted_window_stops(targets: Targets, clip: float) -> float:
-    """How far a window may be over the key: as the scene wants, else a stop under clipping."""
-    return targets.window.stops_over_key if targets.window else clip - 1.0
 
 
 def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Finding]:
@@ -89,22 +70,19 @@ def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Find
 
 def _windows(name: str, exposure: ExposureLight, measured: Measured) -> Iterator[Finding]:
     clip = clip_stops(measured, name)
-    face = exposure.face_stops_over_grey
-    for window, region in exposure.frame.windows.items():
-        share = region.clipped_pct(clip)
-        if share < WINDOW_CLIPPED_PCT:
+    for window in held_windows(name, exposure, measured):
+        if window.clipped_pct < WINDOW_CLIPPED_PCT:
             continue
-        over = region.stops_over_grey - (face or 0.0)
-        density = nd_to_hold(over, wanted_window_stops(measured.scene.targets, clip))
-        gel = measured.scene.openings[window].gel_nd + density
-        cure = f"ND {gel:g} on it would hold it" if density else "a little more ND would hold it"
+        cure = "a little more ND would hold it"
+        if window.more_nd:
+            cure = f"ND {window.needed_nd:g} on it would hold it"
         yield Finding(
             "window_clipped",
             "warning",
-            f"openings.{window}",
-            f"{share:.0f} % of {window} clips in camera {name}, its mean {over:+.1f} stops over "
-            f"the key; {cure}",
-            region.stops_over_grey,
+            f"openings.{window.name}",
+            f"{window.clipped_pct:.0f} % of {window.name} clips in camera {name}, its mean "
+            f"{window.over_key_stops:+.1f} stops over the key; {cure}",
+            window.region.stops_over_grey,
             clip,
             "stops",
             CATALOGUE,

@@ -10,10 +10,10 @@ import pytest
 
 from previz import api
 from previz.measure.frame_light import Region
+from previz.measure.held_windows import nd_to_hold
 from previz.measure.light import light_numbers, meter_light
 from previz.measure.receptors import receptors
 from previz.measure.report import measure_scene
-from previz.measure.rules_exposure import nd_to_hold
 from previz.physics.white import white_rgb
 from previz.render.contract import Light
 from previz.render.metering import Reading
