@@ -25,7 +25,7 @@ from previz.physics.colour import luminance
 from previz.render.backends import path_tracer
 from previz.render.contract import Light, Renderer, Settings
 from previz.render.denoise import denoise
-from previz.render.qualities import EFFORTS, Quality, passes
+from previz.render.qualities import passes
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
 
@@ -183,14 +183,11 @@ class _Relighting:
         return kept
 
     def _rendered(self, renderer: Renderer, frame: FrameNote) -> Light:
-        quality: Quality = "review"
-        quality = next((q for q in EFFORTS if q == self.manifest.quality), quality)
         settings = Settings(
             frame.width_px,
             frame.height_px,
             frame.samples,
-            EFFORTS[quality].max_depth,
-            self.opened.stage.seed,
+            seed=self.opened.stage.seed,
         )
         exposing = renderer.expose(frame.camera, settings)
         label = f"camera {frame.camera}, only {', '.join(self.change.fresh)}"

@@ -134,7 +134,6 @@ class Session:
             width_px=width,
             height_px=height,
             samples=self.options.samples or effort.samples,
-            max_depth=effort.max_depth,
             seed=self.opened.stage.seed,
         )
         return Picture(camera.name, settings, self.opened.digest, self.back_end.variant)

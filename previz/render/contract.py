@@ -35,12 +35,16 @@ class Ability(StrEnum):
 
 @dataclass(frozen=True)
 class Settings:
-    """How a picture is rendered. `max_depth` counts segments of a light path, -1 without end."""
+    """How a picture is rendered.
+
+    `max_depth` counts segments of a light path; -1 lets paths end by chance alone, so that no
+    light is lost. Only comparisons with a closed form cut them short.
+    """
 
     width_px: int
     height_px: int
     samples: int
-    max_depth: int = 10
+    max_depth: int = -1
     seed: int = 1
 
 

@@ -1,24 +1,24 @@
 """Many pieces to few meshes.
 
 A renderer that traces a hundred small meshes takes almost twice as long as one that traces
-a few large ones, so pieces that share a kind of surface become one mesh, and what differs
-between them (colour, roughness, metal) goes along on its vertices.
+a few large ones, so pieces that share a kind of surface become one mesh. What differs between
+them (colour, pattern, roughness, metal) stands in one table, and each triangle knows its row:
+a row is exact, where a value interpolated over a needle of a triangle may be anything.
 """
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from previz.geometry.piece import Piece
 from previz.model.records import Material
 from previz.render.patterns import figure_of, two_colours
+from previz.render.shading import box_map, shaded
 from previz.stage.stage import Thing
 
 F32 = NDArray[np.float32]
@@ -30,27 +30,28 @@ class Surface:
     """What pieces must share to become one mesh.
 
     `through` is the share of a thin sheet's scattered light that leaves on the far side;
-    `textured` names a patterned material, with its tint, where patterns are kept apart;
-    `owner` is a camera whose gear it is.
+    `painted` has colour and roughness at its vertices, which the row's multiply; `textured`
+    names a patterned material, with its tint, where patterns are kept apart; `owner` is a
+    camera whose gear it is.
     """
 
     clear: bool = False
     matt: bool = False
     specular: float = 0.5
     through: float = 0.0
+    painted: bool = False
     textured: str = ""
     owner: str = ""
 
 
 @dataclass(frozen=True, eq=False)
 class MergedMesh:
-    """One mesh for a renderer, n vertices.
+    """One mesh for a renderer, n vertices and f triangles.
 
     uv            (n, 2) place in the pattern, metres, u along the grain
-    colour        (n, 3) reflectance; of a pattern, its first colour
-    second        (n, 3) a pattern's second colour
-    pattern       (n,) number of the pattern in `Merged.patterns` from 1, 0: plain
-    face_objects  number of the thing per triangle
+    rows          (f,) each triangle's row in `Merged.looks`
+    paint         (n, 4) where the surface is painted: colour, and roughness; else None
+    face_objects  (f,) number of the thing per triangle
     """
 
     surface: Surface
@@ -58,19 +59,35 @@ class MergedMesh:
     normals: F32
     faces: NDArray[np.uint32]
     uv: F32
-    colour: F32
-    second: F32
-    pattern: F32
-    roughness: F32
-    metallic: F32
+    rows: NDArray[np.uint32]
+    paint: F32 | None
     face_objects: NDArray[np.uint16]
 
 
 @dataclass(frozen=True, eq=False)
+class Looks:
+    """How surfaces look, one row a kind, r rows; row 0 is a plain grey that nothing uses.
+
+    colour     (r, 3) reflectance, linear BT.709; of a pattern, its first colour; on what is
+               painted, a factor on the paint
+    second     (r, 3) a pattern's second colour, or factor
+    pattern    (r,) number of the pattern in `Merged.patterns` from 1, 0: plain
+    roughness  (r,) and metallic (r,), 0 to 1
+    """
+
+    colour: F32
+    second: F32
+    pattern: NDArray[np.uint32]
+    roughness: F32
+    metallic: F32
+
+
+@dataclass(frozen=True, eq=False)
 class Merged:
-    """All meshes, and the materials whose figures their patterns are, in order from 1."""
+    """All meshes, their looks, and the materials whose figures the patterns are, from 1."""
 
     meshes: tuple[MergedMesh, ...]
+    looks: Looks
     patterns: tuple[Material, ...]
 
 
@@ -79,11 +96,12 @@ PERSON = "person"
 SKIN = "skin"
 """The one material whose pattern lies over the colours that a piece has painted on."""
 MATT_ROUGHNESS = 0.9
-CREASE_DEG = 50.0
-"""Faces that meet at more than this keep an edge between them, smooth though the piece is."""
 SPECULARS = (0.35, 0.5)
 """Levels of specular reflectance that surfaces are sorted into: each costs a mesh of its own.
 0.35 is an index of refraction of 1.4, skin and cloth; 0.5 is 1.5, varnish and plastic."""
+NEEDLE_M = 2e-5
+"""Painted triangles less high than this are left out: single precision cannot tell where in
+them a point lies, and no pixel shows them."""
 
 
 class Merger:
@@ -94,12 +112,14 @@ class Merger:
         self._apart = apart
         self._numbers: dict[tuple[str, float | None, float], int] = {}
         self._patterns: list[Material] = []
+        self._rows: dict[tuple[float, ...], int] = {}
 
     def merge(self, things: Iterable[Thing], object_ids: Mapping[str, int]) -> Merged:
         """All pieces of all things as few meshes, in a repeatable order.
 
         Where there are strands, the mesh that stands in for them is left out.
         """
+        self._row(np.full(3, 0.5), np.zeros(3), 0, 1.0, 0.0)
         groups: dict[Surface, list[_Member]] = {}
         for thing in things:
             for piece in thing.pieces:
@@ -109,7 +129,7 @@ class Merger:
                     member = _Member(piece, object_ids[thing.name], thing.kind != PERSON)
                     groups.setdefault(surface, []).append(member)
         meshes = tuple(self._join(surface, groups[surface]) for surface in sorted(groups))
-        return Merged(meshes, tuple(self._patterns))
+        return Merged(meshes, self._looks(), tuple(self._patterns))
 
     def surface_of(self, piece: Piece, owner: str | None) -> Surface:
         """Kind of surface a piece has."""
@@ -125,6 +145,7 @@ class Merger:
             matt=matt and through == 0.0,
             specular=material.specular if material.clear else _near_specular(matt, material),
             through=round(through, 2),
+            painted=_painted(piece),
             textured=self._name(piece) if self._apart and self._patterned(piece) else "",
             owner=owner or "",
         )
@@ -146,26 +167,38 @@ class Merger:
             self._numbers[key] = len(self._patterns)
         return self._numbers[key]
 
+    def _row(
+        self, colour: F64, second: F64, pattern: int, roughness: float, metallic: float
+    ) -> int:
+        key = (*colour.tolist(), *second.tolist(), pattern, roughness, metallic)
+        return self._rows.setdefault(key, len(self._rows))
+
+    def _looks(self) -> Looks:
+        rows = np.array(list(self._rows), np.float64)
+        return Looks(
+            colour=rows[:, 0:3].astype(np.float32),
+            second=rows[:, 3:6].astype(np.float32),
+            pattern=rows[:, 6].astype(np.uint32),
+            roughness=rows[:, 7].astype(np.float32),
+            metallic=rows[:, 8].astype(np.float32),
+        )
+
     def _join(self, surface: Surface, members: list[_Member]) -> MergedMesh:
         parts = [self._spread(member) for member in members]
-        numbers = [
-            np.full(len(part.faces), member.number)
-            for part, member in zip(parts, members, strict=True)
-        ]
+        counts = [len(part.faces) for part in parts]
         starts = np.cumsum([0] + [len(part.vertices) for part in parts[:-1]])
         faces = [part.faces + start for part, start in zip(parts, starts, strict=True)]
+        objects = np.repeat([member.number for member in members], counts)
+        rows = np.repeat([self._row_of(member.piece) for member in members], counts)
         return MergedMesh(
             surface=surface,
             vertices=_stacked(part.vertices for part in parts),
             normals=_stacked(part.normals for part in parts),
             uv=_stacked(part.uv for part in parts),
-            colour=_stacked(part.colour for part in parts),
-            second=_stacked(part.second for part in parts),
-            pattern=_stacked(part.pattern for part in parts),
-            roughness=_stacked(part.roughness for part in parts),
-            metallic=_stacked(part.metallic for part in parts),
             faces=np.concatenate(faces).astype(np.uint32),
-            face_objects=np.concatenate(numbers).astype(np.uint16),
+            rows=rows.astype(np.uint32),
+            paint=_stacked(part.paint for part in parts) if surface.painted else None,
+            face_objects=objects.astype(np.uint16),
         )
 
     def _spread(self, member: _Member) -> _Part:
@@ -174,40 +207,49 @@ class Merger:
         Flat pieces and patterned ones get three vertices of their own per triangle.
         """
         piece = member.piece
-        material = self._materials[piece.material]
         patterned = self._patterned(piece)
-        vertices, normals, faces, corners = _shaded(piece, patterned, member.creased)
-        count = len(vertices)
-        first, second = self._colours(piece, patterned)
-        of_old = corners if corners is not None else np.arange(count)
-        return _Part(
-            vertices=vertices,
-            normals=normals,
-            uv=_box_map(piece, vertices) if patterned else np.zeros((count, 2)),
-            colour=np.broadcast_to(first, (count, 3)) if first.ndim == 1 else first[of_old],
-            second=np.broadcast_to(second, (count, 3)) if second.ndim == 1 else second[of_old],
-            pattern=np.full(count, self._number(material) if patterned else 0),
-            roughness=(
-                np.full(count, material.roughness)
-                if piece.roughness is None
-                else piece.roughness[of_old]
-            ),
-            metallic=np.full(count, material.metallic),
-            faces=faces,
-        )
+        vertices, normals, faces, corners = shaded(piece, patterned, member.creased)
+        paint = None
+        if _painted(piece):
+            paint = self._paint(piece)
+            paint = paint if corners is None else paint[corners]
+            faces = faces[_height_m(vertices, faces) > NEEDLE_M]
+        uv = box_map(piece, vertices) if patterned else np.zeros((len(vertices), 2))
+        return _Part(vertices, normals, uv, paint, faces)
+
+    def _paint(self, piece: Piece) -> F64:
+        """Colour and roughness at a painted piece's own vertices, (n, 4).
+
+        A sheet's colour is all the light it scatters, to both sides.
+        """
+        material = self._materials[piece.material]
+        own = material.reflectance if piece.colour is None else piece.colour
+        paint = np.empty((len(piece.mesh.vertices), 4))
+        paint[:, :3] = np.asarray(own, float) + material.diffuse_transmittance
+        paint[:, 3] = material.roughness if piece.roughness is None else piece.roughness
+        return paint
+
+    def _row_of(self, piece: Piece) -> int:
+        """Row of a piece's look."""
+        material = self._materials[piece.material]
+        number = self._number(material) if self._patterned(piece) else 0
+        first, second = self._colours(piece, number > 0)
+        return self._row(first, second, number, material.roughness, material.metallic)
 
     def _colours(self, piece: Piece, patterned: bool) -> tuple[F64, F64]:
-        """First and second colour. A sheet's colour is all the light it scatters, to both sides."""
+        """First and second colour (3,) of a piece; of a painted one, factors on its paint."""
         material = self._materials[piece.material]
+        if _painted(piece):
+            if not patterned:
+                return np.ones(3), np.zeros(3)
+            # What the pattern does to the material's own colour it does to every painted one.
+            one, two = two_colours(material)
+            base = np.asarray(material.reflectance, float)
+            return one / base, two / base
         own = material.reflectance if piece.colour is None else piece.colour
         colour = np.asarray(own, float) + material.diffuse_transmittance
         if not patterned:
             return colour, np.zeros(3)
-        if colour.ndim == 2:
-            # What the pattern does to the material's own colour it does to every painted one.
-            base = np.asarray(material.reflectance, float)
-            one, two = two_colours(material)
-            return colour * (one / base), colour * (two / base)
         return two_colours(material, tuple(float(c) for c in colour))
 
 
@@ -225,130 +267,25 @@ class _Part:
     vertices: F64
     normals: F64
     uv: F64
-    colour: F64
-    second: F64
-    pattern: NDArray[np.int64]
-    roughness: F64
-    metallic: F64
+    paint: F64 | None
     faces: NDArray[np.int64]
 
 
-def smooth_normals(vertices: F64, faces: NDArray[np.int64]) -> F64:
-    """Unit normals at the vertices (n, 3), each face by its area; up where there is no face.
+def _painted(piece: Piece) -> bool:
+    """Whether a piece's look differs from vertex to vertex."""
+    return piece.roughness is not None or (piece.colour is not None and piece.colour.ndim == 2)
 
-    By numpy alone: the mesh library's own needs scipy, which nothing else here does.
-    """
+
+def _height_m(vertices: F64, faces: NDArray[np.int64]) -> F64:
+    """Least height (f,) of each triangle."""
     a, b, c = (vertices[faces[:, k]] for k in range(3))
-    by_area = np.cross(b - a, c - a)
-    corners = faces.reshape(-1)
-    spread = np.repeat(by_area, 3, axis=0)
-    total = np.stack(
-        [np.bincount(corners, spread[:, k], minlength=len(vertices)) for k in range(3)], axis=1
-    )
-    length = np.linalg.norm(total, axis=1, keepdims=True)
-    return np.where(length > 0.0, total / np.maximum(length, 1e-300), [0.0, 0.0, 1.0])
+    twice_area = np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    longest = np.sqrt(np.max([((p - q) ** 2).sum(axis=1) for p, q in ((a, b), (b, c), (c, a))], 0))
+    return np.asarray(twice_area / np.maximum(longest, 1e-30))
 
 
-def creases(vertices: F64, faces: NDArray[np.int64], smooth: F64) -> tuple[NDArray[np.int64], F64]:
-    """Corners of faces at sharp edges (k,), counted face by face, and their own normals (k, 3).
-
-    A corner's own normal is the mean over those faces round its vertex that lie within
-    `CREASE_DEG` of its own face; without it the shading of a lid's edge runs all over the lid.
-    """
-    a, b, c = (vertices[faces[:, k]] for k in range(3))
-    by_area = np.cross(b - a, c - a)
-    facing = by_area / np.maximum(np.linalg.norm(by_area, axis=1, keepdims=True), 1e-300)
-    corners = faces.reshape(-1)
-    face = np.arange(len(corners)) // 3
-    off = np.einsum("ij,ij->i", facing[face], smooth[corners]) < np.cos(np.radians(CREASE_DEG / 2))
-    at_crease = np.zeros(len(vertices), bool)
-    at_crease[corners[off]] = True
-    sharp = np.flatnonzero(at_crease[corners])
-    sharp = sharp[np.argsort(corners[sharp], kind="stable")]
-    if not len(sharp):
-        return sharp, smooth[:0]
-
-    # Pair every such corner with all corners of its vertex, itself among them.
-    _, first, count = np.unique(corners[sharp], return_index=True, return_counts=True)
-    runs = np.repeat(count, count)
-    one = np.repeat(np.arange(len(sharp)), runs)
-    step = np.arange(len(one)) - np.repeat(np.cumsum(runs) - runs, runs)
-    other = np.repeat(np.repeat(first, count), runs) + step
-    mine, theirs = face[sharp[one]], face[sharp[other]]
-    alike = np.einsum("ij,ij->i", facing[mine], facing[theirs]) > np.cos(np.radians(CREASE_DEG))
-    weight = by_area[theirs] * alike[:, None]
-    own = np.stack([np.bincount(one, weight[:, k], len(sharp)) for k in range(3)], axis=1)
-    length = np.linalg.norm(own, axis=1, keepdims=True)
-    return sharp, np.where(length > 0.0, own / np.maximum(length, 1e-300), smooth[corners[sharp]])
-
-
-def _stacked(arrays: Iterable[NDArray[Any]]) -> F32:
-    return np.concatenate(list(arrays)).astype(np.float32)
-
-
-def _shaded(
-    piece: Piece, patterned: bool, creased: bool
-) -> tuple[F64, F64, NDArray[np.int64], NDArray[np.int64] | None]:
-    """Vertices, normals and faces as they are shaded, and which old vertex each new one was."""
-    mesh = piece.mesh
-    faces = np.asarray(mesh.faces)
-    vertices = np.asarray(mesh.vertices, float)
-    corners = faces.reshape(-1)
-    if piece.smooth:
-        smooth = smooth_normals(vertices, faces)
-        sharp, own = creases(vertices, faces, smooth) if creased else (corners[:0], smooth[:0])
-        if not patterned:
-            if not len(sharp):
-                return vertices, smooth, faces, None
-            kept = np.concatenate([np.arange(len(vertices)), corners[sharp]])
-            split = corners.copy()
-            split[sharp] = len(vertices) + np.arange(len(sharp))
-            return vertices[kept], np.concatenate([smooth, own]), split.reshape(-1, 3), kept
-        normals = smooth[corners]
-        normals[sharp] = own
-    else:
-        normals = np.repeat(np.asarray(mesh.face_normals, float), 3, axis=0)
-    return vertices[corners], normals, np.arange(len(corners)).reshape(-1, 3), corners
-
-
-def _box_map(piece: Piece, corners: F64) -> F64:
-    """Texture coordinates in metres, u along the grain: a box projection in its own axes."""
-    frame = _frame(piece)
-    dominant = np.repeat(np.abs(np.asarray(piece.mesh.face_normals) @ frame.T).argmax(axis=1), 3)
-    local = corners @ frame.T
-    u = np.where(dominant == 0, local[:, 1], local[:, 0])
-    v = np.where(dominant == 2, local[:, 1], local[:, 2])
-    offset = np.array(divmod(zlib.crc32(piece.name.encode()) % 4096, 64)) / 17.0
-    return np.stack([u, v], axis=1) + offset
-
-
-def _frame(piece: Piece) -> F64:
-    """Axes (rows): along the grain, across it, and out of the largest face."""
-    mesh = piece.mesh
-    normals, areas = np.asarray(mesh.face_normals), np.asarray(mesh.area_faces)
-    rounded = np.round(np.abs(normals) @ np.array([1.0, 1.7, 2.9]), 2)
-    values, index = np.unique(rounded, return_inverse=True)
-    largest = np.bincount(index, weights=areas, minlength=len(values)).argmax()
-    out = normals[int(np.flatnonzero(index == largest)[0])]
-    along = piece.grain if piece.grain is not None else _longest_side(piece, out)
-    along = along - out * (along @ out)
-    if np.linalg.norm(along) < 1e-6:
-        along = np.cross(out, [0.0, 0.0, 1.0] if abs(out[2]) < 0.9 else [0.0, 1.0, 0.0])
-    along = along / np.linalg.norm(along)
-    return np.stack([along, np.cross(out, along), out])
-
-
-def _longest_side(piece: Piece, out: F64) -> F64:
-    if abs(out[2]) < 0.7:
-        return np.cross([0.0, 0.0, 1.0], out)
-    # The longer side of the smallest rectangle round its plan, whichever way it is turned.
-    box = shapely.minimum_rotated_rectangle(shapely.multipoints(piece.mesh.vertices[:, :2]))
-    corners = shapely.get_coordinates(box)
-    if len(corners) < 4:
-        return np.array([1.0, 0.0, 0.0])
-    spans = np.diff(corners[:3], axis=0)
-    longest = spans[np.linalg.norm(spans, axis=1).argmax()]
-    return np.array([longest[0], longest[1], 0.0])
+def _stacked(arrays: Iterable[NDArray[Any] | None]) -> F32:
+    return np.concatenate([a for a in arrays if a is not None]).astype(np.float32)
 
 
 def _near_specular(matt: bool, material: Material) -> float:

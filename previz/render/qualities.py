@@ -14,17 +14,16 @@ PASS_PATHS = 4_000_000
 
 @dataclass(frozen=True)
 class Effort:
-    """Samples per pixel, longest light path, and the picture's width unless the scene says."""
+    """Samples per pixel, and the picture's width unless the scene says."""
 
     samples: int
-    max_depth: int
     width_px: int | None
 
 
 EFFORTS: dict[Quality, Effort] = {
-    "draft": Effort(samples=4, max_depth=5, width_px=640),
-    "review": Effort(samples=7, max_depth=6, width_px=1280),
-    "final": Effort(samples=256, max_depth=12, width_px=None),
+    "draft": Effort(samples=4, width_px=640),
+    "review": Effort(samples=7, width_px=1280),
+    "final": Effort(samples=256, width_px=None),
 }
 
 

@@ -22,7 +22,6 @@ from previz.stage.stage import Stage
 
 PICTURE_WIDTH_PX = 192
 PICTURE_SAMPLES = 24
-PICTURE_DEPTH = 10
 KIND = "light"
 MOST_KEPT = 48
 
@@ -65,7 +64,7 @@ def take_readings(
     pictures = {}
     for number, (name, camera) in enumerate(stage.cameras.items(), start=2):
         width, height = camera.picture_size(PICTURE_WIDTH_PX)
-        settings = Settings(width, height, PICTURE_SAMPLES, PICTURE_DEPTH, stage.seed)
+        settings = Settings(width, height, PICTURE_SAMPLES, seed=stage.seed)
         exposing = renderer.expose(name, settings)
         exposing.advance(PICTURE_SAMPLES)
         pictures[name] = exposing.light()

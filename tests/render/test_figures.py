@@ -9,8 +9,9 @@ import trimesh
 from previz.catalog import Catalog
 from previz.geometry.piece import Piece
 from previz.render.backends import path_tracer
-from previz.render.merge import Merger, smooth_normals
+from previz.render.merge import Merger
 from previz.render.patterns import tile_of
+from previz.render.shading import smooth_normals
 from previz.stage.stage import Thing
 
 CATALOG = Catalog.load()
@@ -66,29 +67,27 @@ def test_one_texture_draws_what_each_tile_is(name):
     import drjit as dr
     import mitsuba as mi
 
-    from previz.render.pathtracer.figures import pattern_colour
-    from previz.render.pathtracer.surfaces import COLOUR, PATTERN, SECOND
+    from previz.render.pathtracer.figures import look_textures
+    from previz.render.pathtracer.rows import Rows
 
     found = merged(slab("other", "oak"), slab("this", name))
-    mesh = found.meshes[-1]
-    texture = pattern_colour(found.patterns)
+    mesh = next(m for m in found.meshes if 2 in m.face_objects)
     tile = tile_of(MATERIALS[name])
     side = tile.colour.shape[0]
     places = np.random.default_rng(3).integers(0, side, (400, 2))
     uv = (places + 0.5 + 0.0) / side * tile.size_m + 3 * tile.size_m
 
-    shape = mi.Mesh("m", vertex_count=3, face_count=1, has_vertex_texcoords=True)
-    own = mesh.face_objects == 2
-    corner = mesh.faces[own][0][0]
-    shape.add_attribute(COLOUR, 3, np.tile(mesh.colour[corner], 3))
-    shape.add_attribute(SECOND, 3, np.tile(mesh.second[corner], 3))
-    shape.add_attribute(PATTERN, 1, np.tile(mesh.pattern[corner], 3))
+    shape = mi.Mesh("m", vertex_count=3, face_count=len(mesh.faces), has_vertex_texcoords=True)
     parameters = mi.traverse(shape)
     parameters["vertex_positions"] = np.array([0, 0, 0, 1, 0, 0, 0, 1, 0], np.float32)
-    parameters["faces"] = np.array([0, 1, 2], np.uint32)
+    parameters["faces"] = np.tile(np.array([0, 1, 2], np.uint32), len(mesh.faces))
     parameters.update()
+    rows = Rows(found.looks)
+    rows.place([(mesh, shape)], [])
+    texture = look_textures(rows, found.patterns).colour
     si = dr.zeros(mi.SurfaceInteraction3f, len(uv))
     si.shape = mi.ShapePtr(shape)
+    si.prim_index = mi.UInt32(int(np.flatnonzero(mesh.face_objects == 2)[0]))
     si.p = mi.Point3f(0.2, 0.2, 0.0)
     si.t = mi.Float(1.0)
     si.uv = mi.Point2f(*uv.T.astype(np.float32))
@@ -102,6 +101,22 @@ def test_one_texture_draws_what_each_tile_is(name):
     expected = np.mean(around, axis=0)
     np.testing.assert_allclose(drawn, expected, atol=0.012)
     assert drawn.std() > 0.0
+
+
+def test_a_needles_look_is_its_row_and_painted_needles_are_left_out():
+    """A skirting's bevel is 8 m long and 5 mm high: interpolation over it gave any number."""
+    found = merged(slab("a", "oak"), slab("b", "brick_red"))
+    for mesh in found.meshes:
+        assert mesh.rows.shape == (len(mesh.faces),)
+        assert mesh.rows.min() >= 1 and mesh.rows.max() < len(found.looks.pattern)
+    vertices = np.array([[0, 0, 0], [1, 0, 0], [0, 1, 0], [0.5, 1e-6, 0]], float)
+    sheet = trimesh.Trimesh(vertices, [[0, 1, 2], [0, 1, 3]], process=False)
+    painted = Piece("skin", sheet, "skin", smooth=True, colour=np.full((4, 3), 0.4))
+    plain = Piece("lid", sheet, "leather_black", smooth=True)
+    (mesh,) = merged(painted).meshes
+    assert mesh.paint is not None and mesh.faces.tolist() == [[0, 1, 2]]
+    (mesh,) = merged(plain).meshes
+    assert mesh.paint is None and len(mesh.faces) == 2
 
 
 def test_smooth_normals_point_out_of_a_ball():

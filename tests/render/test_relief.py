@@ -8,8 +8,8 @@ import trimesh
 
 from previz.catalog import Catalog
 from previz.render.backends import path_tracer
-from previz.render.merge import creases, smooth_normals
 from previz.render.patterns import Figure, figure_of
+from previz.render.shading import creases, smooth_normals
 
 BRICK = Catalog.load().material("brick_red")
 
@@ -43,10 +43,8 @@ def test_normals_tilt_near_by_and_fade_far_away(far_m):
     import mitsuba as mi
 
     from previz.render.pathtracer.relief import Relief
-    from previz.render.pathtracer.surfaces import PATTERN
 
     shape = mi.Mesh("m", vertex_count=3, face_count=1, has_vertex_texcoords=True)
-    shape.add_attribute(PATTERN, 1, np.ones(3, np.float32))
     parameters = mi.traverse(shape)
     parameters["vertex_positions"] = np.array([0, 0, 0, 1, 0, 0, 0, 1, 0], np.float32)
     parameters["faces"] = np.array([0, 1, 2], np.uint32)
@@ -60,7 +58,7 @@ def test_normals_tilt_near_by_and_fade_far_away(far_m):
     si.sh_frame = mi.Frame3f(mi.Normal3f(0, 0, 1))
     si.dp_du, si.dp_dv = mi.Vector3f(1, 0, 0), mi.Vector3f(0, 1, 0)
     ray = mi.Ray3f(mi.Point3f(0, 0, far_m), mi.Vector3f(0, 0, -1))
-    tilted = Relief([BRICK]).tilted(si, ray, mi.Float(1e-3), mi.Bool(True))
+    tilted = Relief(_all_of_brick(shape), [BRICK]).tilted(si, ray, mi.Float(1e-3), mi.Bool(True))
     normals = np.array(tilted.sh_frame.n).T
     assert np.linalg.norm(normals, axis=1) == pytest.approx(1.0, abs=1e-5)
     # Toward the eye is the normal's own axis: the frame must know it.
@@ -72,6 +70,20 @@ def test_normals_tilt_near_by_and_fade_far_away(far_m):
         assert np.percentile(lean, 40) < 10.0
     else:
         assert np.percentile(lean, 97) < 2.0
+
+
+def _all_of_brick(shape):
+    """Rows in which the one triangle of `shape` has pattern number 1."""
+    from types import SimpleNamespace
+
+    from previz.render.merge import Looks
+    from previz.render.pathtracer.rows import Rows
+
+    grey = np.full((2, 3), 0.5, np.float32)
+    level = np.zeros(2, np.float32)
+    rows = Rows(Looks(grey, grey, np.array([0, 1], np.uint32), level, level))
+    rows.place([(SimpleNamespace(rows=np.ones(1, np.uint32)), shape)], [])
+    return rows
 
 
 def test_a_brick_is_proud_of_its_joints():

@@ -14,16 +14,18 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
-from previz.render.merge import MergedMesh, Merger
+from previz.render.merge import Looks, Merged, MergedMesh, Merger
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
 from previz.render.pathtracer.hair import hair_shapes
+from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.surfaces import (
     COLOUR,
     METALLIC,
-    PATTERN,
+    PAINT,
     ROUGHNESS,
-    SECOND,
+    SHINE,
     Surfaces,
+    Textures,
 )
 from previz.render.patterns import tile_of
 from previz.stage.stage import Emitter, Stage, StageCamera
@@ -48,27 +50,26 @@ class Assembled:
     lamps: tuple[tuple[Emitter, Any], ...]
     relief: Any = None
 
-    def scene(
-        self, camera: str | None, clear: bool = True, extra: Mapping[str, Any] | None = None
-    ) -> Any:
-        """A scene as `camera` sees it, without its own gear; `clear` False leaves out glass.
-
-        `extra` adds shapes of its own.
-        """
+    def scene(self, without: str | None = None, extra: Mapping[str, Any] | None = None) -> Any:
+        """The scene; `without` leaves out the gear of that camera, `extra` adds shapes."""
         shapes: Shapes = {"type": "scene", **(extra or {})}
         for number, (mesh, shape) in enumerate(self.meshes):
-            if mesh.surface.owner and mesh.surface.owner == camera:
-                continue
-            if clear or not mesh.surface.clear:
+            if not (mesh.surface.owner and mesh.surface.owner == without):
                 shapes[f"mesh_{number}"] = shape
         shapes |= {f"hair_{number}": shape for number, (_, shape) in enumerate(self.strands)}
         shapes |= {f"lamp_{number}": shape for number, (_, shape) in enumerate(self.lamps)}
-        return mi.load_dict(shapes)
+        return load(shapes)
 
     @property
-    def has_glass(self) -> bool:
-        """Whether anything clear stands on the stage."""
-        return any(mesh.surface.clear for mesh, _ in self.meshes)
+    def clear(self) -> tuple[Any, ...]:
+        """The shapes of clear glass."""
+        return tuple(shape for mesh, shape in self.meshes if mesh.surface.clear)
+
+    @property
+    def shapes(self) -> tuple[Any, ...]:
+        """All shapes."""
+        parts = (*self.meshes, *self.strands, *self.lamps)
+        return tuple(shape for _, shape in parts)
 
 
 def assemble(stage: Stage, compiled: bool = True) -> Assembled:
@@ -78,18 +79,6 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     with a beam are spot lights, since that integrator cannot shape what a surface sends.
     """
     merged = Merger(stage.materials, apart=not compiled).merge(stage.things, stage.object_ids)
-    colour, relief = None, None
-    if compiled:
-        from previz.render.pathtracer.figures import pattern_colour  # noqa: PLC0415
-        from previz.render.pathtracer.relief import Relief  # noqa: PLC0415
-
-        relief = Relief(merged.patterns)
-        colour = pattern_colour(merged.patterns)
-    surfaces = Surfaces(stage.materials, colour)
-    meshes = tuple(
-        (mesh, _mesh(mesh, f"mesh_{number}", surfaces.bsdf_of(mesh.surface), stage))
-        for number, mesh in enumerate(merged.meshes)
-    )
     lamps = tuple(
         (
             emitter,
@@ -99,10 +88,34 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         )
         for number, emitter in enumerate(stage.emitters)
     )
-    return Assembled(stage, meshes, tuple(hair_shapes(stage)), lamps, relief)
+    strands = tuple(hair_shapes(stage))
+    if not compiled:
+        meshes = _meshes(merged, Surfaces(stage.materials, Textures.of_faces()), stage, spelt=True)
+        return Assembled(stage, meshes, strands, lamps)
+
+    from previz.render.pathtracer.figures import look_textures  # noqa: PLC0415
+    from previz.render.pathtracer.relief import Relief  # noqa: PLC0415
+    from previz.render.pathtracer.rows import Rows  # noqa: PLC0415
+
+    rows = Rows(merged.looks)
+    surfaces = Surfaces(stage.materials, look_textures(rows, merged.patterns))
+    meshes = _meshes(merged, surfaces, stage, spelt=False)
+    rows.place(meshes, [shape for _, shape in (*strands, *lamps)])
+    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns))
 
 
-def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:
+def _meshes(
+    merged: Merged, surfaces: Surfaces, stage: Stage, spelt: bool
+) -> tuple[tuple[MergedMesh, Any], ...]:
+    """All meshes loaded; with each triangle's look `spelt` out where nothing reads rows."""
+    looks = merged.looks if spelt else None
+    return tuple(
+        (mesh, _mesh(mesh, f"mesh_{number}", surfaces.bsdf_of(mesh.surface), stage, looks))
+        for number, mesh in enumerate(merged.meshes)
+    )
+
+
+def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage, looks: Looks | None) -> Any:
     props = mi.Properties()
     props["bsdf"] = bsdf
     shape = mi.Mesh(
@@ -113,19 +126,21 @@ def _mesh(mesh: MergedMesh, name: str, bsdf: Any, stage: Stage) -> Any:
         has_vertex_texcoords=True,
         props=props,
     )
-    shape.add_attribute(COLOUR, 3, mesh.colour.reshape(-1))
-    shape.add_attribute(SECOND, 3, mesh.second.reshape(-1))
-    shape.add_attribute(PATTERN, 1, mesh.pattern)
-    shape.add_attribute(ROUGHNESS, 1, mesh.roughness)
-    shape.add_attribute(METALLIC, 1, mesh.metallic)
+    if mesh.paint is not None:
+        shape.add_attribute(PAINT, 3, aligned(mesh.paint[:, :3], np.float32))
+        shape.add_attribute(SHINE, 1, aligned(mesh.paint[:, 3], np.float32))
+    if looks is not None:
+        shape.add_attribute(COLOUR, 3, looks.colour[mesh.rows].reshape(-1))
+        shape.add_attribute(ROUGHNESS, 1, looks.roughness[mesh.rows])
+        shape.add_attribute(METALLIC, 1, looks.metallic[mesh.rows])
     parameters = mi.traverse(shape)
-    parameters["vertex_positions"] = mesh.vertices.reshape(-1)
-    parameters["vertex_normals"] = mesh.normals.reshape(-1)
-    parameters["faces"] = mesh.faces.reshape(-1)
+    parameters["vertex_positions"] = aligned(mesh.vertices, np.float32)
+    parameters["vertex_normals"] = aligned(mesh.normals, np.float32)
+    parameters["faces"] = aligned(mesh.faces, np.uint32)
     uv = mesh.uv
     if mesh.surface.textured:
         uv = uv / tile_of(stage.materials[mesh.surface.textured.partition("@")[0]]).size_m
-    parameters["vertex_texcoords"] = uv.reshape(-1)
+    parameters["vertex_texcoords"] = aligned(uv, np.float32)
     parameters.update()
     return shape
 
@@ -138,7 +153,7 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
     }
     shape["id"] = name
     if not emitter.lit:
-        return mi.load_dict(shape)
+        return load(shape)
     mean = radiance_without_profile(emitter, stage)
     flux = math.pi * emitter.shape.area_m2 * float(mean @ LUMINANCE_WEIGHTS)
     radiance = emitter.rgb if emitter.window else emitter.luminance_cd_m2 * emitter.rgb
@@ -148,14 +163,14 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
         # The square root keeps a small lamp from drowning in a window's share of samples.
         "sampling_weight": max(math.sqrt(flux), 1e-6),
     }
-    return mi.load_dict(shape)
+    return load(shape)
 
 
 def _spot(emitter: Emitter) -> Any:
     """A beam as a spot light from the middle of the face: right where the face is seen small."""
     reach = beam_reach_rad(emitter)
     picture = beam_picture(emitter, reach)
-    return mi.load_dict(
+    return load(
         {
             "type": "spot",
             "to_world": mi.ScalarTransform4f(np.asarray(emitter.shape.pose, float)),
@@ -240,4 +255,4 @@ def sensor(
     if not pinhole:
         description["aperture_radius"] = camera.aperture_radius_m
         description["focus_distance"] = camera.focus_distance_m
-    return mi.load_dict(description)
+    return load(description)

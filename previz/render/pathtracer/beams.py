@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.physics.beam import PROFILE_STEPS
+from previz.render.pathtracer.loading import aligned
 from previz.stage.stage import Emitter
 
 Array = NDArray[np.float64]
@@ -72,10 +73,10 @@ class Beams:
         frames[numbers] = table.frames
         self.all_matt = len(table.rows) == 1
         self._all_round = not np.any(azimuths > 1)
-        self._first = mi.UInt32(first)
-        self._azimuths = mi.UInt32(azimuths)
-        self._frames = mi.Float(frames.reshape(-1))
-        self._rows = mi.Float(table.rows.reshape(-1).astype(np.float32))
+        self._first = mi.UInt32(aligned(first, np.uint32))
+        self._azimuths = mi.UInt32(aligned(azimuths, np.uint32))
+        self._frames = mi.Float(aligned(frames, np.float32))
+        self._rows = mi.Float(aligned(table.rows, np.float32))
 
     def factor(self, number: Any, cos_emission: Any, leaving: Any, active: Any) -> Any:
         """Luminance of lamp `number` relative to its axis.

@@ -22,13 +22,15 @@ from previz.render.pathtracer.integrator import (
     meter_pass,
     render_pass,
 )
+from previz.render.pathtracer.loading import aligned, forget_others
+from previz.render.pathtracer.own_gear import stands_in_own_way
+from previz.render.pathtracer.rows import number_of
 from previz.render.pathtracer.seeds import pass_seed
 from previz.render.pathtracer.sunlight import sun_table
 from previz.stage.outside import Outside
 from previz.stage.stage import Stage
 
 METER_BATCH = 4096
-METER_DEPTH = 12
 
 
 def emitter_table(stage: Stage) -> EmitterTable:
@@ -48,8 +50,8 @@ def emitter_table(stage: Stage) -> EmitterTable:
 class CompiledRenderer:
     """A stage in the compiled path tracer.
 
-    Only the scene of the latest camera is kept: with every camera's at once, memory would
-    grow with the number of cameras.
+    One scene serves all cameras and meters, but a camera that would see its own tripod. Only
+    the latest scene is kept, or memory would grow with the number of cameras.
     """
 
     def __init__(self, stage: Stage) -> None:
@@ -58,17 +60,20 @@ class CompiledRenderer:
         self._table = emitter_table(stage)
         self._latest: tuple[str | None, LayeredPaths] | None = None
 
-    def paths(self, camera: str, max_depth: int) -> LayeredPaths:
-        """The tracer for what `camera` sees, for light paths of up to `max_depth` segments."""
-        owners = {thing.owner for thing in self.stage.things if thing.owner}
-        key = camera if camera in owners else None
-        if self._latest is None or self._latest[0] != key:
-            self._latest = None  # let go of the old scene before the new one is built
-            scene = self.assembled.scene(key)
-            shadows = self.assembled.scene(key, clear=False) if self.assembled.has_glass else None
-            paths = LayeredPaths(scene, shadows, self._table, len(self.stage.layers))
+    def paths(self, camera: str | None = None, max_depth: int = -1) -> LayeredPaths:
+        """The tracer for what `camera` sees, for light paths of up to `max_depth` segments.
+
+        Without a camera, for meters; without a depth, paths end by chance alone.
+        """
+        without = camera if camera and stands_in_own_way(self.stage, camera) else None
+        if self._latest is None or self._latest[0] != without:
+            self._latest = None
+            forget_others()
+            scene = self.assembled.scene(without)
+            count = len(self.stage.layers)
+            paths = LayeredPaths(scene, self._table, count, self.assembled.clear)
             paths.relief = self.assembled.relief
-            self._latest = (key, paths)
+            self._latest = (without, paths)
         return self._latest[1].up_to(max_depth)
 
     def under(self, outside: Outside) -> CompiledRenderer:
@@ -92,8 +97,7 @@ class CompiledRenderer:
         first: int = 0,
     ) -> Mapping[str, NDArray[np.float64]]:
         """Illuminance by light on flat receptors, see `contract.Renderer`."""
-        # Seen from no camera in particular: the one that is rendered first saves a scene.
-        paths = self.paths(next(iter(self.stage.cameras)), METER_DEPTH)
+        paths = self.paths()
         total = np.zeros((len(points_m), len(self.stage.layers), 3))
         done = 0
         while done < samples:
@@ -149,7 +153,7 @@ class CompiledExposing:
         kept = np.asarray(state["sum"], np.float32)
         if kept.shape != self._shape:
             raise ValueError("the kept picture has another size or other light layers")
-        self._sum = mi.Float(kept.reshape(-1))
+        self._sum = mi.Float(aligned(kept, np.float32))
         self.done = int(state["done"])
 
     def _gathered(self) -> NDArray[np.float32]:
@@ -181,15 +185,11 @@ class CompiledExposing:
         objects = np.zeros(shape.shape, np.uint16)
         assembled = self._renderer.assembled
         for mesh, handle in assembled.meshes:
-            here = shape == _number(handle)
+            here = shape == number_of(handle)
             objects[here] = mesh.face_objects[triangle[here]]
         for number, handle in assembled.strands:
-            objects[shape == _number(handle)] = number
+            objects[shape == number_of(handle)] = number
         for emitter, handle in assembled.lamps:
             number = self._renderer.stage.object_ids.get(emitter.thing, 0)
-            objects[shape == _number(handle)] = number
+            objects[shape == number_of(handle)] = number
         return objects
-
-
-def _number(shape: Any) -> int:
-    return int(dr.reinterpret_array(mi.UInt32, mi.ShapePtr(shape))[0])

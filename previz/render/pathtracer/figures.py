@@ -3,7 +3,7 @@
 A compiled kernel holds the code of every surface it may meet, once per instance. Twenty
 materials with a bitmap each make it ten times longer than one texture that looks up which
 figure it is to draw; so figures lie one after another in a single array, and the two
-colours of each come from the mesh.
+colours of each come from the table of looks.
 """
 
 from __future__ import annotations
@@ -17,7 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.model.records import Material
-from previz.render.pathtracer.surfaces import COLOUR, PATTERN, SECOND
+from previz.render.pathtracer.loading import load
+from previz.render.pathtracer.rows import Rows
+from previz.render.pathtracer.surfaces import PAINT, Textures
 from previz.render.pathtracer.texels import Texels, between
 from previz.render.patterns import Figure, figure_of
 
@@ -33,31 +35,32 @@ def packed(figure: Figure) -> NDArray[np.uint32]:
     return np.asarray(both, np.uint32)
 
 
-class PatternColour(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
-    """Reflectance from the mesh's colours and the figure that its pattern number names."""
+class LookColour(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
+    """Reflectance from the row of a triangle and the figure that its pattern number names."""
 
     def __init__(self, props: Any) -> None:
         super().__init__(props)
+        self._rows: Rows | None = None
         self._texels: Texels | None = None
+        self._painted = bool(props.get("painted", False))
 
-    def draw(self, patterns: Sequence[Material]) -> None:
-        """Take the figures in; pattern number k is the k-th of them from 1."""
-        figures = [figure_of(material) for material in patterns]
-        if not figures:
-            return
-        unlike = {id(figure): packed(figure) for figure in figures}
-        pictures = [unlike[id(figure)] for figure in figures]
-        # Number 0 is plain and looks at the first figure without using it.
-        lengths = [figure.size_m for figure in (figures[0], *figures)]
-        self._texels = Texels([pictures[0], *pictures], lengths)
+    def draw(self, rows: Rows, texels: Texels | None) -> None:
+        """Take the table and the figures in."""
+        self._rows, self._texels = rows, texels
 
     def eval(self, si: Any, active: Any = True) -> Any:
         """Reflectance (3,) at a surface point."""
-        first = si.shape.eval_attribute_3(COLOUR, si, active)
+        assert self._rows is not None
+        row = self._rows.at(si, active)
+        first, second = self._rows.colours(row, active)
+        if self._painted:
+            paint = si.shape.eval_attribute_3(PAINT, si, active)
+            # Interpolated, so anything may come on a needle of a triangle.
+            paint = dr.select(dr.all(dr.isfinite(paint)), dr.clip(paint, 0.0, 1.0), 0.0)
+            first, second = first * paint, second * paint
         if self._texels is None:
             return first
-        number = mi.UInt32(si.shape.eval_attribute_1(PATTERN, si, active) + 0.5)
-        second = si.shape.eval_attribute_3(SECOND, si, active)
+        number = dr.gather(mi.UInt32, self._rows.pattern, row, active)
         texels, weight = self._texels.around(number, si.uv, active)
         tone = between([mi.Float(t >> 16) * (TONE_RANGE / STEPS) for t in texels], weight)
         share = between([mi.Float(t & STEPS) * (1.0 / STEPS) for t in texels], weight)
@@ -74,12 +77,66 @@ class PatternColour(mi.Texture):  # type: ignore[misc]  # a class of an untyped 
 
     def to_string(self) -> str:
         """For messages."""
-        return "PatternColour[]"
+        return "LookColour[]"
 
 
-def pattern_colour(patterns: Sequence[Material]) -> Any:
-    """The texture of all these patterns."""
-    mi.register_texture("pattern_colour", PatternColour)
-    texture = mi.load_dict({"type": "pattern_colour"})
-    texture.draw(patterns)
-    return texture
+class LookValue(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
+    """Roughness or metal from the row of a triangle."""
+
+    def __init__(self, props: Any) -> None:
+        super().__init__(props)
+        self._rows: Rows | None = None
+        self._value = str(props["value"])
+
+    def draw(self, rows: Rows) -> None:
+        """Take the table in."""
+        self._rows = rows
+
+    def eval_1(self, si: Any, active: Any = True) -> Any:
+        """The value at a surface point."""
+        assert self._rows is not None
+        row = self._rows.at(si, active)
+        return getattr(self._rows, self._value)(row, active)
+
+    def eval(self, si: Any, active: Any = True) -> Any:
+        """The value as a colour."""
+        return mi.Color3f(self.eval_1(si, active))
+
+    def mean(self) -> Any:
+        """A mean nobody asks for: the surfaces differ."""
+        return mi.Float(0.5)
+
+    def is_spatially_varying(self) -> bool:
+        """Yes."""
+        return True
+
+    def to_string(self) -> str:
+        """For messages."""
+        return f"LookValue[{self._value}]"
+
+
+def look_textures(rows: Rows, patterns: Sequence[Material]) -> Textures:
+    """The textures of a stage: every surface of one kind shares them."""
+    mi.register_texture("look_colour", LookColour)
+    mi.register_texture("look_value", LookValue)
+    texels = _texels(patterns)
+    plain, painted = (load({"type": "look_colour", "painted": flag}) for flag in (False, True))
+    plain.draw(rows, texels)
+    painted.draw(rows, texels)
+    values = {}
+    for name in ("roughness", "metallic"):
+        values[name] = load({"type": "look_value", "value": name})
+        values[name].draw(rows)
+    return Textures(plain, painted, values["roughness"], values["metallic"])
+
+
+def _texels(patterns: Sequence[Material]) -> Texels | None:
+    """The figures of all patterns; number k is the k-th from 1."""
+    figures = [figure_of(material) for material in patterns]
+    if not figures:
+        return None
+    unlike = {id(figure): packed(figure) for figure in figures}
+    pictures = [unlike[id(figure)] for figure in figures]
+    # Number 0 is plain and looks at the first figure without using it.
+    lengths = [figure.size_m for figure in (figures[0], *figures)]
+    return Texels([pictures[0], *pictures], lengths)

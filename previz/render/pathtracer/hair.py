@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.people.figure import Strands
+from previz.render.pathtracer.loading import aligned, load
 from previz.stage.stage import Stage
 
 F32 = NDArray[np.float32]
@@ -35,9 +36,8 @@ def hair_shape(strands: Strands) -> Any:
     points = _control_points(strands)
     shape = _blank(points.shape[0], points.shape[1], _bsdf(strands))
     parameters = mi.traverse(shape)
-    parameters["control_points"] = np.concatenate([points.reshape(-1, 4), _last(strands)]).reshape(
-        -1
-    )
+    control = np.concatenate([points.reshape(-1, 4), _last(strands)])
+    parameters["control_points"] = aligned(control, np.float32)
     parameters.update()
     return shape
 
@@ -75,7 +75,7 @@ def _blank(count: int, length: int, bsdf: dict[str, Any]) -> Any:
         file = Path(folder) / "strands.txt"
         point = "0 0 0 1\n"
         file.write_text((point * length + "\n") * count + point * 4)
-        return mi.load_dict({"type": "bsplinecurve", "filename": str(file), "bsdf": bsdf})
+        return load({"type": "bsplinecurve", "filename": str(file), "bsdf": bsdf})
 
 
 def _bsdf(strands: Strands) -> dict[str, Any]:

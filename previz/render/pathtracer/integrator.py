@@ -24,6 +24,8 @@ from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
 from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.loading import aligned, load
+from previz.render.pathtracer.obstacles import Obstacles
 from previz.render.pathtracer.relief import Relief
 from previz.render.pathtracer.sunlight import Sunlight, SunTable
 
@@ -52,10 +54,12 @@ class EmitterTable:
 class LayeredPaths:
     """Traces paths through one loaded scene and returns radiance by light layer."""
 
-    def __init__(self, scene: Any, shadows: Any, table: EmitterTable, layer_count: int) -> None:
-        """`shadows` is the scene without clear glass, or None when there is no glass."""
+    def __init__(
+        self, scene: Any, table: EmitterTable, layer_count: int, clear: Sequence[Any] = ()
+    ) -> None:
+        """`clear` are the scene's shapes of clear glass."""
         self.scene = scene
-        self.shadows = shadows
+        self._obstacles = Obstacles(scene, clear)
         self.layer_count = layer_count
         self.max_depth = ENDLESS
         self.roulette_depth = 3
@@ -85,8 +89,8 @@ class LayeredPaths:
         if numbers:
             layer[numbers] = table.layer
             window[numbers] = table.window
-        self._layer = mi.UInt32(layer)
-        self._window = mi.Float(window.reshape(-1))
+        self._layer = mi.UInt32(aligned(layer, np.uint32))
+        self._window = mi.Float(aligned(window, np.float32))
         self._beams = Beams(table.beams, numbers, size)
         self._outside: Any = None
         if table.outside is not None and table.window.any():
@@ -96,8 +100,7 @@ class LayeredPaths:
             self._outside_width = table.outside.shape[1]
         self._sun: Sunlight | None = None
         if table.sun is not None:
-            obstacles = self.scene if self.shadows is None else self.shadows
-            self._sun = Sunlight(obstacles, table.sun, numbers)
+            self._sun = Sunlight(self._obstacles, table.sun, numbers)
 
     def _factor(self, number: Any, cos_emission: Any, towards: Any, active: Any) -> Any:
         """What multiplies an emitter's radiance: `towards` points at the emitter."""
@@ -130,11 +133,9 @@ class LayeredPaths:
         Clear glass stands in no shadow ray's way: light through a pane or spectacles goes
         straight on, and sampling it only by chance would be noise.
         """
-        direct = self.shadows is None
-        ds, weight = self.scene.sample_emitter_direction(si, sample, direct, active)
+        ds, weight = self.scene.sample_emitter_direction(si, sample, False, active)
         active = active & (ds.pdf != 0.0)
-        if not direct:
-            active &= ~self.shadows.ray_test(si.spawn_ray_to(ds.p), active)
+        active &= ~self._obstacles.block(si.spawn_ray_to(ds.p), active)
         return ds, weight, active
 
     def _with_sun(
@@ -285,13 +286,16 @@ def render_pass(
     albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
     path to its pixel as it goes.
     """
-    width, height = size
-    sampler = _seeded(seed, width * height * samples)
-    pixel = dr.arange(mi.UInt32, width * height * samples) // dr.opaque(mi.UInt32, samples)
-    corner = mi.Point2f(pixel % width, pixel // width)
+    count = size[0] * size[1] * samples
+    # Kept out of the kernel's text: one kernel serves all sizes.
+    width, height = (dr.opaque(mi.UInt32, side) for side in size)
+    sampler = _seeded(seed, count)
+    pixel = dr.arange(mi.UInt32, count) // dr.opaque(mi.UInt32, samples)
+    row = pixel // width
+    corner = mi.Point2f(pixel - row * width, row)
     position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
-    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, width))
+    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
     layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True, pixel_rad)
     _gather(pixel, [*layers, albedo, normal], total)
 
@@ -313,8 +317,8 @@ def meter_pass(
     count = len(points)
     sampler = _seeded(seed, count * samples)
     index = dr.arange(mi.UInt32, count * samples) // samples
-    point = dr.gather(mi.Point3f, mi.Float(points.reshape(-1)), index)
-    normal = dr.gather(mi.Normal3f, mi.Float(normals.reshape(-1)), index)
+    point = dr.gather(mi.Point3f, mi.Float(aligned(points, np.float32)), index)
+    normal = dr.gather(mi.Normal3f, mi.Float(aligned(normals, np.float32)), index)
     layers = paths.receive(sampler, point, normal)
     total = dr.zeros(mi.Float, count * paths.layer_count * 3)
     _gather(index, layers, total)
@@ -323,7 +327,7 @@ def meter_pass(
 
 def _seeded(seed: int, size: int) -> Any:
     """A sampler; its seed is kept out of the kernel's text so that no pass compiles anew."""
-    sampler = mi.load_dict({"type": "independent"})
+    sampler = load({"type": "independent"})
     sampler.seed(dr.opaque(mi.UInt32, seed), size)
     return sampler
 

@@ -16,7 +16,8 @@ import mitsuba as mi
 import numpy as np
 
 from previz.model.records import Material
-from previz.render.pathtracer.surfaces import PATTERN
+from previz.render.pathtracer.loading import aligned
+from previz.render.pathtracer.rows import Rows
 from previz.render.pathtracer.texels import Texels
 from previz.render.patterns import figure_of
 from previz.render.patterns.slopes import STEPS, Slopes, slopes_of
@@ -28,26 +29,28 @@ STEEPEST = 2.5
 class Relief:
     """Tilts shading normals by the slope of each pattern's height."""
 
-    def __init__(self, patterns: Sequence[Material]) -> None:
+    def __init__(self, rows: Rows, patterns: Sequence[Material]) -> None:
         """Pattern number k is the k-th of `patterns` from 1; `relief_mm` is its depth."""
+        self._rows = rows
         flat = Slopes(np.full((1, 1), STEPS << 16 | STEPS, np.uint32), 0.0, 1.0)
-        rows, lengths, depths = [flat], [1.0], [0.0]
+        slopes, lengths, depths = [flat], [1.0], [0.0]
         for material in patterns:
-            rows.append(slopes_of(material) or flat)
+            slopes.append(slopes_of(material) or flat)
             lengths.append(figure_of(material).size_m)
             depths.append(material.relief_mm / 1000.0)
-        self._texels = Texels([row.picture for row in rows], lengths)
-        scale = [row.steepest * depth / STEPS for row, depth in zip(rows, depths, strict=True)]
-        self._scale = mi.Float(np.array(scale, np.float32))
-        self._detail_m = mi.Float(np.array([row.detail_m for row in rows], np.float32))
-        self.flat = all(row is flat for row in rows)
+        self._texels = Texels([each.picture for each in slopes], lengths)
+        scale = [each.steepest * deep / STEPS for each, deep in zip(slopes, depths, strict=True)]
+        self._scale = mi.Float(aligned(scale, np.float32))
+        self._detail_m = mi.Float(aligned([each.detail_m for each in slopes], np.float32))
+        self.flat = all(each is flat for each in slopes)
 
     def tilted(self, si: Any, ray: Any, pixel_rad: Any, active: Any) -> Any:
         """`si` with its shading frame tilted; `pixel_rad` is the angle between two pixels.
 
         What is finer than a pixel fades, since its slopes would only be noise.
         """
-        number = mi.UInt32(si.shape.eval_attribute_1(PATTERN, si, active) + 0.5)
+        row = self._rows.at(si, active)
+        number = dr.gather(mi.UInt32, self._rows.pattern, row, active)
         texel = self._texels.near(number, si.uv, active)
         pixel_m = pixel_rad * si.t
         finer = pixel_m / (2.0 * dr.gather(mi.Float, self._detail_m, number, active))

@@ -26,6 +26,8 @@ from previz.render.pathtracer.assemble import (
     radiance_without_profile,
     sensor,
 )
+from previz.render.pathtracer.loading import load
+from previz.render.pathtracer.own_gear import stands_in_own_way
 from previz.render.pathtracer.seeds import pass_seed
 from previz.stage.outside import Outside
 from previz.stage.placing import looking
@@ -96,8 +98,8 @@ class ScalarRenderer:
             iso=100.0,
             nd_density=0.0,
         )
-        lights = _Lights(self.assembled, self.assembled.scene(None, extra={"card": card}))
-        integrator = mi.load_dict({"type": "path", "max_depth": 12})
+        lights = _Lights(self.assembled, self.assembled.scene(extra={"card": card}))
+        integrator = load({"type": "path", "max_depth": -1})
         eyepiece = sensor(view, (1, 1), pinhole=True)
         readings = {}
         for number, layer in enumerate(self.stage.layers):
@@ -146,9 +148,10 @@ class ScalarExposing:
         self._settings = settings
         self._camera = renderer.stage.cameras[camera]
         self._size = (settings.width_px, settings.height_px)
-        self._scene = renderer.assembled.scene(camera)
+        own = stands_in_own_way(renderer.stage, camera)
+        self._scene = renderer.assembled.scene(without=camera if own else None)
         self._sensor = sensor(self._camera, self._size)
-        self._integrator = mi.load_dict({"type": "path", "max_depth": settings.max_depth})
+        self._integrator = load({"type": "path", "max_depth": settings.max_depth})
         self._lights = _Lights(renderer.assembled, self._scene)
         shape = (settings.height_px, settings.width_px, 3)
         self._sums = {layer: np.zeros(shape, np.float32) for layer in self._stage.layers}
@@ -225,6 +228,6 @@ class ScalarExposing:
         return np.asarray(1.0 / np.sqrt(1.0 + x[None, :] ** 2 + y[:, None] ** 2), np.float32)
 
     def _auxiliary(self, channels: str, samples: int, view: Any) -> F32:
-        integrator = mi.load_dict({"type": "aov", "aovs": channels})
+        integrator = load({"type": "aov", "aovs": channels})
         image = mi.render(self._scene, sensor=view, integrator=integrator, spp=samples)
         return np.array(image, np.float32)

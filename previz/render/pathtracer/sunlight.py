@@ -19,6 +19,7 @@ import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.render.pathtracer.obstacles import Obstacles
 from previz.stage.outside import Sun
 from previz.stage.stage import Emitter
 
@@ -53,9 +54,9 @@ def sun_table(sun: Sun | None, emitters: list[Emitter]) -> SunTable | None:
 class Sunlight:
     """The sun over one loaded scene."""
 
-    def __init__(self, scene: Any, table: SunTable, numbers: list[int]) -> None:
-        """`scene` is what stands in the way; `numbers` are the emitters' registry numbers."""
-        self._scene = scene
+    def __init__(self, obstacles: Obstacles, table: SunTable, numbers: list[int]) -> None:
+        """`numbers` are the emitters' registry numbers."""
+        self._obstacles = obstacles
         sun = table.sun
         # Kept out of the kernel's text: another hour compiles nothing anew.
         self._towards = _vector(sun.direction)
@@ -81,10 +82,10 @@ class Sunlight:
             light = dr.select(nearer, window.light, light)
         active = active & (nearest < dr.inf)
         leaving = si.p + towards * dr.select(active, nearest, 1.0)
-        active &= ~self._scene.ray_test(si.spawn_ray_to(leaving), active)
+        active &= ~self._obstacles.block(si.spawn_ray_to(leaving), active)
         # Outside, the wall's own reveal and other parts of the house cast shadows too.
         onward = mi.Ray3f(leaving + towards * BEYOND_M, towards)
-        active &= ~self._scene.ray_test(onward, active)
+        active &= ~self._obstacles.block(onward, active)
         return towards, light, number, active
 
     def seen(self, number: Any, direction: Any, active: Any) -> Any:

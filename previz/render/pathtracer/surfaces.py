@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import mitsuba as mi
@@ -11,34 +11,46 @@ import mitsuba as mi
 from previz.model.records import Material
 from previz.physics.mirror import index_of_specular
 from previz.render.merge import Surface
+from previz.render.pathtracer.loading import load
 from previz.render.patterns import Tile, tile_of
 
-COLOUR = "vertex_colour"
-SECOND = "vertex_second"
-PATTERN = "vertex_pattern"
-ROUGHNESS = "vertex_roughness"
-METALLIC = "vertex_metallic"
+PAINT = "vertex_paint"
+"""Colour of what is painted, by vertex."""
+SHINE = "vertex_shine"
+"""Its roughness."""
+COLOUR, ROUGHNESS, METALLIC = "face_colour", "face_roughness", "face_metallic"
+"""The row of each triangle, spelt out where nothing can be compiled."""
+
+
+@dataclass(frozen=True, eq=False)
+class Textures:
+    """What colours surfaces: plain ones and patterns by row, painted ones by vertex as well."""
+
+    colour: Any
+    painted: Any
+    roughness: Any
+    metallic: Any
+
+    @classmethod
+    def of_faces(cls) -> Textures:
+        """From attributes of triangles and vertices, for the variant that compiles nothing."""
+        names = (COLOUR, PAINT, ROUGHNESS, METALLIC)
+        return cls(*(_attribute(name) for name in names))
 
 
 class Surfaces:
-    """BSDFs by kind of surface, each made once: every instance lengthens a compiled kernel.
+    """BSDFs by kind of surface, each made once: every instance lengthens a compiled kernel."""
 
-    `colour` is the texture that draws plain colours and patterns alike; None where patterns
-    have meshes of their own and are drawn from bitmaps.
-    """
-
-    def __init__(self, materials: Mapping[str, Material], colour: Any) -> None:
+    def __init__(self, materials: Mapping[str, Material], textures: Textures) -> None:
         self._materials = materials
-        self._colour = colour
+        self._textures = textures
         self._made: dict[Surface, Any] = {}
-        self._roughness = mi.load_dict({"type": "mesh_attribute", "name": ROUGHNESS})
-        self._metallic = mi.load_dict({"type": "mesh_attribute", "name": METALLIC})
 
     def bsdf_of(self, surface: Surface) -> Any:
         """The BSDF of one merged mesh."""
         alike = replace(surface, owner="")
         if alike not in self._made:
-            self._made[alike] = mi.load_dict(self._describe(alike))
+            self._made[alike] = load(self._describe(alike))
         return self._made[alike]
 
     def _describe(self, surface: Surface) -> dict[str, Any]:
@@ -58,16 +70,14 @@ class Surfaces:
             base = tuple(float(part) for part in tint.split(",")) if tint else None
             tile = _tile(self._materials[name], base)
             return _bitmap(tile.colour), tile
-        if self._colour is not None:
-            return self._colour, None
-        return {"type": "mesh_attribute", "name": COLOUR}, None
+        return self._textures.painted if surface.painted else self._textures.colour, None
 
     def _glossy(self, surface: Surface, colour: Any) -> dict[str, Any]:
         return {
             "type": "principled",
             "base_color": colour,
-            "roughness": self._roughness,
-            "metallic": self._metallic,
+            "roughness": _attribute(SHINE) if surface.painted else self._textures.roughness,
+            "metallic": self._textures.metallic,
             "specular": max(surface.specular, 1e-3),
         }
 
@@ -77,6 +87,10 @@ def _tile(material: Material, base: tuple[float, ...] | None) -> Tile:
     if material.diffuse_transmittance > 0.0:
         base = tuple(c + material.diffuse_transmittance for c in base or material.reflectance)
     return tile_of(material, base)
+
+
+def _attribute(name: str) -> Any:
+    return load({"type": "mesh_attribute", "name": name})
 
 
 def _matt(colour: Any) -> dict[str, Any]:

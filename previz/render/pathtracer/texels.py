@@ -10,6 +10,8 @@ import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.render.pathtracer.loading import aligned
+
 
 class Texels:
     """Pictures of 32-bit texels, one after another, each repeated for ever over its own length.
@@ -27,10 +29,10 @@ class Texels:
                 starts[id(picture)] = total
                 unlike.append(picture.reshape(-1))
                 total += picture.size
-        self._texels = mi.UInt32(np.concatenate(unlike))
-        self._side = mi.UInt32(np.array([len(picture) for picture in pictures], np.uint32))
-        self._start = mi.UInt32(np.array([starts[id(p)] for p in pictures], np.uint32))
-        self._length_m = mi.Float(np.array(lengths_m, np.float32))
+        self._texels = mi.UInt32(aligned(np.concatenate(unlike), np.uint32))
+        self._side = mi.UInt32(aligned([len(picture) for picture in pictures], np.uint32))
+        self._start = mi.UInt32(aligned([starts[id(p)] for p in pictures], np.uint32))
+        self._length_m = mi.Float(aligned(lengths_m, np.float32))
 
     def near(self, number: Any, uv: Any, active: Any) -> Any:
         """One of the four texels round `uv` (metres), by a chance that makes their mean bilinear.
@@ -41,7 +43,7 @@ class Texels:
         digits = place * 97.31
         place += digits - dr.floor(digits)
         at = mi.Point2u(place)
-        column, row = (dr.select(k < side, k, k - side) for k in (at.x, at.y))
+        column, row = (dr.select(k < side, k, dr.minimum(k - side, side - 1)) for k in (at.x, at.y))
         return dr.gather(mi.UInt32, self._texels, start + row * side + column, active)
 
     def _place(self, number: Any, uv: Any, active: Any) -> tuple[Any, Any, Any]:
@@ -49,7 +51,9 @@ class Texels:
         side = dr.gather(mi.UInt32, self._side, number, active)
         start = dr.gather(mi.UInt32, self._start, number, active)
         place = uv / dr.gather(mi.Float, self._length_m, number, active)
-        return side, start, (place - dr.floor(place)) * mi.Float(side)
+        place = (place - dr.floor(place)) * mi.Float(side)
+        # What is no number has no whole part: taken for one, it would point anywhere.
+        return side, start, dr.select(dr.isfinite(place), place, 0.0)
 
     def around(self, number: Any, uv: Any, active: Any) -> tuple[list[Any], Any]:
         """The four texels round `uv` (metres) and the place among them, each axis 0 to 1.

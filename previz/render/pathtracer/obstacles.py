@@ -1,0 +1,60 @@
+"""What stands in the way of light. Import after a compiled variant is set."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import drjit as dr
+import mitsuba as mi
+import numpy as np
+
+from previz.render.pathtracer.loading import aligned
+from previz.render.pathtracer.rows import number_of
+
+BEYOND_M = 5e-5
+"""How far behind a sheet of glass the rest of the way begins."""
+MOST_SHEETS = 32
+
+
+class Obstacles:
+    """Everything but clear glass: light through a pane or spectacles goes straight on.
+
+    One scene serves paths and shadows alike, and shadows step through the glass in it: a kernel
+    on a graphics card can ask one scene only.
+    """
+
+    def __init__(self, scene: Any, clear: Sequence[Any]) -> None:
+        """`clear` are the scene's shapes of glass."""
+        self._scene = scene
+        self._clear: Any = None
+        if clear:
+            shapes = [number_of(shape) for shape in scene.shapes()]
+            table = np.zeros(max(shapes) + 1, bool)
+            table[[number_of(shape) for shape in clear]] = True
+            self._clear = mi.Bool(aligned(table, np.bool_))
+
+    def block(self, ray: Any, active: Any) -> Any:
+        """Whether anything but glass stands in the way of `ray` up to its `maxt`."""
+        if self._clear is None:
+            return self._scene.ray_test(ray, active)
+        return self._behind_glass(ray, active)
+
+    @dr.syntax
+    def _behind_glass(self, ray: Any, active: Any) -> Any:
+        ray = mi.Ray3f(ray)
+        going = mi.Bool(active)
+        blocked = mi.Bool(False)
+        sheets = mi.UInt32(0)
+        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="through glass"):
+            met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=going)
+            hit = going & met.is_valid()
+            shape = dr.reinterpret_array(mi.UInt32, met.shape)
+            glass = hit & dr.gather(mi.Bool, self._clear, shape, hit) & (sheets < MOST_SHEETS)
+            blocked |= hit & ~glass
+            step = dr.select(glass, met.t + BEYOND_M, 0.0)
+            ray.o = ray(step)
+            ray.maxt -= step
+            sheets += 1
+            going = glass & (ray.maxt > 0.0)
+        return blocked
