@@ -10,6 +10,9 @@ from previz.render.variants import choose
 _COMMON = frozenset(
     {Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR, Ability.METER}
 )
+_COMPILED = frozenset(
+    {Ability.BEAMS, Ability.OUTSIDE, Ability.SUN, Ability.CLEAR_GLASS, Ability.RELIEF}
+)
 
 
 class PathTracer:
@@ -35,7 +38,7 @@ class PathTracer:
         """What it can do."""
         if not self.compiled:
             return _COMMON
-        return _COMMON | {Ability.BEAMS, Ability.OUTSIDE, Ability.SUN}
+        return _COMMON | _COMPILED
 
     def load(self, stage: Any) -> Any:
         """Take a stage in."""

@@ -31,6 +31,8 @@ class Ability(StrEnum):
     HAIR = "hair as strands"
     METER = "illuminance at a point"
     SUN = "the sun's own light through windows"
+    CLEAR_GLASS = "light that goes straight through clear glass"
+    RELIEF = "relief of patterns where a camera looks"
 
 
 @dataclass(frozen=True)

@@ -20,10 +20,7 @@ from previz.render.pathtracer.loading import aligned
 from previz.render.pathtracer.rows import Rows
 from previz.render.pathtracer.texels import Texels
 from previz.render.patterns import figure_of
-from previz.render.patterns.slopes import STEPS, Slopes, slopes_of
-
-STEEPEST = 2.5
-"""Steepest slope drawn: beyond it a tilted normal stands for a wall that would hide itself."""
+from previz.render.patterns.slopes import STEEPEST, STEPS, Slopes, slopes_of
 
 
 class Relief:

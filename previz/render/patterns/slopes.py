@@ -18,6 +18,9 @@ KIND = "slopes"
 MOST = 60
 """Kept between runs: working one out takes a fortieth of a second, reading it a tenth of that."""
 
+STEEPEST = 2.5
+"""Steepest slope drawn: beyond it a tilted normal stands for a wall that would hide itself."""
+
 
 @dataclass(frozen=True, eq=False)
 class Slopes:

@@ -1,0 +1,1 @@
+"""The proof that a way to compute gives the right light: a small stage whose light is known."""
