@@ -41,7 +41,7 @@ def measure(
 
 def read_light(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:
     """Light at faces, meters and in small pictures; taken once and kept for other dimmers."""
-    held, back_end = receptors(opened.scene, opened.stage), path_tracer(variant)
+    held, back_end = receptors(opened.scene, opened.stage), path_tracer(variant, watch.say)
     readings = kept_readings(opened.stage, held, back_end.variant)
     if readings is None:
         watch.start("reading the light", 1 + len(opened.stage.cameras))

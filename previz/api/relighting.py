@@ -155,7 +155,7 @@ class _Relighting:
         }
         self.renderer: Renderer | None = None
         if change.fresh:
-            back_end = path_tracer(manifest.variant)
+            back_end = path_tracer(manifest.variant, watch.say)
             self.renderer = back_end.load(opened.stage.lit_by(change.fresh))
         self.white = white_of(opened.stage, self._card())
 

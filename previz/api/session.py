@@ -92,7 +92,7 @@ class Session:
         self.began: float = before.began if before else time.monotonic()
         self.opened, self.options, self.watch = opened, options, watch
         self.folder = writable_folder(options.out or default_folder(opened.path))
-        self.back_end = path_tracer(options.variant)
+        self.back_end = path_tracer(options.variant, watch.say)
         self.renderer = self.back_end.load(opened.stage)
         outside = opened.stage.outside
         if outside is not None and outside.sun and Ability.SUN not in self.back_end.abilities:

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from previz.render.contract import Ability, BackEnd
-from previz.render.variants import choose
+from previz.render.variants import PREFERENCE, choose, proved
 
 _COMMON = frozenset(
     {Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR, Ability.METER}
 )
 _COMPILED = frozenset(
-    {Ability.BEAMS, Ability.OUTSIDE, Ability.SUN, Ability.CLEAR_GLASS, Ability.RELIEF}
+    {
+        Ability.ONE_PASS,
+        Ability.BEAMS,
+        Ability.OUTSIDE,
+        Ability.SUN,
+        Ability.CLEAR_GLASS,
+        Ability.RELIEF,
+    }
 )
 
 
@@ -28,10 +36,15 @@ class PathTracer:
         mitsuba.set_log_level(mitsuba.LogLevel.Error)
         self.variant = variant
 
+    @staticmethod
+    def compiles(variant: str) -> bool:
+        """Whether a variant compiles kernels, which light layers in one pass need."""
+        return "_ad_" in variant
+
     @property
     def compiled(self) -> bool:
-        """Whether the variant compiles kernels, which light layers in one pass need."""
-        return "_ad_" in self.variant
+        """Whether this one does."""
+        return self.compiles(self.variant)
 
     @property
     def abilities(self) -> frozenset[Ability]:
@@ -51,9 +64,15 @@ class PathTracer:
         return ScalarRenderer(stage)
 
 
-def path_tracer(variant: str | None = None) -> BackEnd:
-    """The path tracer in the best variant that works here, or in the one asked for.
+def path_tracer(variant: str | None = None, say: Callable[[str], None] | None = None) -> BackEnd:
+    """The path tracer in the best variant that gives the right light here, or in the one asked for.
 
-    Raises MissingError when none works.
+    `say` hears that a proof is under way, which takes a while the first time. Raises
+    MissingError when no variant works.
     """
-    return PathTracer(choose(variant).variant)
+    return PathTracer(choose(variant, say).variant)
+
+
+def working() -> tuple[str, ...]:
+    """Every variant that gives the right light on this machine, best first."""
+    return tuple(variant for variant in PREFERENCE if proved(variant).works)

@@ -23,7 +23,8 @@ Image = NDArray[np.float32]
 class Ability(StrEnum):
     """What a back end can do."""
 
-    LIGHT_LAYERS = "one image per light from one render"
+    LIGHT_LAYERS = "one image per light"
+    ONE_PASS = "all light layers from one pass, for the price of one image"
     BOUNCES = "light between surfaces"
     THIN_LENS = "defocus of a thin lens"
     BEAMS = "fixtures that throw more light on their axis"

@@ -1,9 +1,10 @@
-"""Which Mitsuba variant works on this machine, proven in a child process.
+"""Which Mitsuba variant gives the right light on this machine, proven in a child process.
 
-A wrong LLVM library aborts the whole process, and no version number tells beforehand
-(15 and 16 pass the library's own check and then die). So each candidate runs a small
-kernel in a child process whose result is compared before the parent trusts it. The
-answer is kept in the user's cache and thrown away when anything it rests on changes.
+A wrong LLVM library aborts the whole process, a processor may crash where another reads
+luck, and a graphics card may give wrong light without a word. So each candidate renders and
+meters `previz.render.proof`'s small stage in a child process before the parent trusts it: one
+that dies, warns, or is off by more than its noise is refused. The answer is kept in the user's
+cache and thrown away when packages, driver, processor or the renderer's own code change.
 """
 
 from __future__ import annotations
@@ -12,11 +13,13 @@ import ctypes
 import importlib.metadata
 import json
 import os
+import platform
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from previz import cache
@@ -25,24 +28,8 @@ from previz.errors import MissingError
 PREFERENCE = ("cuda_ad_rgb", "metal_ad_rgb", "llvm_ad_rgb", "scalar_rgb")
 LLVM_OLDEST, LLVM_NEWEST = 17, 22
 LLVM_VARIABLE = "DRJIT_LIBLLVM_PATH"
-PROBE_SECONDS = 60
+PROOF_SECONDS = 300
 _USERS_LLVM = os.environ.get(LLVM_VARIABLE, "")  # as it was before `choose` set it
-
-_PROBE = """
-import sys
-import mitsuba as mi
-mi.set_variant(sys.argv[1])
-if "_ad_" in sys.argv[1]:
-    import drjit as dr
-    low = dr.minimum(mi.Float([1.0, 4.0]), mi.Float([2.0, 3.0]))
-    answer = [float(v) for v in dr.sqrt(low * low).numpy()]
-else:
-    answer = [min(1.0, 2.0), min(4.0, 3.0)]
-scene = mi.load_dict({"type": "scene", "a": {"type": "sphere"}})
-met = scene.ray_test(mi.Ray3f(mi.Point3f(0, 0, -3), mi.Vector3f(0, 0, 1)))
-hit = met if isinstance(met, bool) else bool(met.numpy().all())
-print("works" if answer == [1.0, 3.0] and hit else "wrong result")
-"""
 
 
 @dataclass(frozen=True)
@@ -93,20 +80,20 @@ def _version(path: Path) -> int:
 
 
 def probe(variant: str) -> Probe:
-    """Try one variant in a child process."""
+    """Prove one variant in a child process."""
     if variant == "metal_ad_rgb" and sys.platform != "darwin":
         return Probe(variant, False, "only on Apple machines")
     if variant == "cuda_ad_rgb" and not _cuda_driver():
         return Probe(variant, False, "no NVIDIA driver found (libcuda)")
     if variant != "llvm_ad_rgb":
-        answer = _run(variant, None)
-        return Probe(variant, answer == "works", "" if answer == "works" else answer)
+        fault = _fault(variant, None)
+        return Probe(variant, fault is None, fault or "")
     tried = []
     for library in llvm_candidates():
-        answer = _run(variant, library)
-        if answer == "works":
+        fault = _fault(variant, library)
+        if fault is None:
             return Probe(variant, True, f"with {library}", str(library))
-        tried.append(f"{library}: {answer}")
+        tried.append(f"{library}: {fault}")
     return Probe(variant, False, "; ".join(tried) or f"no LLVM {LLVM_OLDEST} or newer found")
 
 
@@ -119,40 +106,48 @@ def _cuda_driver() -> bool:
     return True
 
 
-def _run(variant: str, library: Path | None) -> str:
+def _fault(variant: str, library: Path | None) -> str | None:
+    """What is wrong with a variant; None if its light is right."""
     environment = dict(os.environ)
     if library is not None:
         environment[LLVM_VARIABLE] = str(library)
     try:
         done = subprocess.run(
-            [sys.executable, "-c", _PROBE, variant],
+            [sys.executable, "-m", "previz.render.proof", variant],
             env=environment,
             capture_output=True,
             text=True,
-            timeout=PROBE_SECONDS,
+            timeout=PROOF_SECONDS,
             check=False,
         )
     except subprocess.TimeoutExpired:
-        return f"no answer within {PROBE_SECONDS} s"
+        return f"no answer within {PROOF_SECONDS} s"
+    warned = done.stderr.strip().splitlines()
     if done.returncode < 0:
         return f"the process was aborted (signal {-done.returncode})"
     if done.returncode > 0:
-        lines = done.stderr.strip().splitlines()
-        return lines[-1][:200] if lines else f"exit status {done.returncode}"
-    return done.stdout.strip() or "no answer"
+        return warned[-1][:200] if warned else f"exit status {done.returncode}"
+    return f"the renderer warns: {warned[0][:200]}" if warned else _wrong_light(done.stdout)
 
 
-def choose(wanted: str | None = None) -> Probe:
-    """The best variant that works, or the `wanted` one.
+def _wrong_light(report: str) -> str | None:
+    """What a report says is wrong; None when every part of it is right."""
+    try:
+        parts = json.loads(report)
+        wrong = [str(part["sentence"]) for part in parts if not part["right"]]
+    except (ValueError, TypeError, KeyError):
+        return "no answer"
+    if not parts:
+        return "no answer"
+    return f"wrong light: {'; '.join(wrong)}" if wrong else None
 
-    Raises MissingError when it does not work. A kept answer is used while the library,
-    the interpreter and the packages are the same.
+
+def choose(wanted: str | None = None, say: Callable[[str], None] | None = None) -> Probe:
+    """The best variant that works, or the `wanted` one; `say` hears when it has to be proved.
+
+    Raises MissingError when it does not work.
     """
-    kept = _cache_file(wanted)
-    answer = _read_cache(kept)
-    if answer is None:
-        answer = _first_that_works((wanted,) if wanted else PREFERENCE)
-        _write_cache(kept, answer)
+    answer = _first_that_works((wanted,) if wanted else PREFERENCE, say)
     # Also for a variant without LLVM: the library is looked up once per process, and should
     # a compiled variant follow, it must not find whatever LLVM the system has lying about.
     library = answer.llvm or next((str(path) for path in llvm_candidates()), "")
@@ -161,10 +156,10 @@ def choose(wanted: str | None = None) -> Probe:
     return answer
 
 
-def _first_that_works(variants: tuple[str, ...]) -> Probe:
+def _first_that_works(variants: tuple[str, ...], say: Callable[[str], None] | None) -> Probe:
     failures = []
     for variant in variants:
-        result = probe(variant)
+        result = proved(variant, say)
         if result.works:
             return result
         failures.append(f"{variant}: {result.why}")
@@ -173,13 +168,55 @@ def _first_that_works(variants: tuple[str, ...]) -> Probe:
     )
 
 
+def proved(variant: str, say: Callable[[str], None] | None = None) -> Probe:
+    """What became of a variant; proved now unless an answer is kept for this very machine."""
+    kept = _cache_file(variant)
+    answer = _read_cache(kept)
+    if answer is None:
+        if say is not None:
+            say("proving once that this machine computes the right light; this takes a while")
+        answer = probe(variant)
+        _write_cache(kept, answer)
+    return answer
+
+
+@lru_cache(maxsize=1)
 def _fingerprint() -> str:
-    versions = [importlib.metadata.version(name) for name in ("mitsuba", "drjit")]
-    return "|".join([*versions, sys.executable, sys.version.split()[0], _USERS_LLVM])
+    """All that an answer rests on: packages, interpreter, processor, driver, code."""
+    versions = [importlib.metadata.version(name) for name in ("mitsuba", "drjit", "numpy")]
+    code = Path(__file__).parent
+    sources = [*code.glob("*.py"), *code.glob("pathtracer/*.py"), *code.glob("proof/*.py")]
+    return cache.key_of(
+        sources, versions, sys.executable, sys.version, _USERS_LLVM, _processor(), _driver()
+    )
 
 
-def _cache_file(wanted: str | None) -> Path:
-    return cache.folder() / f"variant-{wanted or 'best'}.json"
+def _processor() -> str:
+    """The processor and what it can do, as the system tells it."""
+    try:
+        lines = Path("/proc/cpuinfo").read_text().splitlines()
+    except OSError:
+        return f"{platform.processor()} {platform.machine()}"
+    wanted = ("model name", "flags", "Features", "CPU part")
+    return "|".join(dict.fromkeys(line for line in lines if line.startswith(wanted)))
+
+
+def _driver() -> str:
+    """The graphics driver's version; nothing where there is none."""
+    try:
+        told = Path("/proc/driver/nvidia/version").read_text()
+    except OSError:
+        told = ""
+    if not _cuda_driver():
+        return told
+    version = ctypes.c_int(0)
+    name = "nvcuda.dll" if sys.platform == "win32" else "libcuda.so.1"
+    ctypes.CDLL(name).cuDriverGetVersion(ctypes.byref(version))
+    return f"{told} {version.value}"
+
+
+def _cache_file(variant: str) -> Path:
+    return cache.folder() / f"proof-{variant}.json"
 
 
 def _read_cache(path: Path) -> Probe | None:

@@ -11,24 +11,25 @@ import trimesh
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.model.records import Material
-from previz.render.backends import path_tracer
+from previz.render.backends import PathTracer, path_tracer, working
 from previz.render.contract import BackEnd
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
-BACK_ENDS = ("llvm_ad_rgb", "scalar_rgb")
+VARIANTS = working()
+COMPILED = tuple(variant for variant in VARIANTS if PathTracer.compiles(variant))
 
 
-@pytest.fixture(params=BACK_ENDS)
+@pytest.fixture(params=VARIANTS)
 def back_end(request: pytest.FixtureRequest) -> BackEnd:
-    """Each variant of the path tracer that every machine has."""
+    """Each variant of the path tracer that works here: a machine with a card tests the card."""
     return path_tracer(request.param)
 
 
-@pytest.fixture
-def compiled() -> BackEnd:
-    """The compiled path tracer."""
-    return path_tracer("llvm_ad_rgb")
+@pytest.fixture(params=COMPILED)
+def compiled(request: pytest.FixtureRequest) -> BackEnd:
+    """Each compiled one of them."""
+    return path_tracer(request.param)
 
 
 def material(reflectance: float = 0.5, **other: object) -> Material:

@@ -24,7 +24,8 @@ Array = NDArray[np.float64]
 
 SIZE = (96, 72)
 SAMPLES = 96
-METER_SAMPLES = 65536
+METER_SAMPLES, METER_SAMPLES_ALONE = 65536, 8192
+"""Samples of a meter, and where every light is rendered alone and so costs and tells more."""
 UP = np.array([0.0, 0.0, 1.0])
 
 
@@ -62,7 +63,8 @@ def examine(back_end: BackEnd) -> list[Part]:
     """Render and meter the proof's stage; every part that the back end's abilities allow."""
     stage = proof.proof_stage()
     renderer = back_end.load(stage)
-    read = renderer.meter(_points(), np.tile(UP, (len(_METERS), 1)), METER_SAMPLES)
+    samples = METER_SAMPLES if Ability.ONE_PASS in back_end.abilities else METER_SAMPLES_ALONE
+    read = renderer.meter(_points(), np.tile(UP, (len(_METERS), 1)), samples)
     lux = {layer: values @ LUMINANCE_WEIGHTS for layer, values in read.items()}
     parts = [meter(lux, number) for number, meter in enumerate(_METERS.values())]
     views = {}
