@@ -29,6 +29,7 @@ PREFERENCE = ("cuda_ad_rgb", "metal_ad_rgb", "llvm_ad_rgb", "scalar_rgb")
 LLVM_OLDEST, LLVM_NEWEST = 17, 22
 LLVM_VARIABLE = "DRJIT_LIBLLVM_PATH"
 PROOF_SECONDS = 300
+_LATE = f"no answer within {PROOF_SECONDS} s"
 _USERS_LLVM = os.environ.get(LLVM_VARIABLE, "")  # as it was before `choose` set it
 
 
@@ -121,7 +122,7 @@ def _fault(variant: str, library: Path | None) -> str | None:
             check=False,
         )
     except subprocess.TimeoutExpired:
-        return f"no answer within {PROOF_SECONDS} s"
+        return _LATE
     warned = done.stderr.strip().splitlines()
     if done.returncode < 0:
         return f"the process was aborted (signal {-done.returncode})"
@@ -176,7 +177,8 @@ def proved(variant: str, say: Callable[[str], None] | None = None) -> Probe:
         if say is not None:
             say("proving once that this machine computes the right light; this takes a while")
         answer = probe(variant)
-        _write_cache(kept, answer)
+        if _LATE not in answer.why:  # a busy machine is not a wrong one
+            _write_cache(kept, answer)
     return answer
 
 

@@ -48,7 +48,7 @@ class Part:
     def right(self) -> bool:
         """Whether what was found is within the tolerance; what is no number never is."""
         scale = abs(self.expected) or 1.0
-        return abs(self.found - self.expected) <= self.tolerance * scale
+        return bool(abs(self.found - self.expected) <= self.tolerance * scale)
 
     @property
     def sentence(self) -> str:
