@@ -24,7 +24,7 @@ from previz.errors import InputError, Place, Problem
 from previz.physics.colour import luminance
 from previz.render.backends import path_tracer
 from previz.render.contract import Light, Renderer, Settings
-from previz.render.denoise import denoise
+from previz.render.denoise import Denoiser
 from previz.render.qualities import passes
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
@@ -154,8 +154,10 @@ class _Relighting:
             **{layer: np.ones(3) for layer in change.fresh},
         }
         self.renderer: Renderer | None = None
+        self.most_paths = 0
         if change.fresh:
             back_end = path_tracer(manifest.variant, watch.say)
+            self.most_paths = back_end.pass_paths
             self.renderer = back_end.load(opened.stage.lit_by(change.fresh))
         self.white = white_of(opened.stage, self._card())
 
@@ -192,7 +194,8 @@ class _Relighting:
         exposing = renderer.expose(frame.camera, settings)
         label = f"camera {frame.camera}, only {', '.join(self.change.fresh)}"
         self.watch.start(label, settings.samples)
-        for step in passes(settings.samples, 0, settings.width_px, settings.height_px):
+        pixels, most = settings.width_px * settings.height_px, self.most_paths
+        for step in passes(settings.samples, 0, pixels, most):
             exposing.advance(step)
             self.watch.advance(exposing.done)
         self.watch.finish()
@@ -204,12 +207,8 @@ class _Relighting:
         """Develop and write one frame; returns the light that it shows."""
         samples = self.manifest.frames[name].samples
         if clean:
-            guides = Light(
-                {"all": beauty}, stack.albedo, stack.normal,
-                np.zeros(beauty.shape[:2], np.float32), np.zeros(beauty.shape[:2], np.uint16),
-                samples,
-            )  # fmt: skip
-            beauty = denoise(guides, quick=self.manifest.quality == "draft")
+            quick = self.manifest.quality == "draft"
+            beauty = Denoiser().clean(beauty, stack.albedo, stack.normal, quick)
         camera = self.opened.stage.cameras[name]
         notes = {
             "Title": f"{self.opened.scene.title}, camera {name}, relit",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from importlib.metadata import version
 from pathlib import Path
 
@@ -26,7 +27,7 @@ from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
 from previz.render.backends import path_tracer
 from previz.render.contract import Ability, Exposing, Light, Settings
-from previz.render.denoise import denoise
+from previz.render.denoise import Denoiser
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
@@ -103,6 +104,10 @@ class Session:
         self.files: list[Path] = before.files if before else []
         self.frames: dict[str, FrameNote] = before.frames if before else {}
 
+    @cached_property
+    def _denoiser(self) -> Denoiser:
+        return Denoiser(card=self.back_end.on_card)
+
     def frame(self, name: str) -> None:
         """Render, develop and write one camera's frame."""
         camera = self.opened.stage.cameras[name]
@@ -145,7 +150,8 @@ class Session:
             settings.samples,
         )
         self.watch.advance(exposing.done)
-        for step in passes(settings.samples, exposing.done, settings.width_px, settings.height_px):
+        pixels, most = settings.width_px * settings.height_px, self.back_end.pass_paths
+        for step in passes(settings.samples, exposing.done, pixels, most):
             exposing.advance(step)
             self.watch.advance(exposing.done)
             self.keeper.keep_now_and_then(picture, exposing)
@@ -153,7 +159,9 @@ class Session:
 
     def _write(self, picture: Picture, camera: StageCamera, light: Light, complete: bool) -> None:
         beauty = (
-            denoise(light, quick=self.options.quality == "draft")
+            self._denoiser.clean(
+                light.beauty, light.albedo, light.normal, quick=self.options.quality == "draft"
+            )
             if self.options.denoise
             else light.beauty
         )

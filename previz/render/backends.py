@@ -8,6 +8,8 @@ from typing import Any
 from previz.render.contract import Ability, BackEnd
 from previz.render.variants import PREFERENCE, choose, proved
 
+PASS_PATHS, CARD_PASS_PATHS = 4_000_000, 32_000_000
+
 _COMMON = frozenset(
     {Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR, Ability.METER}
 )
@@ -45,6 +47,16 @@ class PathTracer:
     def compiled(self) -> bool:
         """Whether this one does."""
         return self.compiles(self.variant)
+
+    @property
+    def on_card(self) -> bool:
+        """Whether it computes on an NVIDIA graphics card."""
+        return self.variant.startswith("cuda")
+
+    @property
+    def pass_paths(self) -> int:
+        """Paths to trace between two looks at the clock; few do not fill a card."""
+        return CARD_PASS_PATHS if self.on_card else PASS_PATHS
 
     @property
     def abilities(self) -> frozenset[Ability]:

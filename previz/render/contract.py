@@ -141,5 +141,13 @@ class BackEnd(Protocol):
     def abilities(self) -> frozenset[Ability]:
         """What it can do."""
 
+    @property
+    def pass_paths(self) -> int:
+        """Paths to trace between two looks at the clock: a second or some."""
+
+    @property
+    def on_card(self) -> bool:
+        """Whether it computes on an NVIDIA graphics card."""
+
     def load(self, stage: Stage) -> Renderer:
         """Take a stage in."""

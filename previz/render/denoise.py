@@ -8,49 +8,90 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.errors import MissingError
-from previz.render.contract import Light
 
 F32 = NDArray[np.float32]
 
 
-def denoise(light: Light, quick: bool = False) -> F32:
-    """Beauty (height, width, 3) in cd/m2 without noise; its mean stays within about 1 %.
+class Denoiser:
+    """Cleans pictures on the processor, or on the graphics card where the light was computed.
 
-    Behind a wide open lens albedo and normal are noisy too, so they are cleaned first and
-    then trusted; `quick` takes them as they are, in a third of the time. Raises MissingError
-    when the denoiser is not installed.
+    Both give the same picture within a code value or two. Raises MissingError when the denoiser
+    is not installed.
     """
-    if quick:
-        guides = {"albedo": np.clip(light.albedo, 0.0, 1.0), "normal": np.clip(light.normal, -1, 1)}
-        return np.maximum(_clean({"color": light.beauty, **guides}, hdr=True), 0.0)
-    albedo = _clean({"albedo": np.clip(light.albedo, 0.0, 1.0)})
-    normal = _clean({"normal": np.clip(light.normal, -1.0, 1.0)})
-    images = {"color": light.beauty, "albedo": albedo, "normal": normal}
-    return np.maximum(_clean(images, hdr=True, clean_aux=True), 0.0)
+
+    def __init__(self, card: bool = False) -> None:
+        found = _card() if card else None
+        self.on_card = found is not None
+        self._device: Any = found if self.on_card else _processor()
+
+    def clean(self, colour: F32, albedo: F32, normal: F32, quick: bool = False) -> F32:
+        """Beauty (height, width, 3) in cd/m2 without noise; its mean stays within about 1 %.
+
+        albedo   (height, width, 3) reflectance of what is seen first
+        normal   (height, width, 3) its normal
+        quick    take both as they are, in a third of the time; else, since behind a wide open
+                 lens they are noisy too, they are cleaned first and then trusted
+        """
+        guides = {"albedo": np.clip(albedo, 0.0, 1.0), "normal": np.clip(normal, -1.0, 1.0)}
+        if not quick:
+            guides = {name: self._filter({name: image}) for name, image in guides.items()}
+        clean = self._filter({"color": colour, **guides}, hdr=True, cleanAux=not quick)
+        return np.maximum(clean, 0.0)
+
+    def _filter(self, images: dict[str, F32], **flags: bool) -> F32:
+        """Run the filter on its first image, guided by the others."""
+        filter_ = self._device.new_filter("RT")
+        kept = {name: np.ascontiguousarray(image, np.float32) for name, image in images.items()}
+        output = np.empty_like(next(iter(kept.values())))
+        bound: dict[str, Any] = {**kept, "output": output}
+        if self.on_card:
+            bound = {name: self._carried(filter_, name, image) for name, image in bound.items()}
+        else:
+            for name, image in bound.items():
+                filter_.set_image(name, image)
+        for name, value in flags.items():
+            filter_.set_bool(name, value)
+        filter_.execute()
+        if self.on_card:
+            bound["output"].read(output)
+        return output
+
+    def _carried(self, filter_: Any, name: str, image: F32) -> Any:
+        """A copy of an image in the card's memory, bound to the filter."""
+        import mitsuba_oidn as oidn  # noqa: PLC0415
+
+        buffer = self._device.new_buffer(image.nbytes, oidn.Storage.Device)
+        if name != "output":
+            buffer.write(image)
+        height, width = image.shape[:2]
+        filter_.set_image(name, buffer, format=oidn.Format.Float3, width=width, height=height)
+        return buffer
 
 
-def _clean(images: dict[str, F32], **flags: bool) -> F32:
-    """Run the filter on its first image, guided by the others."""
-    filter_ = _device().new_filter("RT")
-    kept = {name: np.ascontiguousarray(image, np.float32) for name, image in images.items()}
-    output = np.empty_like(next(iter(kept.values())))
-    for name, image in kept.items():
-        filter_.set_image(name, image)
-    filter_.set_image("output", output)
-    for name, value in flags.items():
-        filter_.set_bool("cleanAux" if name == "clean_aux" else name, value)
-    filter_.execute()
-    return output
-
-
-def _device() -> Any:
+def _processor() -> Any:
     """A processor device: the same on every machine, and safe where the default one crashes."""
+    oidn = _library()
+    device = oidn.Device(oidn.DeviceType.CPU)
+    device.commit()
+    return device
+
+
+def _card() -> Any:
+    """The graphics card as a device; None where the library cannot use it."""
+    oidn = _library()
+    try:
+        device = oidn.Device(oidn.DeviceType.CUDA)
+        device.commit()
+    except (oidn.Error, RuntimeError):
+        return None
+    return device
+
+
+def _library() -> Any:
     try:
         import mitsuba_oidn  # noqa: PLC0415 - only who denoises needs it
     except ImportError as error:
         raise MissingError(
             "the denoiser is not installed: pip install mitsuba-oidn, or render with --no-denoise"
         ) from error
-    device = mitsuba_oidn.Device(mitsuba_oidn.DeviceType.CPU)
-    device.commit()
-    return device
+    return mitsuba_oidn

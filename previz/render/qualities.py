@@ -8,9 +8,6 @@ from typing import Literal
 
 Quality = Literal["draft", "review", "final"]
 
-PASS_PATHS = 4_000_000
-"""Paths traced between two looks at the clock: some seconds on two cores."""
-
 
 @dataclass(frozen=True)
 class Effort:
@@ -27,13 +24,13 @@ EFFORTS: dict[Quality, Effort] = {
 }
 
 
-def passes(samples: int, done: int, width_px: int, height_px: int) -> Iterator[int]:
-    """Samples of each pass still to go.
+def passes(samples: int, done: int, pixels: int, most_paths: int) -> Iterator[int]:
+    """Samples of each pass still to go, with `most_paths` paths in each.
 
-    Cut points depend on the picture alone, so a picture that was stopped and continued is
-    the one that would have come without the stop.
+    Cut points depend on the picture and the back end alone, so a picture that was stopped and
+    continued is the one that would have come without the stop.
     """
-    size = max(1, PASS_PATHS // (width_px * height_px))
+    size = max(1, most_paths // pixels)
     while done < samples:
         step = min(size - done % size, samples - done)
         yield step

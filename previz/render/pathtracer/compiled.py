@@ -127,7 +127,6 @@ class CompiledExposing:
         """Trace `samples` more paths per pixel."""
         seed = pass_seed(self._settings.seed, self.done)
         render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum)
-        dr.sync_thread()
         self.done += samples
 
     def light(self) -> Light:

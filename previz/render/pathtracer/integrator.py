@@ -297,6 +297,8 @@ def render_pass(
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
     pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
     layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True, pixel_rad)
+    # The pass before has run while this one was written down; no third one waits behind it.
+    dr.sync_thread()
     _gather(pixel, [*layers, albedo, normal], total)
 
 

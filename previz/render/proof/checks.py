@@ -224,7 +224,7 @@ def _wall_points() -> Array:
     across = ((np.arange(width) + 0.5) / width - 0.5) * view.sensor_width_m / view.focal_length_m
     up = (0.5 - (np.arange(height) + 0.5) / height) * view.sensor_height_m / view.focal_length_m
     x, z = np.meshgrid(across * proof.WALL_AWAY_M, up * proof.WALL_AWAY_M)
-    return np.stack([x, np.zeros_like(x), z], axis=2) + proof.WALL
+    return np.asarray(np.stack([x, np.zeros_like(x), z], axis=2) + proof.WALL, float)
 
 
 def _wall_lx() -> Array:
@@ -239,7 +239,8 @@ def _wall_lx() -> Array:
         [[_from_rectangle(lamp, proof.LAMP, points[r, c], out) for c in columns] for r in rows]
     )
     wide = np.array([np.interp(np.arange(SIZE[0]), columns, row) for row in some])
-    return np.array([np.interp(np.arange(SIZE[1]), rows, column) for column in wide.T]).T
+    every = [np.interp(np.arange(SIZE[1]), rows, column) for column in wide.T]
+    return np.asarray(np.array(every).T, float)
 
 
 def _plaster(on: NDArray[np.bool_]) -> float:
