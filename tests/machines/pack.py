@@ -34,40 +34,24 @@ HOUSE = Path(__file__).resolve().parents[2]
 MIB = 2**20
 
 # What such a machine is taken to hold already; --missing NAME packs one of these all the same.
-ALREADY_THERE = [
-    "attrs",
-    "charset-normalizer",
-    "click",
-    "hypothesis",
-    "iniconfig",
-    "markdown-it-py",
-    "mdurl",
-    "networkx",
-    "numpy",
-    "packaging",
-    "pillow",
-    "pluggy",
-    "psutil",
-    "pygments",
-    "pytest",
-    "pyyaml",
-    "rich",
-    "scipy",
-    "setuptools",
-    "sortedcontainers",
-    "typing-extensions",
+ALREADY_THERE = (
+    "attrs", "charset-normalizer", "hypothesis", "iniconfig", "networkx", "numpy", "packaging",
+    "pillow", "pluggy", "psutil", "pytest", "pyyaml", "scipy", "setuptools", "sortedcontainers",
     "wheel-axle-runtime",
-]
+)  # fmt: skip
 CHECKERS = ("import-linter", "mypy", "ruff", "types-pyyaml")
 
-# Parts by the names in them, in the order in which they are laid into loads; the rest is "rest".
+# Parts by the names in them, in the order in which they are laid into loads; what no part names
+# is in "rest". "aside" is for PDF and for those tests that ask another library for the answer.
 PARTS = {
     "renderer": ("mitsuba", "drjit"),
     "rest": (),
-    "denoiser": ("mitsuba-oidn", "nanobind-backend"),
     "llvm": ("karellen-llvm-core",),
-    "answers": ("embreex", "jsonschema", "jsonschema-specifications", "referencing", "rpds-py"),
-}
+    "denoiser": ("mitsuba-oidn", "nanobind-backend"),
+    "aside": (
+        "embreex", "jsonschema", "jsonschema-specifications", "referencing", "reportlab", "rpds-py",
+    ),
+}  # fmt: skip
 
 # Nothing of this is read when rendering: headers, stubs, build files, tests, variants not used.
 LEFT_OUT = (
@@ -75,6 +59,12 @@ LEFT_OUT = (
     "mitsuba/mitsuba", "mitsuba/mitsuba_stubs/*", "mitsuba/*_spectral*.so",
     "mitsuba/*_polarized*.so", "mitsuba/*_mono*.so", "mitsuba/*_double*.so", "*/tests/*",
     "PyOpenColorIO/bin/*", "PyOpenColorIO/bin_*/*",
+)  # fmt: skip
+# Large plugins of the renderer that `previz/render` names nowhere; a test holds that.
+PLUGINS_LEFT_OUT = (
+    "batch", "ellipsoids", "ellipsoidsmesh", "gridvolume", "measured", "measured_polarized",
+    "pplastic", "projector", "ptracer", "roughconductor", "roughdielectric", "roughplastic",
+    "sdfgrid", "sunsky", "timed_sunsky", "volpath", "volpathmis",
 )  # fmt: skip
 STRIPPED = ("mitsuba/", "drjit/")
 LLVM_KEPT = ("libLLVM.so*", "x86_64-unknown-linux-gnu/lib*.so.1.0")
@@ -119,11 +109,13 @@ def download(packages: dict[str, str], version: str, glibc: int, folder: Path) -
 
 def unpack_wheel(wheel: Path, site: Path) -> None:
     """Lay a wheel's files where `pip install --target` would, without what is left out."""
+    plugins = [f"mitsuba/plugins/{name}.so" for name in PLUGINS_LEFT_OUT]
+    patterns = (*LEFT_OUT, *plugins)
     with zipfile.ZipFile(wheel) as archive:
         for member in archive.namelist():
             # A wheel's *.data/purelib and platlib belong at the top, *.data/data at its own name.
             place = re.sub(r"^[^/]+\.data/(purelib|platlib|data)/", "", member)
-            unwanted = any(fnmatch.fnmatchcase(place, pattern) for pattern in LEFT_OUT)
+            unwanted = any(fnmatch.fnmatchcase(place, pattern) for pattern in patterns)
             if not member.endswith("/") and not unwanted and not place.endswith(".pth"):
                 path = site / place
                 path.parent.mkdir(parents=True, exist_ok=True)
@@ -189,7 +181,7 @@ def compress(site: Path, archive: Path) -> Path:
     """All files of a folder as tar.xz; machine code goes through xz's filter for x86 branches."""
     filters = [
         {"id": lzma.FILTER_X86},
-        {"id": lzma.FILTER_LZMA2, "preset": 9 | lzma.PRESET_EXTREME},
+        {"id": lzma.FILTER_LZMA2, "preset": 9},
     ]
     files = [path for path in site.rglob("*") if path.is_file() and "__pycache__" not in path.parts]
     files.sort(key=lambda path: (path.suffix, path.name))  # like beside like packs smaller
@@ -277,12 +269,13 @@ def main() -> None:
             ]
             archives = [each.result() for each in packing]
         loads = into_loads(archives, chosen.limit, chosen.out)
-    note = {"python": version, "packages": packages, "loads": []}
+    contents = []
     for number, load in enumerate(loads, start=1):
         sizes = {path.name: round(path.stat().st_size / MIB, 1) for path in load}
         digests = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in load}
-        note["loads"].append({"mib": sizes, "sha256": digests})
+        contents.append({"mib": sizes, "sha256": digests})
         print(f"{chosen.out / str(number)}: {sum(sizes.values()):.1f} MiB {sizes}")
+    note = {"python": version, "packages": packages, "loads": contents}
     (chosen.out / "packed.json").write_text(json.dumps(note, indent=2) + "\n", encoding="utf-8")
 
 
