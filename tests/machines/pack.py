@@ -212,8 +212,9 @@ def into_loads(archives: list[Path], limit_mib: float, out: Path) -> list[list[P
         load.append(archive)
     for number, load in enumerate(loads, start=1):
         folder = out / str(number)
-        shutil.rmtree(folder, ignore_errors=True)
-        folder.mkdir(parents=True)
+        folder.mkdir(parents=True, exist_ok=True)
+        for old in folder.glob("*.tar.xz"):
+            old.unlink()
         load[:] = [Path(shutil.move(path, folder / path.name)) for path in load]
     return loads
 

@@ -30,6 +30,7 @@ from pathlib import Path
 from stages import HOUSE, Step, last_line, steps
 
 SITE = Path("/tmp/previz-site")
+WORK = "previz-there"  # this name alone is ever emptied
 GRACE_S = 5.0
 LIMITS_S = {
     "proof": 240.0, "tests": 420.0, "bench": 240.0, "draft": 180.0, "review": 240.0,
@@ -259,8 +260,8 @@ def arguments(words: Sequence[str] | None = None) -> argparse.Namespace:
     parser.add_argument(
         "--work",
         type=Path,
-        default=Path("/tmp/previz-there"),
-        help="folder for pictures and caches, emptied at the start",
+        default=Path("/tmp"),
+        help="where pictures and caches go, in a folder of their own",
     )
     parser.add_argument(
         "--limit",
@@ -292,8 +293,9 @@ def main() -> None:
     chosen = arguments()
     chosen.out.mkdir(parents=True, exist_ok=True)
     (chosen.out / "log.txt").unlink(missing_ok=True)
-    shutil.rmtree(chosen.work, ignore_errors=True)
-    chosen.work.mkdir(parents=True)
+    work = chosen.work / WORK
+    shutil.rmtree(work, ignore_errors=True)
+    work.mkdir(parents=True)
     if chosen.site:
         unpack(chosen.archives, chosen.site)
     environment = with_site(chosen.site, os.environ)
@@ -303,9 +305,9 @@ def main() -> None:
     results: list[Result] = []
     write(chosen.out, facts, results)
     for stage in chosen.stages:
-        for step in steps(stage, chosen.work, chosen.variant):
+        for step in steps(stage, work, chosen.variant):
             left_s = chosen.within - (time.monotonic() - began)
-            result = take(step, limits[stage], left_s, environment, chosen.work, chosen.out)
+            result = take(step, limits[stage], left_s, environment, work, chosen.out)
             results.append(result)
             write(chosen.out, facts, results)
             print(f"{stage}, {step.label}: {result.outcome}, {result.seconds:.1f} s", flush=True)
