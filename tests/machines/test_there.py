@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.metadata
 import json
 import os
 import subprocess
@@ -139,6 +140,13 @@ def test_archives_are_unpacked_once(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert (site / "inner" / "one.py").read_text() == "kept"
     with pytest.raises(SystemExit, match=r"no \*\.tar\.xz"):
         there.unpack([source], site)
+
+
+def test_the_checkout_has_a_version_where_it_is_not_installed(tmp_path: Path) -> None:
+    there.name_checkout(tmp_path)
+    (found,) = importlib.metadata.distributions(path=[str(tmp_path)])
+    assert found.metadata["Name"] == "previz"
+    assert f'version = "{found.version}"' in (stages.HOUSE / "pyproject.toml").read_text()
 
 
 def test_no_load_is_above_the_limit(tmp_path: Path) -> None:

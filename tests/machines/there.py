@@ -23,6 +23,7 @@ import subprocess
 import sys
 import tarfile
 import time
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -184,6 +185,16 @@ def unpack(archives: Sequence[Path], site: Path) -> None:
         subprocess.run(command, check=False, stdout=subprocess.DEVNULL)
 
 
+def name_checkout(site: Path) -> None:
+    """Let the checkout be known as the package previz, which is asked for its version."""
+    project = tomllib.loads((HOUSE / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    name, version = project["name"], project["version"]
+    note = site / f"{name}-{version}.dist-info" / "METADATA"
+    note.parent.mkdir(parents=True, exist_ok=True)
+    text = f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\n"
+    note.write_text(text, encoding="utf-8")
+
+
 def with_site(site: Path | None, before: Mapping[str, str]) -> dict[str, str]:
     """An environment in which Python finds this checkout and then `site`, and previz its LLVM."""
     paths = [str(HOUSE), *([str(site)] if site else [])]
@@ -298,6 +309,7 @@ def main() -> None:
     work.mkdir(parents=True)
     if chosen.site:
         unpack(chosen.archives, chosen.site)
+        name_checkout(chosen.site)
     environment = with_site(chosen.site, os.environ)
     facts = machine(environment)
     facts["unpacked in"] = f"{time.monotonic() - began:.1f} s"
