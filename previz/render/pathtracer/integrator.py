@@ -24,6 +24,7 @@ from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
 from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.lamps import learn
 from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.obstacles import Obstacles
 from previz.render.pathtracer.relief import Relief
@@ -101,6 +102,15 @@ class LayeredPaths:
         self._sun: Sunlight | None = None
         if table.sun is not None:
             self._sun = Sunlight(self._obstacles, table.sun, numbers)
+        self._lamps = learn(self.scene, numbers, self._luminance_past_obstacles)
+
+    def _luminance_past_obstacles(self, ds: Any, weight: Any, si: Any) -> Any:
+        """Luminance of a sampled lamp over density, 0 where something stands in the way."""
+        number = dr.reinterpret_array(mi.UInt32, ds.emitter)
+        usable = ds.pdf > 0.0
+        usable &= ~self._obstacles.block(si.spawn_ray_to(ds.p), usable)
+        light = weight * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
+        return dr.select(usable, mi.luminance(light), 0.0)
 
     def _factor(self, number: Any, cos_emission: Any, towards: Any, active: Any) -> Any:
         """What multiplies an emitter's radiance: `towards` points at the emitter."""
@@ -133,7 +143,7 @@ class LayeredPaths:
         Clear glass stands in no shadow ray's way: light through a pane or spectacles goes
         straight on, and sampling it only by chance would be noise.
         """
-        ds, weight = self.scene.sample_emitter_direction(si, sample, False, active)
+        ds, weight = self._lamps.sample(si, sample, active)
         active = active & (ds.pdf != 0.0)
         active &= ~self._obstacles.block(si.spawn_ray_to(ds.p), active)
         return ds, weight, active
@@ -193,12 +203,11 @@ class LayeredPaths:
 
             # Light that the surface sample ran into.
             ds = mi.DirectionSample3f(scene, si, previous)
-            mis = mis_weight(
-                previous_pdf, scene.pdf_emitter_direction(previous, ds, ~previous_delta)
-            )
+            met = active & count_emission
+            mis = mis_weight(previous_pdf, self._lamps.density(previous, ds, met & ~previous_delta))
             mis = dr.select(previous_delta, 1.0, mis)
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-            lit = active & count_emission & (number != 0)
+            lit = met & (number != 0)
             emitted = throughput * mis * ds.emitter.eval(si, lit)
             emitted *= self._factor(number, si.wi.z, ray.d, lit)
             emitted += throughput * self._sun_seen(number, ray.d, lit & looking)
