@@ -130,6 +130,11 @@ class LayeredPaths:
         column = (around * self._outside_width + 0.5) / (self._outside_width + 1)
         return mi.Color3f(*self._outside.eval(mi.Point2f(column, down)))
 
+    @staticmethod
+    def _survival(brightest: Any, eta: Any) -> Any:
+        """Chance of a path that carries `brightest` to go on."""
+        return dr.minimum(brightest * eta * eta, 0.95)
+
     def _shared_out(self, layers: list[Any], light: Any, number: Any, active: Any) -> list[Any]:
         """`layers` with `light` added to that of emitter `number`."""
         layer = dr.gather(mi.UInt32, self._layer, number, active)
@@ -250,7 +255,7 @@ class LayeredPaths:
 
             # Stop paths that carry little. A path that has carried nothing ends here.
             brightest = dr.max(throughput)
-            survival = dr.minimum(brightest * eta * eta, 0.95)
+            survival = self._survival(brightest, eta)
             roulette = depth >= self.roulette_depth
             survived = sampler.next_1d() < survival
             throughput = dr.select(roulette, throughput * dr.rcp(survival), throughput)
@@ -345,8 +350,10 @@ def _seeded(seed: int, size: int) -> Any:
 
 def _gather(index: Any, values: Sequence[Any], total: Any) -> None:
     channels = [value[i] for value in values for i in range(3)]
+    # A card adds faster one by one than by first adding up among neighbours.
+    mode = dr.ReduceMode.Direct if "cuda" in mi.variant() else dr.ReduceMode.Auto
     for offset, channel in enumerate(channels):
         # A path that met a numerical accident must not black out its pixel for ever.
         sound = dr.select(dr.isfinite(channel), channel, 0.0)
-        dr.scatter_add(total, sound, index * len(channels) + offset)
+        dr.scatter_add(total, sound, index * len(channels) + offset, mode=mode)
     dr.eval(total)

@@ -112,14 +112,26 @@ class Lamps:
         return ds.emitter.pdf_direction(reference, ds, lit) * chance
 
 
-def learn(scene: Any, numbers: list[int], weigh: Callable[[Any, Any, Any], Any]) -> Lamps | None:
-    """Chances of all lamps in all cells; None where nothing gives light.
+class Dark:
+    """A scene in which nothing gives light."""
+
+    def sample(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any]:
+        """Nowhere, and nothing."""
+        return dr.zeros(mi.DirectionSample3f, dr.width(si)), mi.Color3f(0.0)
+
+    def density(self, reference: Any, ds: Any, active: Any) -> Any:
+        """Nothing is ever sampled."""
+        return mi.Float(0.0)
+
+
+def learn(scene: Any, numbers: list[int], weigh: Callable[[Any, Any, Any], Any]) -> Lamps | Dark:
+    """Chances of all lamps in all cells.
 
     `weigh(ds, weight, si)` is the unobstructed luminance of a sample over its density.
     """
     count = len(numbers)
     if not count:
-        return None
+        return Dark()
     box = scene.bbox()
     grid = Grid.over(np.array(box.min, float).ravel(), np.array(box.max, float).ravel())
     power = np.array([float(e.sampling_weight()) for e in scene.emitters()])
