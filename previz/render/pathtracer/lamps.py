@@ -115,11 +115,11 @@ class Lamps:
 class Dark:
     """A scene in which nothing gives light."""
 
-    def sample(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any]:
+    def sample(self, si: Any, *_: Any) -> tuple[Any, Any]:
         """Nowhere, and nothing."""
         return dr.zeros(mi.DirectionSample3f, dr.width(si)), mi.Color3f(0.0)
 
-    def density(self, reference: Any, ds: Any, active: Any) -> Any:
+    def density(self, *_: Any) -> Any:
         """Nothing is ever sampled."""
         return mi.Float(0.0)
 
