@@ -19,8 +19,8 @@ class Effort:
 
 EFFORTS: dict[Quality, Effort] = {
     "draft": Effort(samples=4, width_px=640),
-    "review": Effort(samples=7, width_px=1280),
-    "final": Effort(samples=256, width_px=None),
+    "review": Effort(samples=5, width_px=1280),
+    "final": Effort(samples=96, width_px=None),
 }
 
 

@@ -120,7 +120,8 @@ class CompiledExposing:
         self._sensor = sensor(self._camera, self._size)
         channels = 3 * len(renderer.stage.layers) + 6
         self._shape = (settings.height_px, settings.width_px, channels)
-        self._sum = dr.zeros(mi.Float, math.prod(self._shape))
+        # Real memory from the start: adding to a mere constant would be a kernel of its own.
+        self._sum = dr.opaque(mi.Float, 0.0, math.prod(self._shape))
         self.done = 0
 
     def advance(self, samples: int) -> None:

@@ -336,7 +336,7 @@ def meter_pass(
     point = dr.gather(mi.Point3f, mi.Float(aligned(points, np.float32)), index)
     normal = dr.gather(mi.Normal3f, mi.Float(aligned(normals, np.float32)), index)
     layers = paths.receive(sampler, point, normal)
-    total = dr.zeros(mi.Float, count * paths.layer_count * 3)
+    total = dr.opaque(mi.Float, 0.0, count * paths.layer_count * 3)
     _gather(index, layers, total)
     return np.asarray(total.numpy(), np.float32).reshape(count, -1, 3)
 
