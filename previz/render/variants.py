@@ -80,12 +80,14 @@ def _version(path: Path) -> int:
     return int(match.group(1)) if match else 0
 
 
-def probe(variant: str) -> Probe:
-    """Prove one variant in a child process."""
+def probe(variant: str, say: Callable[[str], None] | None = None) -> Probe:
+    """Prove one variant in a child process; `say` hears of it before it begins."""
     if variant == "metal_ad_rgb" and sys.platform != "darwin":
         return Probe(variant, False, "only on Apple machines")
     if variant == "cuda_ad_rgb" and not _cuda_driver():
         return Probe(variant, False, "no NVIDIA driver found (libcuda)")
+    if say is not None:
+        say("proving once that this machine computes the right light; this takes a while")
     if variant != "llvm_ad_rgb":
         fault = _fault(variant, None)
         return Probe(variant, fault is None, fault or "")
@@ -174,9 +176,7 @@ def proved(variant: str, say: Callable[[str], None] | None = None) -> Probe:
     kept = _cache_file(variant)
     answer = _read_cache(kept)
     if answer is None:
-        if say is not None:
-            say("proving once that this machine computes the right light; this takes a while")
-        answer = probe(variant)
+        answer = probe(variant, say)
         if _LATE not in answer.why:  # a busy machine is not a wrong one
             _write_cache(kept, answer)
     return answer

@@ -49,7 +49,7 @@ def rendered_anew(
     width, height = stage.cameras["A"].picture_size(WIDTH)
     stacks = []
     for seed in seeds:
-        exposing = renderer.expose("A", Settings(width, height, SAMPLES, 6, seed))
+        exposing = renderer.expose("A", Settings(width, height, SAMPLES, seed=seed))
         exposing.advance(SAMPLES)
         stacks.append(LayerStack.of(exposing.light()))
     return stacks
