@@ -13,7 +13,7 @@ from previz.cli.common import (
     samples_option,
     scene_argument,
     set_option,
-    variant_option,
+    compute_option,
     width_option,
 )
 from previz.cli.progress import duration, progress
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 @quality_option("draft", "How long to render each frame.")
 @samples_option("Paths for a pixel.")
 @width_option("Width of each frame.")
-@variant_option("What to compute with.")
+@compute_option("What to compute on.")
 @set_option
 def command(
     *,

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from previz.errors import PrevizError
+from previz.render.compute import in_plain_words
 
 if TYPE_CHECKING:
     from previz.render.variants import Probe
@@ -67,9 +68,9 @@ def _rendering(probes: list[Probe]) -> Check:
     best = next((probe for probe in probes if probe.works), None)
     if best is None:
         advice = _missing_library(probes) or _how_to_get_llvm()
-        return Check("rendering", False, True, "no variant works", advice)
+        return Check("rendering", False, True, "nothing to compute on works", advice)
     slow = best.variant == "scalar_rgb"
-    detail = f"{best.variant}{f', {best.why}' if best.why else ''}"
+    detail = f"on the {in_plain_words(best.variant)}{f', {best.why}' if best.why else ''}"
     return Check("rendering", True, True, detail, _how_to_get_llvm() if slow else "")
 
 

@@ -12,7 +12,7 @@ from previz.cli.common import (
     samples_option,
     scene_argument,
     set_option,
-    variant_option,
+    compute_option,
     width_option,
 )
 from previz.cli.progress import duration, progress
@@ -39,7 +39,7 @@ from previz.cli.progress import duration, progress
 )
 @samples_option("Light paths for each pixel, instead of what the quality takes.")
 @width_option("Width of the pictures, instead of what scene and quality say.")
-@variant_option("What to compute with, instead of the fastest that works here; see previz doctor.")
+@compute_option("What to compute on, instead of the fastest that works here; see previz doctor.")
 @click.option(
     "--exposure-map",
     is_flag=True,

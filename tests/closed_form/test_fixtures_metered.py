@@ -58,7 +58,7 @@ def direct_lux(back_end, folder: Path, fixture: str, points, more: str = "on: tr
 
 @pytest.mark.parametrize("distance_m", [1.0, 3.0])
 @pytest.mark.parametrize(
-    "fixture", ["panel_30", "panel_120x30", "softbox_90", "lantern_65", "tube_120"]
+    "fixture", ["panel_40", "panel_100x30", "softbox_90", "lantern_60", "tube_120"]
 )
 def test_a_fixture_gives_its_flux(compiled, tmp_path, fixture, distance_m):
     """Closed form: luminance from the flux, integrated over the face, on the axis."""

@@ -268,12 +268,12 @@ def test_a_measured_light_sends_its_candela_in_every_direction(back_end, make_st
         f"{' '.join(map(str, vertical))}\n{' '.join(map(str, around))}\n{rows}\n"
     )
     light = Light.model_validate(
-        {"fixture": "panel_30", "place": {"at_m": (0.0, 0.0), "height_m": 4.0}, "dimmer_pct": 50.0}
+        {"fixture": "panel_40", "place": {"at_m": (0.0, 0.0), "height_m": 4.0}, "dimmer_pct": 50.0}
     )
     face = EmitterShape(
         "rectangle", kit.facing((0, 0, 4), (0, 1, 0)), width_m=0.005, height_m=0.005
     )
-    out = emission(Catalog.load().fixture("panel_30"), light, face, (), found)
+    out = emission(Catalog.load().fixture("panel_40"), light, face, (), found)
     lamp = Emitter("key", "lights.key", face, out.luminance_cd_m2, out.rgb, profile=out.profile)
     directions = [(t, p) for t in (0, 11, 30, 52, 75) for p in (0, 20, 90, 135, 250, 345)]
     theta, phi = np.radians(np.array(directions, float)).T

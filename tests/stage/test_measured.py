@@ -32,7 +32,7 @@ cameras:
     focus_distance_m: 2.4
 lights:
   key:
-    fixture: panel_30
+    fixture: panel_40
     place: {at_m: [1, 0], height_m: 2.0}
     aim_m: [0, 0, 1.2]
     ies: lamp.ies
