@@ -135,7 +135,7 @@ class Session:
         effort = EFFORTS[self.options.quality]
         width = self.options.width_px or effort.width_px
         if width is None:
-            width = self.opened.scene.deliver.width_px
+            width = self.opened.scene.picture.width_px
         width, height = camera.picture_size(width)
         settings = Settings(
             width_px=width,

@@ -26,7 +26,7 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
     o, mode = numbers.optics, numbers.kit.mode
     if distance <= o.focal_length_mm / 1000.0 or not o.near_limit_m <= distance <= o.far_limit_m:
         return
-    width_px = min(mode.width_px, measured.scene.deliver.width_px)
+    width_px = min(mode.width_px, measured.scene.picture.width_px)
     samples = samples_per_period(STRIPE_M, distance, o.focal_length_mm, mode.width_mm / width_px)
     if samples >= LEAST_SAMPLES or contrast_left(samples) < SEEN:
         return

@@ -76,7 +76,7 @@ def test_nd_takes_light_and_nothing_else(catalog):
         # 10^6 / (10^6 / T + shift), summed for two: 65.3 and 34.2 mired, and -34.7.
         (5600.0, ["orange_full"], 3200.0),
         (3200.0, ["blue_full"], 5600.0),
-        (6500.0, ["orange_full_sky"], 3200.0),
+        (6500.0, ["orange_for_skylight"], 3200.0),
         (5600.0, ["orange_half", "orange_quarter"], 3595.87),
         (6500.0, ["blue_quarter"], 8394.62),
     ],
