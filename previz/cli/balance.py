@@ -7,12 +7,12 @@ from pathlib import Path
 import click
 
 from previz.cli.common import (
+    compute_option,
     json_option,
     leave,
     print_json,
     scene_argument,
     set_option,
-    compute_option,
 )
 from previz.cli.exits import Exit
 from previz.cli.progress import progress

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from previz.cli.common import (
+    compute_option,
     quality_option,
     samples_option,
     scene_argument,
     set_option,
-    compute_option,
     width_option,
 )
 from previz.cli.progress import duration, progress

@@ -38,7 +38,8 @@ def command(as_json: bool) -> None:
                 **diagnosis.machine(),
                 "packages": diagnosis.package_versions(),
                 "compute": [
-                    {"computes_on": in_plain_words(probe.variant), **asdict(probe)} for probe in probes
+                    {"computes_on": in_plain_words(probe.variant), **asdict(probe)}
+                    for probe in probes
                 ],
                 "checks": [asdict(check) for check in checks],
                 "can_render": can_render,

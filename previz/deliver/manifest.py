@@ -31,8 +31,8 @@ class Manifest:
     """What `manifest.json` holds. `settings` tells one way of rendering from another.
 
     `computed_on` says in plain words what `variant` says in the renderer's: what relighting must
-    compute on to fit. `card` is the light by layer on the card that white was taken from, `identity` what the
-    light layers rest on; both serve relighting.
+    compute on to fit. `card` is the light by layer on the card that white was taken from,
+    `identity` what the light layers rest on; both serve relighting.
     """
 
     previz: str

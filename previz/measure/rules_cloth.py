@@ -9,7 +9,7 @@ from previz.measure.measured import CameraNumbers, Measured
 from previz.physics.sampling import LEAST_SAMPLES, contrast_left, samples_per_period
 from previz.stage.people import STRIPE_M
 
-SEEN = 0.10  # contrast below which nobody sees the pattern; judged by eye, no source
+SEEN = 0.10  # contrast below which nobody sees the pattern; an estimate, judged by eye
 
 
 def cloth_findings(measured: Measured) -> Iterator[Finding]:

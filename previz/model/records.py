@@ -286,7 +286,7 @@ class Material(Record):
 
     @property
     def specular(self) -> float:
-        """Reflectance at straight incidence over 0.08, as the renderer wants it: 0.5 of index 1.5."""
+        """Reflectance at straight incidence over 0.08, for the renderer: 0.5 of index 1.5."""
         return ((self.refractive_index - 1.0) / (self.refractive_index + 1.0)) ** 2 / 0.08
 
 

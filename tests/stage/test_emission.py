@@ -43,7 +43,7 @@ def flux_of(face: EmitterShape, out: Emission) -> float:
 
 
 def test_a_matt_face_gives_its_flux(catalog):
-    """L = flux / (pi A): row 3.3 of the reference values."""
+    """L = flux / (pi A), of a face that shines by Lambert's law."""
     out = given(catalog, "softbox_90")
     assert out.profile is None
     assert out.luminance_cd_m2 == pytest.approx(10400.0 / (math.pi * 0.81), rel=1e-9)
@@ -175,8 +175,8 @@ def test_a_window_gel_turns_daylight_warmer_and_takes_its_share(catalog):
 
 
 def test_full_correction_ends_at_the_published_colours(catalog):
-    """colour-science 0.4.7 (sd_blackbody, CCT_to_xy_CIE_D): 134 mired turn 5600 K into a black body of 3200 K,
-    and 3200 K into CIE daylight of 5600 K; both land within 3 K of it."""
+    """134 mired turn 5600 K into a black body of 3200 K and 3200 K into CIE daylight of 5600 K:
+    colour-science 0.4.7 (sd_blackbody, CCT_to_xy_CIE_D). Both land within 3 K of it."""
     warm = given(catalog, "softbox_90", cct_k=5600.0, gels=["orange_full"]).rgb
     np.testing.assert_allclose(warm, (1.6798, 0.8659, 0.3258), atol=2e-3)
     cool = given(catalog, "softbox_90", cct_k=3200.0, gels=["blue_full"]).rgb

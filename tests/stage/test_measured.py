@@ -56,7 +56,7 @@ def flux_lm(emitter) -> float:
 
 
 def test_the_flux_is_the_files(tmp_path):
-    """Row 3.21: 2404.72 lm, times the dimmer."""
+    """By exact integration 2404.72 lm, times the dimmer."""
     stage, problems = built(tmp_path, FILE.format(tilt="NONE"), "dimmer_pct: 40")
     assert problems == []
     assert flux_lm(stage.emitters[0]) == pytest.approx(0.4 * 2404.72, rel=1e-3)
