@@ -80,7 +80,7 @@ def _missing_library(probes: list[Probe]) -> str:
         found = _NOT_FOUND.search(probe.why)
         if found:
             package = _DEBIAN.get(found[1])
-            on_debian = f"; on Debian and Ubuntu: apt install {package}" if package else ""
+            on_debian = f"; with apt: apt install {package}" if package else ""
             return f"install the system library {found[1]}{on_debian}"
     return ""
 
@@ -90,7 +90,7 @@ def _how_to_get_llvm() -> str:
     if sys.platform == "linux" and platform.machine() == "x86_64":
         how = "pip install 'karellen-llvm-core>=19,<24'"
     elif sys.platform == "linux":
-        how = "install LLVM 17 or newer; on Debian and Ubuntu: apt install libllvm19"
+        how = "install LLVM 17 or newer; with apt: apt install libllvm19"
     elif sys.platform == "darwin":
         how = "brew install llvm"
     else:

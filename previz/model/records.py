@@ -122,12 +122,12 @@ class Adapter(Record):
 
 
 class LuxAt(Noun):
-    """Illuminance on the axis, as fixtures are specified."""
+    """Illuminance on the axis at one end of the focus."""
 
     distance_m: Positive = Field(description="Distance from the face of the fixture.")
     illuminance_lx: Positive = Field(description="Illuminance there, at full output.")
     beam_deg: Annotated[float, ranged(1.0, 180.0)] = Field(
-        description="Beam angle (half value, full angle) it was measured at."
+        description="Beam angle (half value, full angle) it holds for."
     )
 
 
@@ -147,7 +147,9 @@ class Fixture(Record):
     diameter_m: Positive | None = Field(None, description="Diameter of a round face.")
     length_m: Positive | None = Field(None, description="Length of a tube.")
     flux_lm: Positive | None = Field(None, description="Luminous flux at full output.")
-    lux_at: tuple[LuxAt, ...] = Field((), max_length=2, description="Output as measured.")
+    lux_at: tuple[LuxAt, ...] = Field(
+        (), max_length=2, description="Output at spot, then at flood."
+    )
     beam_deg: Annotated[float, ranged(1.0, 180.0)] | None = Field(
         None, description="Beam angle, half value, full angle; none: as a matt surface."
     )

@@ -221,7 +221,7 @@ def test_doctor_names_the_system_library_that_is_missing() -> None:
     check = next(diagnosis.checks(refused))
     assert (check.works, check.needed) == (False, True)
     assert check.advice == (
-        "install the system library libatomic.so.1; on Debian and Ubuntu: apt install libatomic1"
+        "install the system library libatomic.so.1; with apt: apt install libatomic1"
     )
 
 

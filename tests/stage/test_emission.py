@@ -139,7 +139,7 @@ def test_an_egg_crate_leaves_the_axis_and_cuts_at_its_angle(catalog):
 
 
 @pytest.mark.parametrize("beam_deg", [10.0, 20.0, 50.0])
-def test_a_fresnel_gives_the_lux_it_was_measured_at(catalog, beam_deg):
+def test_a_fresnel_gives_the_lux_of_its_record(catalog, beam_deg):
     """On the axis at 3 m, from the disc's ring integral, by the table that a renderer reads."""
     fixture = catalog.fixture("fresnel_tungsten_650")
     out = given(catalog, "fresnel_tungsten_650", beam_deg=beam_deg)
