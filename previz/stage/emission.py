@@ -172,7 +172,7 @@ def grid_depth_over_cell(grid_deg: float) -> float:
 
 
 def set_beam_deg(fixture: Fixture, beam_deg: float | None) -> float | None:
-    """Beam angle as set, else the fixture's usual one, else the widest that its output is given for."""
+    """Beam angle as set, else the usual one, else the widest that its output is given for."""
     measured = fixture.lux_at[-1].beam_deg if fixture.lux_at else None
     return beam_deg or fixture.beam_deg or measured
 
