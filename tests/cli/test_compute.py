@@ -34,7 +34,7 @@ def test_a_mode_is_no_word_of_the_option() -> None:
 
 
 def test_a_refusal_says_the_words(monkeypatch: pytest.MonkeyPatch) -> None:
-    def none(wanted: str | None = None) -> object:
+    def none(wanted: str | None = None, say: object = None) -> object:
         raise MissingError(f"no way to render works here ({PREFERENCE[0]}: no driver)")
 
     monkeypatch.setattr(backends, "choose", none)

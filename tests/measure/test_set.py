@@ -157,7 +157,7 @@ def test_a_light_straight_before_the_eyes_has_the_size_of_the_mirror_equation(
     report = measure(f"lights: {{eyes: {light(0.0, -2.2, eye_m, 'panel_60x40')}}}\n")
     front_m = 0.121 * 1.65 / 1.63 + 0.0134  # of the mannequin's cornea, from the seat's middle
     for one in report.as_json()["cameras"]["A"]["catchlights"]:
-        for size_m, key in ((0.6, "width_mm"), (0.3, "height_mm")):
+        for size_m, key in ((0.6, "width_mm"), (0.4, "height_mm")):
             expected = 1000.0 * mirrored_size_m(size_m, 2.2 - front_m)
             assert one[key] == pytest.approx(expected, rel=0.01)
 
