@@ -26,6 +26,7 @@ from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
 from previz.render.backends import path_tracer
+from previz.render.compute import in_plain_words
 from previz.render.contract import Ability, Exposing, Light, Settings
 from previz.render.denoise import Denoiser
 from previz.render.qualities import EFFORTS, Quality, passes
@@ -94,10 +95,11 @@ class Session:
         self.opened, self.options, self.watch = opened, options, watch
         self.folder = writable_folder(options.out or default_folder(opened.path))
         self.back_end = path_tracer(options.variant, watch.say)
+        self.computed_on = in_plain_words(self.back_end.variant)
         self.renderer = self.back_end.load(opened.stage)
         outside = opened.stage.outside
         if outside is not None and outside.sun and Ability.SUN not in self.back_end.abilities:
-            watch.say(f"{self.back_end.variant} leaves out the sun: only the sky lights the room")
+            watch.say(f"{self.computed_on} leaves out the sun: only the sky lights the room")
         self.card = card_light(opened.stage, self.renderer)
         self.white = white_of(opened.stage, self.card)
         self.keeper = Keeper(self.folder)
@@ -133,7 +135,7 @@ class Session:
         effort = EFFORTS[self.options.quality]
         width = self.options.width_px or effort.width_px
         if width is None:
-            width = self.opened.scene.deliver.width_px
+            width = self.opened.scene.picture.width_px
         width, height = camera.picture_size(width)
         settings = Settings(
             width_px=width,
@@ -211,6 +213,7 @@ class Session:
             scene_digest=self.opened.digest,
             back_end=self.back_end.name,
             variant=self.back_end.variant,
+            computed_on=self.computed_on,
             quality=self.options.quality,
             denoised=self.options.denoise,
             seed=self.opened.stage.seed,

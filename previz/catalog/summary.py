@@ -72,8 +72,10 @@ def _(record: LuxAt) -> str:
 @summary.register
 def _(record: Gel) -> str:
     parts = [f"lets through {record.transmittance_pct:g} %"]
+    if record.converts_k is not None:
+        parts.append("{:g} to {:g} K".format(*record.converts_k))
     if record.shift_mired:
-        parts.append(f"{record.shift_mired:+g} mired")
+        parts.append(f"{record.shift_mired:+.0f} mired")
     if record.spread_deg:
         parts.append(f"spreads to {record.spread_deg:g} deg")
     return ", ".join(parts)

@@ -7,12 +7,12 @@ from pathlib import Path
 import click
 
 from previz.cli.common import (
+    compute_option,
     json_option,
     leave,
     print_json,
     scene_argument,
     set_option,
-    variant_option,
 )
 from previz.cli.exits import Exit
 from previz.cli.progress import progress
@@ -28,7 +28,7 @@ from previz.cli.progress import progress
 )
 @click.option("--overwrite", is_flag=True, help="Replace that file if it is there.")
 @click.option("--dry-run", is_flag=True, help="Say the settings and write nothing.")
-@variant_option("What to read the light with.")
+@compute_option("What to read the light on.")
 @json_option
 @set_option
 def command(

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from previz.cli.exits import Exit
-from previz.render.variants import PREFERENCE
+from previz.render.compute import COMPUTE, mode_of
 
 scene_argument = click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
 
@@ -46,9 +46,15 @@ def width_option(help_text: str) -> Callable[[Any], Any]:
     )
 
 
-def variant_option(help_text: str) -> Callable[[Any], Any]:
-    """`--variant`, in the command's own words."""
-    return click.option("--variant", type=click.Choice(PREFERENCE), help=help_text)
+def compute_option(help_text: str) -> Callable[[Any], Any]:
+    """`--compute`, in the command's own words; what is handed on is the renderer's own name."""
+    return click.option(
+        "--compute",
+        "variant",
+        type=click.Choice(COMPUTE),
+        callback=lambda _context, _option, word: mode_of(word) if word else None,
+        help=help_text,
+    )
 
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")

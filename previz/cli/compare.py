@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from previz.cli.common import (
+    compute_option,
     quality_option,
     samples_option,
     scene_argument,
     set_option,
-    variant_option,
     width_option,
 )
 from previz.cli.progress import duration, progress
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 @quality_option("draft", "How long to render each frame.")
 @samples_option("Paths for a pixel.")
 @width_option("Width of each frame.")
-@variant_option("What to compute with.")
+@compute_option("What to compute on.")
 @set_option
 def command(
     *,

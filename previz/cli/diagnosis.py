@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from previz.errors import PrevizError
+from previz.render.compute import in_plain_words
 
 if TYPE_CHECKING:
     from previz.render.variants import Probe
@@ -67,9 +68,9 @@ def _rendering(probes: list[Probe]) -> Check:
     best = next((probe for probe in probes if probe.works), None)
     if best is None:
         advice = _missing_library(probes) or _how_to_get_llvm()
-        return Check("rendering", False, True, "no variant works", advice)
+        return Check("rendering", False, True, "nothing to compute on works", advice)
     slow = best.variant == "scalar_rgb"
-    detail = f"{best.variant}{f', {best.why}' if best.why else ''}"
+    detail = f"on the {in_plain_words(best.variant)}{f', {best.why}' if best.why else ''}"
     return Check("rendering", True, True, detail, _how_to_get_llvm() if slow else "")
 
 
@@ -79,7 +80,7 @@ def _missing_library(probes: list[Probe]) -> str:
         found = _NOT_FOUND.search(probe.why)
         if found:
             package = _DEBIAN.get(found[1])
-            on_debian = f"; on Debian and Ubuntu: apt install {package}" if package else ""
+            on_debian = f"; with apt: apt install {package}" if package else ""
             return f"install the system library {found[1]}{on_debian}"
     return ""
 
@@ -89,7 +90,7 @@ def _how_to_get_llvm() -> str:
     if sys.platform == "linux" and platform.machine() == "x86_64":
         how = "pip install 'karellen-llvm-core>=19,<24'"
     elif sys.platform == "linux":
-        how = "install LLVM 17 or newer; on Debian and Ubuntu: apt install libllvm19"
+        how = "install LLVM 17 or newer; with apt: apt install libllvm19"
     elif sys.platform == "darwin":
         how = "brew install llvm"
     else:

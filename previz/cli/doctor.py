@@ -12,6 +12,7 @@ from previz.cli.common import json_option, leave, print_json
 from previz.cli.exits import Exit
 from previz.cli.progress import progress
 from previz.cli.root import version
+from previz.render.compute import in_plain_words
 
 if TYPE_CHECKING:
     from previz.cli.diagnosis import Check
@@ -36,7 +37,10 @@ def command(as_json: bool) -> None:
                 "previz": version(),
                 **diagnosis.machine(),
                 "packages": diagnosis.package_versions(),
-                "variants": [asdict(probe) for probe in probes],
+                "compute": [
+                    {"computes_on": in_plain_words(probe.variant), **asdict(probe)}
+                    for probe in probes
+                ],
                 "checks": [asdict(check) for check in checks],
                 "can_render": can_render,
             }
@@ -76,7 +80,7 @@ def _print_report(probes: list[Probe], checks: list[Check], can_render: bool) ->
     click.echo("\nWays to compute, best first")
     for probe in probes:
         said = "works" if probe.works else "no"
-        click.echo(f"  {probe.variant:<14} {said:<6} {probe.why}".rstrip())
+        click.echo(f"  {in_plain_words(probe.variant):<16} {said:<6} {probe.why}".rstrip())
     click.echo("\nParts")
     for check in checks:
         said = "works" if check.works else "FAILS" if check.needed else "poor"

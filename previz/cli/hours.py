@@ -9,13 +9,13 @@ from typing import Literal
 import click
 
 from previz.cli.common import (
+    compute_option,
     json_option,
     print_json,
     quality_option,
     samples_option,
     scene_argument,
     set_option,
-    variant_option,
     width_option,
 )
 from previz.cli.progress import duration, progress
@@ -57,7 +57,7 @@ def _time_of_day(ctx: click.Context, param: click.Parameter, value: str) -> time
 @quality_option("draft", "How long to render each frame.")
 @samples_option("Paths for a pixel.")
 @width_option("Width of each frame.")
-@variant_option("What to compute with.")
+@compute_option("What to compute on.")
 @json_option
 @set_option
 def command(

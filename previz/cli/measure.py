@@ -9,12 +9,12 @@ from typing import get_args
 import click
 
 from previz.cli.common import (
+    compute_option,
     json_option,
     leave,
     print_json,
     scene_argument,
     set_option,
-    variant_option,
 )
 from previz.cli.exits import Exit
 from previz.cli.progress import progress
@@ -47,7 +47,7 @@ SIZES = get_args(ShotSize)
     help="Read a spot of one degree there, in per cent of the frame; may be given again.",
 )
 @click.option("--no-light", is_flag=True, help="Leave the light out: nothing is rendered.")
-@variant_option("What to compute the light with.")
+@compute_option("What to compute the light on.")
 @json_option
 @set_option
 def command(

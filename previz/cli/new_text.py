@@ -191,7 +191,7 @@ def _lights(layout: Layout) -> list[str]:
     )
     fill = _lamp(
         "fill",
-        "panel_60x30",
+        "panel_60x40",
         (middle, "camera_left", layout.fill()),
         10,
         (

@@ -8,11 +8,11 @@ from typing import Literal
 import click
 
 from previz.cli.common import (
+    compute_option,
     quality_option,
     samples_option,
     scene_argument,
     set_option,
-    variant_option,
     width_option,
 )
 from previz.cli.progress import duration, progress
@@ -39,7 +39,7 @@ from previz.cli.progress import duration, progress
 )
 @samples_option("Light paths for each pixel, instead of what the quality takes.")
 @width_option("Width of the pictures, instead of what scene and quality say.")
-@variant_option("What to compute with, instead of the fastest that works here; see previz doctor.")
+@compute_option("What to compute on, instead of the fastest that works here; see previz doctor.")
 @click.option(
     "--exposure-map",
     is_flag=True,

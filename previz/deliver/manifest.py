@@ -30,8 +30,9 @@ class FrameNote:
 class Manifest:
     """What `manifest.json` holds. `settings` tells one way of rendering from another.
 
-    `card` is the light by layer on the card that white was taken from, `identity` what the
-    light layers rest on; both serve relighting.
+    `computed_on` says in plain words what `variant` says in the renderer's: what relighting must
+    compute on to fit. `card` is the light by layer on the card that white was taken from,
+    `identity` what the light layers rest on; both serve relighting.
     """
 
     previz: str
@@ -50,6 +51,7 @@ class Manifest:
     card: dict[str, Triple] = field(default_factory=dict)
     identity: Identity | None = None
     frames: dict[str, FrameNote] = field(default_factory=dict)
+    computed_on: str = ""
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> Path:

@@ -13,7 +13,7 @@ from previz.model.scene import Scene
 from previz.stage.stage import Array, Stage
 
 ON_THE_LINE_M = 0.1
-"""A lens nearer to the line than this is on it, and cuts with both sides."""
+"""A lens nearer to the line than this is on it, and cuts with both sides: an estimate."""
 
 
 @dataclass(frozen=True)

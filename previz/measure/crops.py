@@ -7,6 +7,8 @@ from typing import Protocol
 
 from previz.model.rules import Rules, ShotSize
 
+# HD of ITU-R BT.709-6; the upright and the square picture of telephones are common practice, no
+# source.
 HD_PX = (1920, 1080)
 SHAPES = {"vertical_9_16": 9.0 / 16.0, "square": 1.0}
 

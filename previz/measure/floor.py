@@ -15,11 +15,11 @@ from previz.stage.room import room_shape
 from previz.stage.stage import Array, Stage, StageCamera, Thing
 
 LOW_M = 0.03
-"""A rug or a cable is stepped on."""
+"""A rug or a cable is stepped on: an estimate."""
 LEGS_M = 0.6
-"""Stands are widest below this; what hangs higher does not meet their legs."""
+"""Stands are widest below this; what hangs higher does not meet their legs: an estimate."""
 BODY_M = 1.9
-"""Whoever walks by is not hindered by what hangs higher."""
+"""Whoever walks by is not hindered by what hangs higher: an estimate."""
 TOUCH_M2 = 1e-4
 SIGHT_LINES_M = (-0.3, 0.0, 0.3)
 """The way past a camera is measured on lines across it, here along its axis."""

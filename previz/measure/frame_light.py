@@ -19,9 +19,9 @@ Mask = NDArray[np.bool_]
 SEEN_ALBEDO = 0.97
 """A renderer gives what shines itself an albedo of 1."""
 FACE_OVAL = (0.40, 0.52)
-"""Half width and half height of the face in heights of the head from chin to crown."""
+"""Half width and half height of the face in heights of the head from chin to crown: an estimate."""
 SKIN_SHADE = 0.05
-"""Skin darker than this share of its mean is brow, nostril or hair."""
+"""Skin darker than this share of its mean is brow, nostril or hair: an estimate."""
 
 
 @dataclass(frozen=True)

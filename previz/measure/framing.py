@@ -14,9 +14,10 @@ from previz.physics.projection import ACTION_SAFE_MARGIN, GRAPHICS_SAFE_MARGIN
 from previz.stage.stage import Array, StageCamera, StagePerson
 
 FRONTAL_DEG = 5.0
-"""A gaze that falls off the lens by less looks to neither side."""
+"""A gaze that falls off the lens by less looks to neither side: an estimate."""
 STAND_IN_PCT = 3.0
-"""The stand-in for hair and the hair seen differ by less, unless something hides the head."""
+"""The stand-in for hair and the hair seen differ by less, unless something hides the head: an
+estimate."""
 JOINTS = (
     "neck", "elbow_left", "elbow_right", "waist", "knee_left", "knee_right", "ankle_left",
     "ankle_right",

@@ -13,7 +13,8 @@ from previz.stage.stage import Array, StagePerson, Thing
 
 FEW = 5000
 REACH = 0.95
-"""Radius round the middle of the head, in head heights, that holds a head with its hair."""
+"""Radius round the middle of the head, in head heights, that holds a head with its hair: an
+estimate."""
 
 
 def head_points(things: Iterable[Thing], person: StagePerson) -> Array:

@@ -13,6 +13,7 @@ from previz.model.meters import Targets
 from previz.physics.exposure import nd_density_for_stops
 
 ND_STEP = 0.3
+"""Sheets of ND come in whole stops: common practice, no source."""
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,8 @@ from previz.stage.stage import Stage, StageCamera
 
 TOTAL = "total"
 SMALL_SHARE = 0.1
-"""Lights that give less than this of a face's light do not mix visibly: common practice."""
+"""Lights that give less than this of a face's light do not mix visibly: common practice, no
+source."""
 
 
 @dataclass(frozen=True)

@@ -92,7 +92,7 @@ def circle_of_confusion_mm(camera: Camera, scene: Scene, mode: SensorMode) -> fl
     if rule == "cine":
         return focus.CINE_35_COC_MM
     if rule == "pixel":
-        return focus.coc_of_pixel(mode.width_mm, scene.deliver.width_px)
+        return focus.coc_of_pixel(mode.width_mm, scene.picture.width_px)
     return focus.coc_from_diagonal(mode.width_mm, mode.height_mm)
 
 
@@ -114,7 +114,7 @@ def measure_optics(
     behind = background.axis_m
     blur = focus.blur_disc(focal, stop, sharp, m_to_mm(behind))
     image_distance = optics.thin_lens_image_distance(focal, sharp)
-    pixel_mm = focus.coc_of_pixel(width, scene.deliver.width_px)
+    pixel_mm = focus.coc_of_pixel(width, scene.picture.width_px)
     crop = optics.crop_factor_by_diagonal(width, height)
     diagonal = optics.diagonal(width, height)
     focused = optics.angle_of_view_focused_rad(width, focal, sharp)

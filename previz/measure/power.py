@@ -21,8 +21,8 @@ from previz.physics.dimmer import output_share
 ONLY_CIRCUIT = "mains"
 """Name of the one circuit of a scene that gives none."""
 FILAMENT_EXPONENT = 1.6 / 3.4
-"""A filament dimmed by voltage: power goes with voltage^1.6, light with voltage^3.4 (exponents of
-the incandescent-lamp tables in lighting handbooks, from memory)."""
+"""A filament dimmed by voltage: power goes with voltage^1.6, light with voltage^3.4 (from
+memory)."""
 COUNTED = "every light at full power, dimmed or off as well, and what else runs on the circuit"
 
 

@@ -15,12 +15,13 @@ from previz.render.metering import Receptor
 from previz.stage.stage import Array, Stage, StagePerson
 
 AHEAD_M = 0.02
-"""A meter is held just before the nose, so that the face does not shade it."""
+"""A meter is held just before the nose, so that the face does not shade it: common practice, no
+source."""
 SIDE_DEG = 60.0
 """How far the receptor is turned to read a face's lit and shadow side: common practice, no
 source."""
 HAIR_OUT_M = 0.16
-"""From the middle of the head: just off the hair."""
+"""From the middle of the head: just off the hair: an estimate."""
 
 
 def receptors(scene: Scene, stage: Stage) -> dict[str, Receptor]:

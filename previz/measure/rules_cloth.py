@@ -9,7 +9,7 @@ from previz.measure.measured import CameraNumbers, Measured
 from previz.physics.sampling import LEAST_SAMPLES, contrast_left, samples_per_period
 from previz.stage.people import STRIPE_M
 
-SEEN = 0.10  # contrast below which nobody sees the pattern; judged by eye, no source
+SEEN = 0.10  # contrast below which nobody sees the pattern; an estimate, judged by eye
 
 
 def cloth_findings(measured: Measured) -> Iterator[Finding]:
@@ -26,7 +26,7 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
     o, mode = numbers.optics, numbers.kit.mode
     if distance <= o.focal_length_mm / 1000.0 or not o.near_limit_m <= distance <= o.far_limit_m:
         return
-    width_px = min(mode.width_px, measured.scene.deliver.width_px)
+    width_px = min(mode.width_px, measured.scene.picture.width_px)
     samples = samples_per_period(STRIPE_M, distance, o.focal_length_mm, mode.width_mm / width_px)
     if samples >= LEAST_SAMPLES or contrast_left(samples) < SEEN:
         return

@@ -13,6 +13,7 @@ from previz.measure.roles import guest_of
 from previz.model.meters import Targets
 from previz.physics.temperature import mired
 
+# Where a difference starts to show: common practice, no source.
 FACE_WITHIN_STOPS = 0.5
 FACE_LOST_STOPS = 2.5
 RATIO_WITHIN_STOPS = 0.5
@@ -20,8 +21,10 @@ CAMERAS_WITHIN_STOPS = 0.35
 WINDOW_CLIPPED_PCT = 10.0
 LAMP_CLIPPED_PCT = 50.0
 MIXED_MIRED = 40.0
-"""Two lights this far apart tint the two sides of a face: 40 mired is 5600 K beside 4600 K."""
+"""Two lights this far apart tint the two sides of a face: 40 mired is 5600 K beside 4600 K. An
+estimate."""
 WHITE_OFF_MIRED = 20.0
+"""A card off by more looks tinted: an estimate."""
 METER = "ISO 2720 incident meter, C = 250"
 
 

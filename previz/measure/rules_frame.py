@@ -15,6 +15,7 @@ WIDE = ("wide_shot", "extreme_wide_shot")
 GROUP = ("medium_wide_shot", *WIDE)
 """Sizes in which others are meant to be seen, and a look needs no room of its own."""
 CUT_PCT = 0.5
+"""Less of a head than this over the edge is no cut: an estimate."""
 ROUNDING_PCT = 0.5
 
 

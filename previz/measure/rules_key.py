@@ -17,9 +17,9 @@ from previz.measure.roles import guest_of, interviewer_of, key_light_of, subject
 from previz.stage.stage import Array
 
 FRONTAL_KEY_DEG = 10.0
-"""A key nearer to the guest's look than this lights both sides alike."""
+"""A key nearer to the guest's look than this lights both sides alike: an estimate."""
 FRONTAL_CAMERA_DEG = 5.0
-"""A camera nearer to the look than this sees both sides alike."""
+"""A camera nearer to the look than this sees both sides alike: an estimate."""
 
 
 def key_findings(measured: Measured) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ from previz.scenefile.wording import listed
 HEAVY_KG_M = 12.0
 """Weight times height from which a stand is named (common practice, no source)."""
 HUNG_M = 1.9
-"""What hangs higher than this without a stand is rigged over heads."""
+"""What hangs higher than this without a stand is rigged over heads: common practice, no source."""
 
 
 def safety_findings(measured: Measured) -> Iterator[Finding]:

@@ -19,7 +19,7 @@ source)."""
 RAISED_DEG = range(5, 41, 5)
 ROUND_DEG = range(5, 61, 5)
 TIPPED_DEG = range(1, 11)
-"""Steps that are tried; spectacles tipped further look it."""
+"""Steps that are tried; spectacles tipped further look it: an estimate."""
 STEEPEST_DEG = 80.0
 
 

@@ -21,7 +21,7 @@ from previz.stage.room import room_shape
 from previz.stage.stage import Stage, Thing
 
 COLUMN_M = 0.03
-"""Half of a stand's column with its joints."""
+"""Half of a stand's column with its joints: an estimate."""
 DOORWAY_M = 0.9
 """Depth of floor kept clear before a door (common practice, no source; local code decides)."""
 SKY_M = 100.0

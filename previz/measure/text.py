@@ -17,7 +17,7 @@ from previz.measure.spectacles import Veil
 
 WIDTH = 12
 GLINT_MM = 0.05
-"""Smaller catchlights are not told of."""
+"""Smaller catchlights are not told of: an estimate."""
 
 
 def report_lines(report: Report) -> Iterator[str]:

@@ -61,7 +61,7 @@ class Look(Noun):
     lut: Text | None = Field(None, description="A .cube file in the scene's folder, put on last.")
 
 
-class Deliver(Noun):
+class Picture(Noun):
     """Size of the pictures."""
 
     size: Literal["360p", "720p", "hd", "uhd"] = Field(

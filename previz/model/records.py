@@ -1,8 +1,8 @@
 """Records of the catalogue: what a sensor, a lens, a fixture, a material is known to be.
 
 Every record says where its values come from (`source`) and how sure they are (`kind`):
-`standard` printed in a standard, `generic` a typical value of its class, `measured` from a
-published measurement, `memory` from memory and not confirmed.
+`standard` printed in a standard that the source gives by number, `generic` a typical value of its
+class, `measured` from a measurement, `memory` from memory and not confirmed.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from previz.model.base import CatalogName, Count, Flag, Noun, Number, Text, rang
 SMALLEST = 1e-6
 Positive = Annotated[float, ranged(SMALLEST, 1e9)]
 Reflectance = Annotated[float, ranged(0.0, 0.98)]
+Kelvin = Annotated[float, ranged(1000.0, 25000.0)]
 Rgb = tuple[Reflectance, Reflectance, Reflectance]
 
 
@@ -121,12 +122,12 @@ class Adapter(Record):
 
 
 class LuxAt(Noun):
-    """Illuminance on the axis, as fixtures are specified."""
+    """Illuminance on the axis at one end of the focus."""
 
     distance_m: Positive = Field(description="Distance from the face of the fixture.")
     illuminance_lx: Positive = Field(description="Illuminance there, at full output.")
     beam_deg: Annotated[float, ranged(1.0, 180.0)] = Field(
-        description="Beam angle (half value, full angle) it was measured at."
+        description="Beam angle (half value, full angle) it holds for."
     )
 
 
@@ -146,7 +147,9 @@ class Fixture(Record):
     diameter_m: Positive | None = Field(None, description="Diameter of a round face.")
     length_m: Positive | None = Field(None, description="Length of a tube.")
     flux_lm: Positive | None = Field(None, description="Luminous flux at full output.")
-    lux_at: tuple[LuxAt, ...] = Field((), max_length=2, description="Output as measured.")
+    lux_at: tuple[LuxAt, ...] = Field(
+        (), max_length=2, description="Output at spot, then at flood."
+    )
     beam_deg: Annotated[float, ranged(1.0, 180.0)] | None = Field(
         None, description="Beam angle, half value, full angle; none: as a matt surface."
     )
@@ -171,8 +174,8 @@ class Fixture(Record):
     body: CatalogName | None = Field(
         None, description="Furniture shape that carries a practical; none: a bare bulb."
     )
-    dimmer_curve: Literal["linear", "square", "s_curve", "inverse_square"] = Field(
-        "linear", description="How its light follows the dimmer's setting."
+    dimmer_curve: Literal["even", "fine_when_dim", "fine_at_both_ends", "fine_when_bright"] = Field(
+        "even", description="How its light follows the dimmer's setting."
     )
     filament: Flag = Field(False, description="A filament: dimmed, it gets warmer.")
     power_factor: Annotated[float, ranged(0.1, 1.0)] = Field(
@@ -209,34 +212,61 @@ class Fixture(Record):
 class Gel(Record):
     """A sheet before a light or a window.
 
-    A correction gel shifts colour temperature, in mired: above 0 warmer, below 0 cooler. A
-    diffusion spreads the beam; `spread_deg` is the full angle (half value) that a parallel
-    beam leaves it with.
+    A correction gel turns light of one colour temperature into another. What it shifts by is the
+    difference of both in mired, and it shifts any other light by as much. A diffusion spreads the
+    beam; `spread_deg` is the full angle (half value) that a parallel beam leaves it with.
     """
 
     form: Literal["correction", "nd", "diffusion"] = Field(description="What it is for.")
     transmittance_pct: Annotated[float, ranged(0.1, 100.0)] = Field(
-        description="Light that passes, of the light it is made for."
+        description="Light that passes (luminous, Y), of the light it is made for."
     )
-    shift_mired: Annotated[float, ranged(-300.0, 300.0)] = Field(
-        0.0, description="Shift of colour temperature."
+    converts_k: tuple[Kelvin, Kelvin] | None = Field(
+        None, description="Correction: the colour temperature before it and behind it."
+    )
+    measured_shift_mired: Annotated[float, ranged(-300.0, 300.0)] | None = Field(
+        None, description="Correction, in place of `converts_k`: the shift read behind the sheet."
     )
     spread_deg: Annotated[float, ranged(0.0, 120.0)] = Field(
         0.0, description="Spread of a parallel beam; 0 for a clear gel."
     )
 
+    @property
+    def shift_mired(self) -> float:
+        """Shift of colour temperature: above 0 warmer, below 0 cooler; 0 of other gels."""
+        if self.measured_shift_mired is not None:
+            return self.measured_shift_mired
+        if self.converts_k is None:
+            return 0.0
+        before_k, behind_k = self.converts_k
+        return 1e6 / behind_k - 1e6 / before_k
+
+    @model_validator(mode="after")
+    def _one_shift(self) -> Self:
+        given = sum(v is not None for v in (self.converts_k, self.measured_shift_mired))
+        if given != (1 if self.form == "correction" else 0):
+            raise ValueError(
+                "a correction needs converts_k or measured_shift_mired, and one of the two"
+                if self.form == "correction"
+                else "only a correction has converts_k or measured_shift_mired"
+            )
+        return self
+
 
 class Material(Record):
     """A surface: reflectance, shine, pattern.
 
-    `reflectance` is linear BT.709 diffuse albedo. `roughness`, `specular`, `metallic`,
-    `sheen` and `clearcoat` are the terms of the common physically based surface model
-    (roughness squared is the microfacet width; specular 0.5 is a refractive index of 1.5).
+    `reflectance` is linear BT.709 diffuse albedo. Shine is said in the terms of Khronos Group,
+    "glTF 2.0 Specification", 2021, and of its extensions for index of refraction, sheen and
+    clear coat: roughness squared is the width of the microfacets' slopes, and the refractive
+    index gives the reflectance at straight incidence, ((n - 1) / (n + 1))^2.
     """
 
     reflectance: Rgb = Field(description="Diffuse reflectance, linear BT.709.")
     roughness: Annotated[float, ranged(0.02, 1.0)] = Field(0.6, description="0.02 polished.")
-    specular: Annotated[float, ranged(0.0, 1.0)] = Field(0.5, description="0.5: index 1.5.")
+    refractive_index: Annotated[float, ranged(1.0, 1.79)] = Field(
+        1.5, description="What the skin of the surface mirrors by; 1 for none."
+    )
     metallic: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="1 for bare metal.")
     sheen: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="Fabric's soft rim.")
     clearcoat: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="Varnish.")
@@ -255,6 +285,11 @@ class Material(Record):
     relief_mm: Annotated[float, ranged(0.0, 20.0)] = Field(
         0.0, description="Depth of the pattern's relief."
     )
+
+    @property
+    def specular(self) -> float:
+        """Reflectance at straight incidence over 0.08, for the renderer: 0.5 of index 1.5."""
+        return ((self.refractive_index - 1.0) / (self.refractive_index + 1.0)) ** 2 / 0.08
 
 
 class FurnitureRecord(Record):

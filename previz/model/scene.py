@@ -8,7 +8,7 @@ from pydantic import Field
 
 from previz.model.base import Name, Noun, Text
 from previz.model.cameras import Camera
-from previz.model.exposure import Deliver, Exposure, Look, Recording
+from previz.model.exposure import Exposure, Look, Picture, Recording
 from previz.model.furniture import Furniture
 from previz.model.lights import Light
 from previz.model.meters import Meter, Targets
@@ -46,7 +46,7 @@ class Scene(Noun):
     sound: Sound = Field(Sound(), description="Microphones.")
     exposure: Exposure = Field(Exposure(), description="How the cameras are set.")
     look: Look = Field(Look(), description="From scene light to picture.")
-    deliver: Deliver = Field(Deliver(), description="Size of the pictures.")
+    picture: Picture = Field(Picture(), description="Size of the pictures.")
     meters: dict[Name, Meter] = Field(
         {}, max_length=60, description="Places where the light is read, by name."
     )

@@ -21,6 +21,8 @@ Array = NDArray[np.float64]
 
 HALF_VALUE = 0.5
 FIELD_VALUE = 0.1
+"""Share of the peak at which beam and field angle are read: ANSI/IES LM-63 and CIE S 017, numbers
+from memory."""
 _QUARTER_TURN = math.pi / 2.0
 
 

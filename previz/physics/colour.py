@@ -68,7 +68,7 @@ def matrix_from_primaries(primaries_xy: ArrayLike, white_xy: ArrayLike) -> Array
 RGB_TO_XYZ: Array = matrix_from_primaries(BT709_PRIMARIES_XY, D65_XY)
 XYZ_TO_RGB: Array = np.asarray(np.linalg.inv(RGB_TO_XYZ), dtype=np.float64)
 LUMINANCE_WEIGHTS: Array = RGB_TO_XYZ[1]
-"""Y of linear BT.709: 0.2126, 0.7152, 0.0722."""
+"""Y of linear RGB, 0.2126, 0.7152, 0.0722: ITU-R BT.709-6."""
 
 
 def luminance(rgb: ArrayLike) -> Array:
@@ -222,9 +222,11 @@ def rgb_from_lab(lab: ArrayLike) -> Array:
 
 
 def ita_deg(lightness: float, b_star: float) -> float:
-    """Individual typology angle of skin, degrees: atan2(L* - 50, b*) (Chardin et al. 1991).
+    """Individual typology angle of skin, degrees: atan2(L* - 50, b*).
 
-    Measured with D65 and the 2 degree observer, or near it.
+    Source: Chardon, Cretois and Hourseau, "Skin colour typology and suntanning pathways",
+    International Journal of Cosmetic Science 13, 1991. Measured with D65 and the 2 degree
+    observer, or near it.
     """
     return math.degrees(math.atan2(lightness - 50.0, b_star))
 
@@ -236,8 +238,10 @@ ITA_CLASSES: tuple[tuple[float, str], ...] = (
     (10.0, "tan"),
     (-30.0, "brown"),
 )
-"""Lower bound, exclusive, of each class but the last, dark. Chardin 1991, Del Bino & Bernerd 2013
-(citations and bounds from memory)."""
+"""Lower bound, exclusive, of each class but the last, dark: Chardon, Cretois and Hourseau (see
+`ita_deg`); brown and dark by Del Bino and Bernerd, "Variations in skin colour and the biological
+consequences of ultraviolet radiation exposure", British Journal of Dermatology 169, 2013. The
+bounds are from memory."""
 
 
 def ita_class(ita_deg: float) -> str:

@@ -1,8 +1,8 @@
 """From light to stop: the meter's two constants, EV, scene-linear scale, ND, speed, flicker.
 
 Exposure uses the T-number throughout (an f-number stands in where a lens has no T mark).
-The meter's constants are those of ISO 2720:1974 as quoted in the sources named below; the
-standard itself was not read.
+The meter's constants are those of ISO 2720:1974, the camera's those of ISO 12232; neither standard
+was read, their figures are from memory.
 """
 
 from __future__ import annotations
@@ -13,18 +13,19 @@ from previz.physics.checks import not_negative, positive
 
 METER_CONSTANT_FLAT = 250.0
 """C of an incident meter with a flat receptor, lx s ISO: N^2/t = E S/C. ISO 2720:1974 allows
-240 to 400 (quoted in colour-hdri's documentation)."""
+240 to 400."""
 METER_CONSTANT_DOME = 340.0
 """C in practice with a hemispherical receptor; 320 is used as well. ISO 2720:1974 allows 320
 to 540 (as above)."""
 METER_CONSTANT_REFLECTED = 12.5
 """K of a reflected-light meter, cd s ISO / m2: N^2/t = L S/K; 14 is used as well. ISO 2720:1974
-allows 10.6 to 13.4 (quoted on an exposure-meter page)."""
+allows 10.6 to 13.4."""
 MID_GREY_REFLECTANCE = 0.18
+"""Common practice, no source."""
 SATURATION_CONSTANT = 78.0
-"""H_sat = 78 / S lx s, ISO 12232 saturation-based speed (quoted in public renderers)."""
+"""H_sat = 78 / S lx s, ISO 12232 saturation-based speed."""
 LENS_FACTOR = 0.65
-"""q of ISO 12232: focal-plane illuminance x N^2 over scene luminance (quoted as above)."""
+"""q of ISO 12232: focal-plane illuminance x N^2 over scene luminance, from memory."""
 
 
 # --- exposure value --------------------------------------------------------------------------
@@ -223,7 +224,7 @@ def saturation_luminance_cd_m2(
 ) -> float:
     """Luminance that clips a sensor rated by saturation: 78 / (S q) N^2 / t, 1.2 x 2^EV100.
 
-    Source: ISO 12232 as quoted in public renderers. A camera rated otherwise (as most video
+    Source: ISO 12232, from memory. A camera rated otherwise (as most video
     cameras are) has its own headroom over mid grey: then use the sensor's stated range.
     """
     return (

@@ -14,10 +14,10 @@ from previz.physics.checks import positive
 from previz.physics.optics import diagonal, magnification
 
 CINE_35_COC_MM = 0.025
-"""0.001 in, 35 mm film. Source: American Cinematographer Manual, depth of field section
-(seen in a text that quotes it)."""
+"""0.001 in, 35 mm film: American Society of Cinematographers, "American Cinematographer Manual",
+depth of field, from memory."""
 CINE_16_COC_MM = 0.015
-"""0.0006 in, 16 mm film. Source: as `CINE_35_COC_MM`."""
+"""0.0006 in, 16 mm film: the same work, from memory."""
 
 
 # --- circle of confusion ---------------------------------------------------------------------

@@ -1,8 +1,8 @@
 """IES LM-63 files: how a real light spreads, in candela by direction.
 
 Reads LM-63-1986, 1991, 1995, 2002 and 2019 with TILT=NONE or TILT=INCLUDE, photometry of type C
-(vertical angle from the axis, horizontal angle round it). Layout by ANSI/IESNA LM-63-02 section 3
-(seen quoted); codes and the differences between the years from memory.
+(vertical angle from the axis, horizontal angle round it). Layout by ANSI/IESNA LM-63-02 section 3;
+codes and the differences between the years from memory.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Mirrors of clear glass: which way light leaves them, and how much of it.
 
-Fresnel's equations for light of no polarisation (any optics textbook; from memory).
+Fresnel's equations for light of no polarisation (Fresnel 1823, from memory).
 """
 
 from __future__ import annotations

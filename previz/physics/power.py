@@ -52,7 +52,7 @@ class CircuitRule:
         return self.breaker_a * self.voltage_v
 
 
-_NEC = "NFPA 70 (NEC) 210.20(A): breaker at 125 % of continuous load (quoted text; US only)"
+_NEC = "NFPA 70 (NEC) 210.20(A): breaker at 125 % of continuous load, from memory; US only"
 _MARGIN = "80 % as a voluntary margin: common practice, no source"
 CIRCUIT_RULES: dict[str, CircuitRule] = {
     "us_15a": CircuitRule("US", 120.0, 15.0, 0.8, _NEC),
@@ -61,7 +61,8 @@ CIRCUIT_RULES: dict[str, CircuitRule] = {
     "eu_16a": CircuitRule("EU", 230.0, 16.0, 0.8, _MARGIN),
     "eu_10a": CircuitRule("EU", 230.0, 10.0, 0.8, _MARGIN),
 }
-"""Usual outlets. Only the US share is a rule of code; the others are the fuse or a habit."""
+"""Usual outlets, from memory. Only the US share is a rule of code; the others are the fuse
+(BS 1363) or a habit."""
 
 
 def smallest_breaker_a(continuous_a: float, other_a: float = 0.0, share: float = 0.8) -> float:

@@ -22,9 +22,9 @@ Distribution = Callable[[Array, Array], Array]
 """Relative luminance of zenith angles and azimuths (counted from the sun), radians."""
 
 OVERCAST_HORIZONTAL_FACTOR = 7.0 * math.pi / 9.0
-"""E_h / L_z of the CIE overcast sky on open ground."""
+"""E_h / L_z of the traditional overcast sky (ISO 15469:2004, type 16) on open ground."""
 OVERCAST_VERTICAL_FACTOR = math.pi / 6.0 + 4.0 / 9.0
-"""E_v / L_z of the CIE overcast sky on a vertical plane, without the ground."""
+"""E_v / L_z of the same sky (ISO 15469:2004) on a vertical plane, without the ground."""
 
 
 # --- distributions ---------------------------------------------------------------------------
@@ -80,8 +80,8 @@ GENERAL_SKIES: dict[int, SkyType] = {
     number: SkyType(*_GRADATIONS[gradation - 1], *_INDICATRICES[indicatrix - 1], description)
     for number, (gradation, indicatrix, description) in enumerate(_PAIRS, start=1)
 }
-"""The CIE general sky, types 1 to 15: ISO 15469:2004 / CIE S 011 as tabulated by Darula & Kittler
-2002 (seen in two public codes that quote it)."""
+"""The CIE general sky, types 1 to 15: ISO 15469:2004 / CIE S 011 as tabulated by Darula and
+Kittler, "CIE General Sky standard defining luminance distributions", 2002."""
 
 
 def gradation(zenith_rad: ArrayLike, kind: SkyType) -> Array:
@@ -172,15 +172,16 @@ _IES_HORIZONTAL_KLX: dict[Cover, tuple[float, float, float]] = {
     "partly_cloudy": (0.3, 45.0, 1.0),
     "cloudy": (0.3, 21.0, 1.0),
 }
+"""A, B and C of `horizontal_illuminance_lx`: Gillette, Pierpoint and Treado, "A general illuminance
+model for daylight availability", Journal of the IES 13, 1984; the constants are from memory."""
 
 
 def horizontal_illuminance_lx(cover: Cover, sun_elevation_rad: float) -> float:
     """Light of the sky alone, without the sun, on open ground: A + B sin^C(elevation), klx.
 
-    Source: IES daylight availability (Gillette, Pierpoint & Treado 1984), constants from memory;
-    with the sun at 30 degrees they agree within 4 % with the half-sky formulas of the 1984
-    recommended practice, both halves added. A mean: single days lie a factor of two either way.
-    0 when the sun is down, which leaves out twilight.
+    Source: beside the constants. With the sun at 30 degrees they agree within 4 % with the
+    half-sky formulas of the 1984 recommended practice, both halves added. A mean: single days lie
+    a factor of two either way. 0 when the sun is down, which leaves out twilight.
     """
     if cover not in _IES_HORIZONTAL_KLX:
         raise ValueError(f"cover must be clear, partly_cloudy or cloudy, not {cover!r}")

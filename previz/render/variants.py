@@ -83,9 +83,9 @@ def _version(path: Path) -> int:
 def probe(variant: str, say: Callable[[str], None] | None = None) -> Probe:
     """Prove one variant in a child process; `say` hears of it before it begins."""
     if variant == "metal_ad_rgb" and sys.platform != "darwin":
-        return Probe(variant, False, "only on Apple machines")
+        return Probe(variant, False, "not on this system")
     if variant == "cuda_ad_rgb" and not _cuda_driver():
-        return Probe(variant, False, "no NVIDIA driver found (libcuda)")
+        return Probe(variant, False, "no driver of a graphics card found (libcuda)")
     if say is not None:
         say("proving once that this machine computes the right light; this takes a while")
     if variant != "llvm_ad_rgb":

@@ -20,6 +20,8 @@ _OTHER_WORDS = {
     "angle": "turn_deg", "percentile": "stature_percentile", "height_cm": "stature_cm",
     "age": "age_years", "gel": "gel_nd", "name": "title",
 }  # fmt: skip
+# Keys of earlier versions, with what they are called now.
+_RENAMED = {"deliver": "picture"}
 _SPOKEN = {
     "mm": "millimetres", "cm": "centimetres", "m": "metres", "deg": "degrees", "pct": "per cent",
     "k": "kelvin", "lx": "lux", "years": "years",
@@ -32,7 +34,7 @@ _FOREIGN_UNITS = {
 def meant_key(trail: Trail) -> str | None:
     """The valid key beside an unknown one that was most likely meant."""
     word, valid = str(trail[-1]), keys_at(trail[:-1])
-    other = _OTHER_WORDS.get(word.lower())
+    other = _RENAMED.get(word) or _OTHER_WORDS.get(word.lower())
     if other in valid:
         return other
     stem = _stem(word.lower())
@@ -46,6 +48,9 @@ def unknown_key_message(trail: Trail) -> str:
     """`unknown key "focal_lenght_mm"; did you mean "focal_length_mm"?`"""
     word = str(trail[-1])
     start = f"unknown key {clipped(word)}"
+    now = _RENAMED.get(word)
+    if now in keys_at(trail[:-1]):
+        return f"{clipped(word)} is called {now} now"
     near = meant_key(trail)
     if near:
         return f'{start}; did you mean "{near}"{_unit_note(word, near)}?'

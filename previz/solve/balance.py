@@ -26,6 +26,7 @@ from previz.physics.exposure import MID_GREY_REFLECTANCE, nd_stops, nd_transmitt
 from previz.render.metering import Array
 
 REACHED_STOPS = 0.1
+"""A target this near is reached, as no meter tells less apart: an estimate."""
 STAY = 0.08
 """How much a setting's staying as it is weighs against a stop off target."""
 KEEP_RATIO = 0.3
@@ -35,6 +36,7 @@ LONGEST_STEP = 3.0
 """Stops by which a light is moved in a round, so that no round leaps."""
 LEAST_DIMMER_PCT = 0.5
 ND_SHEETS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5, 1.8)
+"""Densities that sheets make together: common practice, no source."""
 WINDOW = "window/"
 NOT_HELD = 10.0
 """Weight of a stop by which a window is not held: ND first, before anything else bends."""

@@ -16,6 +16,8 @@ from previz.stage.stage import Array, StageCamera, StagePerson
 from previz.units import mm_to_m
 
 DEFAULT_HEIGHT_M = 1.2
+"""Height of seated eyes, rounded: Gordon and others, "2012 Anthropometric Survey of U.S. Army
+Personnel: Methods and Summary Statistics", 2014 (1.23 m of men, 1.14 m of women)."""
 
 
 @dataclass(frozen=True)

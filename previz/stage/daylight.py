@@ -15,6 +15,8 @@ from previz.stage.sun import levels, sun_of, sun_stands
 
 DUSK_DEG = (-12.0, 3.0)
 NIGHT_DEG = -6.0
+"""The sun's elevations that the words dusk and night allow, civil twilight ending at -6 degrees and
+nautical at -12: from memory."""
 
 
 def outside_of(scene: Scene) -> Outside:

@@ -28,7 +28,8 @@ from previz.physics.white import COOLEST_K, WARMEST_K, white_rgb
 from previz.stage.stage import Array
 
 WIDEST_BEAM_DEG = 120.0
-"""Beam of a matt surface: no face spreads wider."""
+"""Beam of a matt surface: no face spreads wider. By Lambert's cosine law, "Photometria",
+1760, half the intensity lies at 60 degrees."""
 SPOT_FIELD_OVER_BEAM = 1.6
 """Field over beam angle of a fresnel whose record gives no field angle; typical, from memory."""
 GRID_FORMS = ("softbox", "panel")
@@ -171,7 +172,7 @@ def grid_depth_over_cell(grid_deg: float) -> float:
 
 
 def set_beam_deg(fixture: Fixture, beam_deg: float | None) -> float | None:
-    """Beam angle as set, else the fixture's usual one, else the widest it was measured at."""
+    """Beam angle as set, else the usual one, else the widest that its output is given for."""
     measured = fixture.lux_at[-1].beam_deg if fixture.lux_at else None
     return beam_deg or fixture.beam_deg or measured
 

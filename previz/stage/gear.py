@@ -16,6 +16,7 @@ from previz.stage.stage import StageCamera, StagePerson, Thing
 from previz.units import mm_to_m
 
 LOWEST_TRIPOD_M = 0.55
+"""Lens height on the shortest legs: an estimate."""
 
 
 def camera_gear(name: str, camera: Camera, placed: StageCamera, catalog: Catalog) -> list[Thing]:

@@ -17,6 +17,7 @@ from previz.stage.fixtures import fixture_gear
 from previz.stage.placing import round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
 
+# What unlit fixtures throw back: estimates.
 FACE_REFLECTANCE = {"fresnel": 0.05, "panel": 0.4}
 DEFAULT_FACE_REFLECTANCE = 0.5
 GRID_REFLECTANCE = 0.05

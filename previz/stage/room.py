@@ -28,6 +28,7 @@ from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.outside import Outside
 from previz.stage.stage import Array, Emitter, Thing
 
+# How curtains hang: estimates.
 HANGING_GAP_M = 0.09
 HANGING_OVERLAP_M = 0.12
 STACK_M = 0.15

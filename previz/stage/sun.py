@@ -26,9 +26,10 @@ from previz.stage.outside import Sun
 from previz.stage.stage import Array
 
 TWILIGHT_LX = (400.0, 3.4)
-"""Level ground at sunset, and with the sun 6 degrees down (reference 6.15; the second from
+"""Level ground at sunset, and with the sun 6 degrees down (both from
 memory). Between and beyond them the logarithm is taken to run straight."""
 CIVIL_DEG = -6.0
+"""End of civil twilight: from memory."""
 
 
 @dataclass(frozen=True)

@@ -24,9 +24,9 @@ cameras:
 lights:
   key: {fixture: softbox_90, aim: guest, dimmer_pct: 40,
         place: {side: camera_right, azimuth_deg: 50, elevation_deg: 30, distance_m: 1.5}}
-  fill: {fixture: panel_60x30, aim: guest, dimmer_pct: 10,
+  fill: {fixture: panel_60x40, aim: guest, dimmer_pct: 10,
          place: {side: camera_left, azimuth_deg: 30, elevation_deg: 10, distance_m: 1.9}}
-  hair: {fixture: panel_30, aim: guest, dimmer_pct: 20,
+  hair: {fixture: panel_40, aim: guest, dimmer_pct: 20,
          place: {side: camera_left, azimuth_deg: 140, elevation_deg: 40, distance_m: 1.6}}
 exposure: {iso: 800, fps: 25, shutter_deg: 180, white_balance: {card: guest}}
 meters:

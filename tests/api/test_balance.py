@@ -92,12 +92,12 @@ def test_the_settings_file_is_based_on_the_scene_and_never_replaces_one_unasked(
 )
 def test_targets_that_nothing_serves_are_refused_in_a_sentence(tmp_path, lit, targets, sentence):
     bare = lit.replace("  fill: {", "  spare: {").replace(
-        "  hair: {fixture: panel_30, aim: guest,",
-        "  hair: {fixture: panel_30, on: false, aim: guest,",
+        "  hair: {fixture: panel_40, aim: guest,",
+        "  hair: {fixture: panel_40, on: false, aim: guest,",
     )
     if "fill" in targets:
         bare = bare.replace(
-            "  spare: {fixture: panel_60x30,", "  spare: {on: false, fixture: panel_60x30,"
+            "  spare: {fixture: panel_60x40,", "  spare: {on: false, fixture: panel_60x40,"
         )
         bare = bare.replace("  window: {wall", "  pane: {transmittance_pct: 0, wall")
     scene = written(tmp_path, bare + targets)

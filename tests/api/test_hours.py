@@ -32,7 +32,7 @@ cameras:
   A: {sensor: full_frame, lens: prime_50_f1.4, f_number: 8, place: {at_m: [0.2, -1.4], height: eye},
     aim: guest}
 lights:
-  key: {fixture: panel_60x30, place: {at_m: [-1, -1], height_m: 2}, aim: guest}
+  key: {fixture: panel_60x40, place: {at_m: [-1, -1], height_m: 2}, aim: guest}
 """
 
 pytestmark = pytest.mark.usefixtures("mannequins")

@@ -43,7 +43,7 @@ def test_peak_memory_is_that_of_one_pass_of_one_camera(tmp_path: Path) -> None:
     scene.write_text(
         "previz: 1\ntitle: Memory\nroom: {width_m: 4, depth_m: 4, height_m: 2.6}\n"
         "furniture:\n  shelf: {piece: shelves_tall, wall: north, along_m: 2}\n"
-        "lights:\n  key: {fixture: panel_60x30, place: {at_m: [-1, -1], height_m: 2},"
+        "lights:\n  key: {fixture: panel_60x40, place: {at_m: [-1, -1], height_m: 2},"
         " aim_m: [0, 0.4, 0.5]}\n"
         f"cameras:\n{cameras}"
     )

@@ -27,8 +27,8 @@ from previz.render.relight import LayerStack
 SIZE = (1920, 1080)
 ROUNDS = 9
 MORE = (
-    "lights.wash={fixture: panel_30, place: {at_m: [-2, 3], height_m: 2}, aim_m: [0, 4, 1.5]}",
-    "lights.kick={fixture: panel_30, place: {at_m: [2.2, 1.5], height_m: 1.8}, aim: guest}",
+    "lights.wash={fixture: panel_40, place: {at_m: [-2, 3], height_m: 2}, aim_m: [0, 4, 1.5]}",
+    "lights.kick={fixture: panel_40, place: {at_m: [2.2, 1.5], height_m: 1.8}, aim: guest}",
 )
 
 

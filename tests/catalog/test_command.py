@@ -23,7 +23,7 @@ def test_list_all_and_one_kind() -> None:
     for word in ("lenses", "lens"):
         lines = run("list", word).output.splitlines()
         assert [line.split()[0] for line in lines] == list(Catalog.load().names("lenses"))
-    assert "f/2.8, T3.1, focus from 0.38 m, 0.82 kg" in run("list", "lens").output
+    assert "f/2.8, T3.1, focus from 0.4 m, 0.9 kg" in run("list", "lens").output
 
 
 def test_list_as_json() -> None:
@@ -31,7 +31,7 @@ def test_list_as_json() -> None:
     assert rows[0] == {
         "catalogue": "adapters",
         "name": "reducer_0.71",
-        "label": "Focal reducer, one stop faster, full-frame lens on Super 35 or APS-C",
+        "label": "Focal reducer, one stop faster, full-frame lens on Super 35 or 24 x 16 mm",
         "figures": "x 0.71, 1.0 stops faster",
     }
 
@@ -69,10 +69,10 @@ def test_show_unknown_name_gives_the_nearest_of_all_kinds() -> None:
     [
         ("softbox 90", ["softbox_90", "softbox_90_daylight"]),
         ("softboxes 90", ["softbox_90", "softbox_90_daylight"]),
-        ("50 mm fast", ["prime_50_f1.4", "cine_prime_50_t1.5"]),
+        ("50 mm fast", ["prime_50_f1.4", "cine_prime_50_t1.6"]),
         ("macro", ["prime_100_macro_f2.8"]),
         ("Tungsten FRESNEL", ["fresnel_tungsten_650", "fresnel_tungsten_300"]),
-        ("sensor 120 hd_120 aps", ["aps_c"]),
+        ("sensor hd_120 24x16", ["format_24x16"]),
         ("bounce", ["bounce_board_120", "bounce_board_60x90", "silver_board_90",
                     "reflector_white", "reflector_silver"]),
     ],
@@ -111,7 +111,7 @@ def test_completion_offers_kinds_and_names() -> None:
     shell = {"_PREVIZ_CATALOG_COMPLETE": "bash_complete", "COMP_CWORD": "2"}
     for words, offered in (
         ("previz-catalog list le", "plain,lenses"),
-        ("previz-catalog show cine_zoom_1", "plain,cine_zoom_18_80_t4\nplain,cine_zoom_17_120_t3"),
+        ("previz-catalog show cine_zoom_2", "plain,cine_zoom_20_80_t4\nplain,cine_zoom_20_110_t3"),
     ):
         result = CliRunner().invoke(
             command, prog_name="previz-catalog", env={**shell, "COMP_WORDS": words}

@@ -47,7 +47,7 @@ def test_names_differ_across_kinds() -> None:
 
 def test_promised_records_exist() -> None:
     assert set(MATERIALS) >= PROMISED_MATERIALS
-    sensors = "full_frame super35_3perf super35_4perf aps_c micro_four_thirds one_inch super16"
+    sensors = "full_frame super35_3perf super35_4perf format_24x16 format_17x13 one_inch super16"
     assert set(sensors.split()) == set(CATALOG.names("sensors"))
     assert {CATALOG.fixture(name).form for name in FIXTURES} == {
         "panel", "softbox", "lantern", "tube", "fresnel", "practical", "bounce_board",

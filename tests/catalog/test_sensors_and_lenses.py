@@ -18,16 +18,16 @@ LENSES = CATALOG.names("lenses")
 @pytest.mark.parametrize(
     ("name", "width_mm", "height_mm", "diagonal_mm", "tolerance_mm"),
     [
-        # BKSTS Illustrated Dictionary app. C
+        # BKSTS, "Illustrated Dictionary of Moving Image Technology", 4th edition, 2001, app. C
         ("full_frame", 36.0, 24.0, 43.267, 0.001),
-        # 0.980 x 0.735 in, 35 mm film specification lists
+        # 0.980 x 0.735 in, from memory
         ("super35_4perf", 24.89, 18.67, 31.11, 0.02),
         # from memory
         ("super35_3perf", 24.89, 13.87, 28.494, 0.02),
-        # common tables of formats
-        ("micro_four_thirds", 17.3, 13.0, 21.640, 0.001),
+        # from memory
+        ("format_17x13", 17.3, 13.0, 21.640, 0.001),
         ("one_inch", 13.2, 8.8, 15.864, 0.001),
-        # from memory; sources differ by about 1 %
+        # from memory; another size differs by about 1 %
         ("super16", 12.52, 7.41, 14.55, 0.15),
     ],
 )
@@ -41,11 +41,11 @@ def test_format_sizes(
     assert diagonal == pytest.approx(diagonal_mm, abs=tolerance_mm)
 
 
-def test_aps_c_within_its_class() -> None:
-    """The class runs from 22.2 to 23.7 by 14.8 to 15.6 mm (common tables of formats)."""
-    sensor = CATALOG.sensor("aps_c")
+def test_24x16_within_its_class() -> None:
+    """The class runs from 22.2 to 23.7 by 14.8 to 15.7 mm, from memory."""
+    sensor = CATALOG.sensor("format_24x16")
     assert 22.2 <= sensor.width_mm <= 23.7
-    assert 14.8 <= sensor.height_mm <= 15.6
+    assert 14.8 <= sensor.height_mm <= 15.7
 
 
 @pytest.mark.parametrize(
@@ -53,7 +53,7 @@ def test_aps_c_within_its_class() -> None:
     [
         ("super35_4perf", 1.391, 1.446),
         ("super35_3perf", 1.518, 1.446),
-        ("micro_four_thirds", 1.999, 2.081),
+        ("format_17x13", 1.999, 2.081),
         ("one_inch", 2.727, 2.727),
     ],
 )
@@ -74,8 +74,8 @@ def test_mode(name: str, mode_name: str) -> None:
     sizes = {
         "uhd": (3840, 2160),
         "hd": (1920, 1080),
-        "dci_4k": (4096, 2160),
-        "dci_2k": (2048, 1080),
+        "cinema_4k": (4096, 2160),
+        "cinema_2k": (2048, 1080),
     }
     written = (mode.width_px, mode.height_px)
     if mode_name == "open_gate":
@@ -143,8 +143,8 @@ def test_lens_name_says_what_it_is(name: str) -> None:
 def test_lens_covers_its_format(name: str) -> None:
     lens = CATALOG.lens(name)
     needed = {
-        "full frame": "full_frame", "Super 35": "super35_4perf", "APS-C": "aps_c",
-        "Micro Four Thirds": "micro_four_thirds", "one-inch": "one_inch", "Super 16": "super16",
+        "full frame": "full_frame", "Super 35": "super35_4perf", "24 x 16 mm": "format_24x16",
+        "17 x 13 mm": "format_17x13", "one-inch": "one_inch", "Super 16": "super16",
     }  # fmt: skip
     sensor = CATALOG.sensor(next(key for words, key in needed.items() if words in lens.label))
     assert lens.image_circle_mm >= math.hypot(sensor.width_mm, sensor.height_mm)

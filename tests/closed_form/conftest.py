@@ -38,11 +38,11 @@ def material(reflectance: float = 0.5, **other: object) -> Material:
     return Material.model_validate(
         {
             "label": "test",
-            "kind": "standard",
+            "kind": "memory",
             "source": "made for a test",
             "reflectance": (reflectance,) * 3,
             "roughness": 1.0,
-            "specular": 0.0,
+            "refractive_index": 1.0,
             **other,
         }
     )

@@ -27,7 +27,7 @@ def _lamp(position, radius):
 
 
 def test_a_known_point_lands_on_its_pixel(back_end, make_stage, kit):
-    """Row 1.18 of the reference values (Mitsuba `perspective.sample_direction`): the point
+    """Pinhole projection, as Mitsuba 3.9.1 gives it (`perspective.sample_direction`): the point
     (0.5, 0.25, -2) of a camera with 36 x 20.25 mm at 50 mm is pixel (1626.667, 206.667) of
     1920 x 1080. Here by the centroid of a small glowing sphere.
     """  # fmt: skip
@@ -73,8 +73,8 @@ def test_a_defocused_point_is_a_thin_lens_disc(
     back_end, make_stage, kit, focal_mm, stop, focus_m, distance_m
 ):
     """Diameter by the second moment of the picture along an axis, 4 sqrt(var), less the pixel's
-    (1/12) and the source's own (r^2/4). Rows 2.6 and 2.10 of the reference values, thin-lens
-    similar triangles.
+    (1/12) and the source's own (r^2/4). Expected: the thin lens, by similar
+    triangles.
     """  # fmt: skip
     side_px, px_per_m = 96, 1920 / 0.036  # a crop round the middle of a 1920 px wide picture
     view = kit.camera(

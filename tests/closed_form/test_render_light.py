@@ -143,12 +143,13 @@ def test_a_meter_reads_the_form_factor_of_a_rectangle(back_end, make_stage, kit)
     light = kit.rectangle_light("key", kit.facing((0, 0, 1), (0, 0, -1)), 1000.0)
     points = [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 0.0, -9.0]]
     read = metered(back_end, make_stage, kit, light, points)
-    # Rows 3.5 and 3.6.
+    # Howell, "A catalog of radiation configuration factors", 1982, section B.
     np.testing.assert_allclose(read, [752.275, 265.005, 230.837, 9.96678], rtol=0.01)
 
 
 def test_a_meter_reads_the_floor_before_an_upright_panel(back_end, make_stage, kit):
-    """Row 3.7: a panel of 1 m, 1 m away, standing on the floor; then 1 m over it."""
+    """A panel of 1 m, 1 m away, standing on the floor; then 1 m over it: Tregenza and Sharples,
+    "Daylighting algorithms", 1993, 3.15."""
     for bottom_m, expected in ((0.0, 223.347), (1.0, 141.919)):
         pose = kit.facing((0, 1, bottom_m + 0.5), (0, -1, 0))
         light = kit.rectangle_light("key", pose, 1000.0)
@@ -162,7 +163,7 @@ def disc_light(kit, position, radius_m, luminance, profile=None):
 
 
 def test_a_meter_reads_the_form_factor_of_a_disc(back_end, make_stage, kit):
-    """Rows 3.8 and 3.9: on and off the axis."""
+    """On and off the axis: Howell, "A catalog of radiation configuration factors", 1982, B."""
     light = disc_light(kit, (0, 0, 1), 1.0, 1000.0)
     points = [[0.0, 0.0, 0.0], [0.0, 0.0, -1.0], [1.0, 0.0, 0.0]]
     read = metered(back_end, make_stage, kit, light, points)
@@ -170,7 +171,7 @@ def test_a_meter_reads_the_form_factor_of_a_disc(back_end, make_stage, kit):
 
 
 def test_a_meter_reads_a_sphere(back_end, make_stage, kit):
-    """Row 3.10, and the same nearer: E = pi L (R / d)^2 at any distance."""
+    """Closed form, far and near: E = pi L (R / d)^2 at any distance."""
     shape = EmitterShape("sphere", kit.facing((0, 0, 2), (0, 0, -1)), radius_m=0.25)
     light = Emitter("key", "lights.key", shape, 1000.0, np.ones(3))
     read = metered(back_end, make_stage, kit, light, [[0.0, 0.0, 0.0], [0.0, 0.0, 1.5]])
@@ -179,7 +180,7 @@ def test_a_meter_reads_a_sphere(back_end, make_stage, kit):
 
 @pytest.mark.parametrize(("sizes", "excess"), [(1.0, 0.25), (2.0, 0.0625), (5.0, 0.01)])
 def test_inverse_square_fails_near_a_disc_as_it_must(back_end, make_stage, kit, sizes, excess):
-    """Row 3.11: what the law says too much at a distance of so many diameters."""
+    """What the law says too much at so many diameters, by the disc's r^2 / (r^2 + h^2)."""
     light = disc_light(kit, (0, 0, 0), 0.25, 1000.0)
     distance = sizes * 0.5
     read = metered(back_end, make_stage, kit, light, [[0.0, 0.0, -distance]])
@@ -268,12 +269,12 @@ def test_a_measured_light_sends_its_candela_in_every_direction(back_end, make_st
         f"{' '.join(map(str, vertical))}\n{' '.join(map(str, around))}\n{rows}\n"
     )
     light = Light.model_validate(
-        {"fixture": "panel_30", "place": {"at_m": (0.0, 0.0), "height_m": 4.0}, "dimmer_pct": 50.0}
+        {"fixture": "panel_40", "place": {"at_m": (0.0, 0.0), "height_m": 4.0}, "dimmer_pct": 50.0}
     )
     face = EmitterShape(
         "rectangle", kit.facing((0, 0, 4), (0, 1, 0)), width_m=0.005, height_m=0.005
     )
-    out = emission(Catalog.load().fixture("panel_30"), light, face, (), found)
+    out = emission(Catalog.load().fixture("panel_40"), light, face, (), found)
     lamp = Emitter("key", "lights.key", face, out.luminance_cd_m2, out.rgb, profile=out.profile)
     directions = [(t, p) for t in (0, 11, 30, 52, 75) for p in (0, 20, 90, 135, 250, 345)]
     theta, phi = np.radians(np.array(directions, float)).T

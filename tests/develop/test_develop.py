@@ -22,7 +22,7 @@ CAMERA = StageCamera(
 
 
 def test_a_grey_card_in_the_light_the_meter_asks_for_comes_out_as_its_reflectance():
-    """ISO 2720 incident metering, C = 250 (row 4.7: T2.8, 1/50, ISO 800 asks for 125 lx)."""
+    """ISO 2720 incident metering, C = 250: T2.8, 1/50, ISO 800 asks for 125 lx."""
     lux = illuminance_for_stop_lx(CAMERA.t_number, CAMERA.shutter_s, CAMERA.iso)
     card = np.full((2, 2, 3), 0.18 * lux / np.pi, np.float32)
     linear = expose(card, exposure_scale(CAMERA), white_xy(6504))
@@ -39,7 +39,7 @@ def test_a_grey_card_in_the_light_the_meter_asks_for_comes_out_as_its_reflectanc
     ],
 )
 def test_settings_move_the_exposure_by_their_stops(change, stops):
-    """Rows 4.15 and 4.17 of the reference values."""
+    """ND by 10^-D (ISO 5-1, number from memory); shutter by (angle / 360) / fps."""
     ratio = exposure_scale(replace(CAMERA, **change)) / exposure_scale(CAMERA)
     assert np.log2(ratio) == pytest.approx(stops, abs=2e-3)
 
@@ -53,7 +53,7 @@ def test_balanced_light_is_neutral_and_shows_surfaces_as_they_are(cct_k):
 
 
 def test_gains_are_those_of_the_published_whites():
-    """Row 5.5 (colour-science, Planckian): R and B gains over G at 3200 K: 0.5155, 2.6578."""
+    """R and B over G at 3200 K are 0.5155 and 2.6578: colour-science 0.4.7, sd_blackbody."""
     gains = neutral_gains(white_xy(3200.0))
     assert gains[0] / gains[1] == pytest.approx(0.5155, abs=0.005)
     assert gains[2] / gains[1] == pytest.approx(2.6578, abs=0.005)
@@ -75,7 +75,7 @@ def test_views_rise_with_light_and_keep_grey_grey(view):
 
 
 def test_the_video_view_is_the_srgb_curve():
-    """Row 5.12: 0.18 is 117.65 of 255; white is white, and what is over it is clipped."""
+    """IEC 61966-2-1: 0.18 is 117.65 of 255; white is white, and what is over it is clipped."""
     values = np.array([0.18, 0.5, 1.0, 4.0], np.float32)
     picture = develop(np.repeat(values[None, :, None], 3, axis=2), "video")[0, :, 1]
     assert list(picture) == [118, 188, 255, 255]
@@ -104,6 +104,6 @@ def test_a_broken_lut_is_one_line(tmp_path):
 
 @pytest.mark.parametrize("view", ["film", "video"])
 def test_a_grey_card_at_the_meters_setting_is_mid_grey_in_both_views(view):
-    """Row 5.12: 18 % is 117.65 of 255."""
+    """IEC 61966-2-1: 18 % is 117.65 of 255."""
     grey = np.full((2, 2, 3), 0.18, np.float32)
     assert develop(grey, view)[0, 0] == pytest.approx([118, 118, 118], abs=1)

@@ -31,7 +31,7 @@ class Step:
 
 def doctor_figures(output: str, _: Path) -> str:
     said = json.loads(output)
-    ways = [f"{way['variant']} {'works' if way['works'] else 'no'}" for way in said["variants"]]
+    ways = [f"{way['computes_on']} {'works' if way['works'] else 'no'}" for way in said["compute"]]
     parts = [f"{part['name']}: {part['detail']}" for part in said["checks"] if not part["works"]]
     return ", ".join(ways) + (f"; not working: {'; '.join(parts)}" if parts else "")
 
@@ -54,7 +54,7 @@ def render_figures(_: str, made: Path) -> str:
         for name, frame in note["frames"].items()
     ]
     denoised = "denoised" if note["denoised"] else "not denoised"
-    return "; ".join([note["variant"], *frames, denoised, f"{note['seconds']:.1f} s rendering"])
+    return "; ".join([note["computed_on"], *frames, denoised, f"{note['seconds']:.1f} s rendering"])
 
 
 def meter_figures(output: str, _: Path) -> str:
@@ -69,11 +69,11 @@ def meter_figures(output: str, _: Path) -> str:
     return "lx by light: " + "; ".join(readings)
 
 
-def steps(stage: str, work: Path, variant: str | None) -> list[Step]:
+def steps(stage: str, work: Path, compute: str | None) -> list[Step]:
     """The processes of a stage, in order. Renders of one quality share no folder."""
     python = sys.executable
     previz = [python, "-m", "previz"]
-    way = ["--variant", variant] if variant else []
+    way = ["--compute", compute] if compute else []
 
     def render(label: str, *more: str, cold: bool = False) -> Step:
         made = work / f"{stage}-{label.split(',', maxsplit=1)[0].replace(' ', '-')}"

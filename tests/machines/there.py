@@ -289,7 +289,7 @@ def arguments(words: Sequence[str] | None = None) -> argparse.Namespace:
         metavar="SECONDS",
         help="all stages together, unpacking included",
     )
-    parser.add_argument("--variant", help="what to render and measure with; else the fastest")
+    parser.add_argument("--compute", help="what to render and measure on; else the fastest")
     chosen = parser.parse_args(words)
     for stage in chosen.stages:
         if stage not in LIMITS_S:
@@ -317,7 +317,7 @@ def main() -> None:
     results: list[Result] = []
     write(chosen.out, facts, results)
     for stage in chosen.stages:
-        for step in steps(stage, work, chosen.variant):
+        for step in steps(stage, work, chosen.compute):
             left_s = chosen.within - (time.monotonic() - began)
             result = take(step, limits[stage], left_s, environment, work, chosen.out)
             results.append(result)

@@ -35,7 +35,7 @@ cameras:
     f_number: 4
     place: {{at_m: [0, -3.6], height: eye}}
     aim: guest
-deliver: {{size: hd}}
+picture: {{size: hd}}
 """
 
 

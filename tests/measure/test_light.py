@@ -22,7 +22,7 @@ from previz.render.readings import Readings
 pytestmark = pytest.mark.usefixtures("mannequins")
 SETUPS = Path(__file__).parent / "bad_setups"
 FILL = (
-    "lights.fill={fixture: panel_30, aim: guest, place: {side: camera_left, azimuth_deg: 40, "
+    "lights.fill={fixture: panel_40, aim: guest, place: {side: camera_left, azimuth_deg: 40, "
     "elevation_deg: 10, distance_m: 2}}"
 )
 

@@ -35,7 +35,7 @@ def test_lights_count_at_full_power_dimmed_or_off(measure: Measure) -> None:
 recording: {{hours: 3}}
 lights:
   key: {{fixture: softbox_90, {PLACE}, dimmer_pct: 25}}
-  fill: {{fixture: panel_60x30, {PLACE}, on: false}}
+  fill: {{fixture: panel_60x40, {PLACE}, on: false}}
   board: {{fixture: bounce_board_120, {PLACE}}}
 """)
     power = report.as_json()["power"]

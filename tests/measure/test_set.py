@@ -54,7 +54,7 @@ def test_a_head_through_ceiling_or_wall_is_a_fault(measure: Measure) -> None:
 
 def test_two_stands_in_one_place_are_named_and_neighbours_are_not(measure: Measure) -> None:
     def pair(x: float) -> set[str]:
-        one, two = light(1.5, -1.5, 2.0), light(x, -1.5, 1.8, "panel_30")
+        one, two = light(1.5, -1.5, 2.0), light(x, -1.5, 1.8, "panel_40")
         return rules(measure(f"lights:\n  key: {one}\n  fill: {two}\n"))
 
     assert "stand_in_stand" in pair(1.75)
@@ -64,11 +64,11 @@ def test_two_stands_in_one_place_are_named_and_neighbours_are_not(measure: Measu
 def test_a_stand_before_a_door_leaves_too_little_to_pass(measure: Measure) -> None:
     # South wall, seen from inside from its east end: the door is from x = 2.0 to 1.1.
     door = "openings: {door: {kind: door, wall: south, along_m: 1.0, width_m: 0.9, height_m: 2}}\n"
-    blocked = measure(f"{door}lights: {{key: {light(1.5, -3.2, 2.0, 'panel_30')}}}\n")
+    blocked = measure(f"{door}lights: {{key: {light(1.5, -3.2, 2.0, 'panel_40')}}}\n")
     finding = next(f for f in blocked.findings if f.rule == "doorway")
     assert (finding.about, finding.limit) == ("openings.door", 0.6)
     assert finding.value is not None and finding.value < 0.6
-    clear = measure(f"{door}lights: {{key: {light(-0.5, -3.2, 2.0, 'panel_30')}}}\n")
+    clear = measure(f"{door}lights: {{key: {light(-0.5, -3.2, 2.0, 'panel_40')}}}\n")
     assert "doorway" not in rules(clear)
     assert {"cables"} <= rules(clear) & rules(blocked)
 
@@ -81,12 +81,12 @@ def test_the_widest_gap(spans: list[tuple[float, float]], gap: float) -> None:
 
 
 def test_what_hangs_over_a_person_gets_one_caution(measure: Measure) -> None:
-    over = measure(f"lights: {{top: {light(0.0, -0.1, 2.4, 'panel_30', ', stand: boom_arm')}}}\n")
+    over = measure(f"lights: {{top: {light(0.0, -0.1, 2.4, 'panel_40', ', stand: boom_arm')}}}\n")
     cautions = [f for f in over.findings if f.rule == "overhead"]
     assert len(cautions) == 1 and "light top over guest" in cautions[0].message
-    beside = light(1.5, -1.5, 2.4, "panel_30", ", stand: boom_arm")
+    beside = light(1.5, -1.5, 2.4, "panel_40", ", stand: boom_arm")
     assert "overhead" not in rules(measure(f"lights: {{top: {beside}}}\n"))
-    hung = light(1.5, -1.5, 2.4, "panel_30", ", stand: none")
+    hung = light(1.5, -1.5, 2.4, "panel_40", ", stand: none")
     assert "overhead" in rules(measure(f"lights: {{top: {hung}}}\n"))
 
 
@@ -128,7 +128,7 @@ def test_the_key_belongs_across_from_b_unless_the_scene_says_otherwise(
 
 
 def test_without_a_light_called_key_the_strongest_before_the_face_is_it(measure: Measure) -> None:
-    weak, strong = light(-1.2, -1.2, 2.0, "panel_30", ", dimmer_pct: 5"), light(1.2, -1.2, 2.0)
+    weak, strong = light(-1.2, -1.2, 2.0, "panel_40", ", dimmer_pct: 5"), light(1.2, -1.2, 2.0)
     behind = light(-1.0, 1.5, 2.0, "fresnel_150")
     lamps = f"lights:\n  one: {weak}\n  two: {strong}\n  three: {behind}\n"
     report = measure(CAMERA_B + lamps)
@@ -154,10 +154,10 @@ def test_a_light_straight_before_the_eyes_has_the_size_of_the_mirror_equation(
     measure: Measure,
 ) -> None:
     eye_m = measure("").as_json()["people"]["guest"]["eye_height_m"]
-    report = measure(f"lights: {{eyes: {light(0.0, -2.2, eye_m, 'panel_60x30')}}}\n")
+    report = measure(f"lights: {{eyes: {light(0.0, -2.2, eye_m, 'panel_60x40')}}}\n")
     front_m = 0.121 * 1.65 / 1.63 + 0.0134  # of the mannequin's cornea, from the seat's middle
     for one in report.as_json()["cameras"]["A"]["catchlights"]:
-        for size_m, key in ((0.6, "width_mm"), (0.3, "height_mm")):
+        for size_m, key in ((0.6, "width_mm"), (0.4, "height_mm")):
             expected = 1000.0 * mirrored_size_m(size_m, 2.2 - front_m)
             assert one[key] == pytest.approx(expected, rel=0.01)
 

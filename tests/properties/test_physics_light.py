@@ -240,7 +240,7 @@ def test_power_and_current_turn_round(watts, volts, factor):
         (beam.gaussian_like, (30, 20), "must be greater than beam_deg"),
         (beam.cosine_power_from_beam, (180,), "between 0 and 180"),
         (dimmer.output_share, (1.2,), "level must lie"),
-        (dimmer.output_share, (0.5, "cubic"), "curve must be one of linear, square"),
+        (dimmer.output_share, (0.5, "cubic"), "curve must be one of even, fine_when_dim"),
         (temperature.planckian_xy, (500,), "cct_k must lie between 1000"),
         (temperature.daylight_xy, (3200,), "cct_k must lie between 4000"),
         (temperature.locus_xy, (5600, 0.0, "blue"), "planckian or daylight"),

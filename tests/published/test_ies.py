@@ -1,5 +1,5 @@
-"""LM-63 files: layout by ANSI/IESNA LM-63-02 section 3 (as quoted), rows 3.19 to 3.21 of the
-reference values; all files here are made up."""
+"""LM-63 files: layout by ANSI/IESNA LM-63-02 section 3; fluxes by integration; all files here are
+made up."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ COARSE = ([0, 30, 60, 90], [[1000, 800, 300, 0]])
 
 
 def test_coarse_fixture():
-    """Row 3.21: 550 cd at 45 degrees, 2404.72 lm by exact integration of the straight lines."""
+    """550 cd at 45 degrees, 2404.72 lm by exact integration of the straight lines."""
     found = read_ies(ies_text(*COARSE))
     assert float(found.intensity_cd(45.0)) == pytest.approx(550.0, abs=1e-9)
     assert found.flux_lm() == pytest.approx(2404.72, abs=0.01)
@@ -53,7 +53,7 @@ def test_coarse_fixture():
 
 
 def test_even_and_matt_sources():
-    """Row 3.20: 100 cd all round is 4 pi 100 lm; 1000 cos theta is 1000 pi lm."""
+    """100 cd all round is 4 pi 100 lm; 1000 cos theta is 1000 pi lm."""
     even = read_ies(ies_text([0, 90, 180], [[100, 100, 100]]))
     assert even.flux_lm() == pytest.approx(1256.637, abs=1e-3)
     assert even.flux_lm(90.0) == pytest.approx(628.319, abs=1e-3)

@@ -32,7 +32,7 @@ cameras:
     focus_distance_m: 2.4
 lights:
   key:
-    fixture: panel_30
+    fixture: panel_40
     place: {at_m: [1, 0], height_m: 2.0}
     aim_m: [0, 0, 1.2]
     ies: lamp.ies
@@ -56,7 +56,7 @@ def flux_lm(emitter) -> float:
 
 
 def test_the_flux_is_the_files(tmp_path):
-    """Row 3.21: 2404.72 lm, times the dimmer."""
+    """By exact integration 2404.72 lm, times the dimmer."""
     stage, problems = built(tmp_path, FILE.format(tilt="NONE"), "dimmer_pct: 40")
     assert problems == []
     assert flux_lm(stage.emitters[0]) == pytest.approx(0.4 * 2404.72, rel=1e-3)

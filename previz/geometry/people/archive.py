@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.errors import PrevizError
+from previz.geometry.people.muscles import muscle_name
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -43,7 +44,7 @@ class BodyData:
     joints         (J, 3) rest joints; `parents` (J,), -1 at the root; `joint_names` in order
     weight_joints  (V, k) joints a vertex follows, with `weights` (V, k) that sum to 1
     shapes         directions of build, age, sex and proportion
-    actions        directions of the face's muscles
+    actions        directions of the face's muscles, by the names of `muscles.py`
     masks          region name -> (V,) 0..1
     provenance     where the data came from, and its licences
     """
@@ -97,7 +98,7 @@ def load_archive(path: Path) -> BodyData:
         weight_joints=raw["weight_joints"].astype(np.int64),
         weights=raw["weights"].astype(np.float64) / 255.0,
         shapes=_directions(raw, "shape", info["shapes"], raw["shape_joints"].astype(np.float64)),
-        actions=_directions(raw, "action", info["actions"], None),
+        actions=_directions(raw, "action", [muscle_name(name) for name in info["actions"]], None),
         masks={_after(k): v / 255.0 for k, v in raw.items() if k.startswith("mask_")},
         provenance=dict(info["provenance"]),
     )

@@ -7,54 +7,54 @@ import numpy as np
 from previz.geometry.people.archive import Array, BodyData
 from previz.geometry.people.lips import seal
 
-# Shares of the face's muscle actions; judged by eye on rendered faces, no source.
+# Shares of the face's muscle actions: estimates, judged by eye on rendered faces.
 RECIPES: dict[str, dict[str, float]] = {
     "neutral": {
-        "mouthSmileLeft": 0.27,
-        "mouthSmileRight": 0.23,
-        "eyeWideLeft": 0.42,
-        "eyeWideRight": 0.42,
+        "lip_corner_up_left": 0.27,
+        "lip_corner_up_right": 0.23,
+        "lids_apart_left": 0.42,
+        "lids_apart_right": 0.42,
     },
     # Between two syllables: no face holds its two sides alike while it speaks.
     "talking": {
-        "jawOpen": 0.12,
-        "mouthFunnel": 0.14,
-        "mouthStretchLeft": 0.10,
-        "mouthStretchRight": 0.16,
-        "mouthUpperUpLeft": 0.24,
-        "mouthUpperUpRight": 0.32,
-        "mouthLowerDownLeft": 0.26,
-        "mouthLowerDownRight": 0.22,
-        "browInnerUp": 0.28,
-        "browOuterUpLeft": 0.16,
-        "browOuterUpRight": 0.06,
-        "cheekSquintLeft": 0.12,
-        "cheekSquintRight": 0.16,
-        "eyeWideLeft": 0.48,
-        "eyeWideRight": 0.48,
-        "mouthSmileLeft": 0.22,
-        "mouthSmileRight": 0.30,
+        "jaw_down": 0.12,
+        "lips_rounded": 0.14,
+        "lip_corner_out_left": 0.10,
+        "lip_corner_out_right": 0.16,
+        "upper_lip_up_left": 0.24,
+        "upper_lip_up_right": 0.32,
+        "lower_lip_down_left": 0.26,
+        "lower_lip_down_right": 0.22,
+        "inner_brows_up": 0.28,
+        "outer_brow_up_left": 0.16,
+        "outer_brow_up_right": 0.06,
+        "cheek_up_left": 0.12,
+        "cheek_up_right": 0.16,
+        "lids_apart_left": 0.48,
+        "lids_apart_right": 0.48,
+        "lip_corner_up_left": 0.22,
+        "lip_corner_up_right": 0.30,
     },
     # Lips together: the cheeks rise and push the lower lids up.
     "smiling": {
-        "mouthSmileLeft": 0.78,
-        "mouthSmileRight": 0.70,
-        "mouthDimpleLeft": 0.18,
-        "mouthDimpleRight": 0.22,
-        "mouthStretchLeft": 0.10,
-        "mouthStretchRight": 0.10,
-        "cheekSquintLeft": 0.60,
-        "cheekSquintRight": 0.55,
-        "eyeSquintLeft": 0.22,
-        "eyeSquintRight": 0.22,
-        "eyeWideLeft": 0.25,
-        "eyeWideRight": 0.25,
-        "browOuterUpLeft": 0.08,
-        "browOuterUpRight": 0.06,
+        "lip_corner_up_left": 0.78,
+        "lip_corner_up_right": 0.70,
+        "lip_corner_in_left": 0.18,
+        "lip_corner_in_right": 0.22,
+        "lip_corner_out_left": 0.10,
+        "lip_corner_out_right": 0.10,
+        "cheek_up_left": 0.60,
+        "cheek_up_right": 0.55,
+        "lids_narrowed_left": 0.22,
+        "lids_narrowed_right": 0.22,
+        "lids_apart_left": 0.25,
+        "lids_apart_right": 0.25,
+        "outer_brow_up_left": 0.08,
+        "outer_brow_up_right": 0.06,
     },
 }
 CLOSED = ("neutral", "smiling")
-# The turn of an eye at which the lid action "look" is complete, from the look of it.
+# The turn of an eye at which the lids have followed all the way: an estimate, judged by eye.
 FULL_LOOK_DEG = 30.0
 
 
@@ -68,9 +68,9 @@ def express(
     """
     shares = dict(RECIPES[name])
     look = float(np.degrees(eye_pitch_rad)) / FULL_LOOK_DEG
-    kind = "eyeLookUp" if look > 0.0 else "eyeLookDown"
-    for side in ("Left", "Right"):
-        shares[f"{kind}{side}"] = min(abs(look), 1.0)
+    lids = "lids_lifted" if look > 0.0 else "lids_lowered"
+    for side in ("left", "right"):
+        shares[f"{lids}_{side}"] = min(abs(look), 1.0)
     out = vertices.copy()
     for action, share in shares.items():
         direction = data.actions[action]

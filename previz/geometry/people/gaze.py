@@ -13,7 +13,7 @@ from previz.geometry.people.rig import FORWARD
 from previz.geometry.people.skeleton import apply, unit
 
 # The eyes turn this far in their sockets before the head takes the rest. Beyond about 15 to 25
-# degrees the head joins in (common practice in animation, no source).
+# degrees the head joins in (common practice, no source).
 EYE_YAW_DEG = 22.0
 EYE_UP_DEG = 14.0
 EYE_DOWN_DEG = 20.0

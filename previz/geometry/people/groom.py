@@ -1,7 +1,7 @@
 """Hair as curves: seeded strands that grow, are combed, fall, curl and clump.
 
 Lengths and shapes are judged by eye on rendered heads; a human hair is 0.04 to 0.10 mm thick and
-a head carries about 100,000 (textbook figures, from memory). Fewer and thicker strands cover as
+a head carries about 100,000 (from memory). Fewer and thicker strands cover as
 well.
 """
 

@@ -11,7 +11,7 @@ from previz.geometry.piece import Piece
 # Eumelanin and pheomelanin (units of the model below), and the reflectance of the mass of hair.
 # The pigments were fitted on rendered heads of medium hair, lit 55 degrees from the side, until
 # the picture showed that reflectance: luminance 0.015 (black) to 0.5 (white). The reflectances
-# are judged by eye; no source.
+# are estimates, judged by eye.
 PIGMENTS = {
     "black": (5.0, 0.0, (0.017, 0.015, 0.0135)),
     "dark_brown": (1.65, 0.017, (0.042, 0.027, 0.018)),
@@ -22,7 +22,8 @@ PIGMENTS = {
     "white": (0.037, 0.0, (0.530, 0.520, 0.490)),
 }
 
-# Grey hair is white and dark hairs mixed: absorption without colour, fitted in the same way.
+# Grey hair is white and dark hairs mixed: absorption without colour, fitted in the same way to
+# estimates.
 NEUTRAL = {"grey": 0.080, "white": 0.026}
 
 

@@ -1,7 +1,7 @@
 """Spectacles: rims, bridge, temples and clear lenses, fitted to eyes and ears.
 
 Sizes are those of an ordinary frame: lens 50 mm, bridge 18 mm, 13 mm before the cornea, tilted
-8 degrees (common practice in optometry, no source).
+8 degrees (common practice, no source).
 """
 
 from __future__ import annotations

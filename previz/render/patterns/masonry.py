@@ -10,7 +10,7 @@ from previz.render.patterns.noise import F32, Random, fractal, noise, smooth_ste
 SIZE_PX = 1024
 
 BRICK_LENGTH_M, BRICK_HEIGHT_M, JOINT_M = 0.215, 0.065, 0.010
-"""The British format: 215 x 102.5 x 65 mm with 10 mm joints (BS 4729, from memory)."""
+"""The British format: 215 x 102.5 x 65 mm with 10 mm joints: common practice, no source."""
 
 GROUT_SHARE = 0.03
 """Width of a joint in tile widths: 4 to 8 mm, common practice, no source."""

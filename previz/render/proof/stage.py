@@ -46,18 +46,18 @@ def materials() -> dict[str, Material]:
     """The materials of the proof."""
 
     def made(reflectance: float, **other: object) -> Material:
-        values = {"reflectance": (reflectance,) * 3, "roughness": 1.0, "specular": 0.0}
-        about = {"label": "proof", "kind": "standard", "source": "made for the proof"}
+        values = {"reflectance": (reflectance,) * 3, "roughness": 1.0, "refractive_index": 1.0}
+        about = {"label": "proof", "kind": "memory", "source": "made for the proof"}
         return Material.model_validate({**about, **values, **other})
 
     return {
         "black": made(0.0),
-        "metal": made(0.98, metallic=1.0, roughness=0.05, specular=0.5),
-        "glass": made(0.0, clear=True, roughness=0.02, specular=0.5),
+        "metal": made(0.98, metallic=1.0, roughness=0.05, refractive_index=1.5),
+        "glass": made(0.0, clear=True, roughness=0.02, refractive_index=1.5),
         "plaster": made(PLASTER, pattern="plaster"),
         "brick": made(0.3, pattern="brick", relief_mm=4.0),
-        "varnish": made(0.2, roughness=0.3, specular=0.5),
-        "skin": made(0.4, roughness=0.5, specular=0.35),
+        "varnish": made(0.2, roughness=0.3, refractive_index=1.5),
+        "skin": made(0.4, roughness=0.5, refractive_index=1.4),
         "sheet": made(0.3, diffuse_transmittance=0.4),
         "hair": made(0.2),
     }

@@ -32,6 +32,7 @@ ROOFS = np.array(
 FRAME = np.array([0.6, 0.59, 0.56])
 CURTAIN = np.array([0.5, 0.47, 0.42])
 FLOOR_M = 3.1
+"""Reflectance of window frames and of curtains behind glass, height of a floor: estimates."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,9 @@ from previz.stage.lattice import F32, lines_of_noise, smooth_step
 Array = NDArray[np.float64]
 
 LEAVES = np.array([0.055, 0.085, 0.028])
-"""Reflectance of foliage in bulk: half that of a leaf, the rest is lost among leaves (memory)."""
+"""Reflectance of foliage in bulk: half that of a leaf, the rest is lost among leaves (from
+memory)."""
+# Reflectances: estimates, from memory.
 GRASS = np.array([0.065, 0.110, 0.032])
 STONE = np.array([0.24, 0.23, 0.21])
 BARK = np.array([0.09, 0.075, 0.06])

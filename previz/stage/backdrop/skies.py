@@ -19,20 +19,23 @@ Array = NDArray[np.float64]
 Sky = Literal["overcast", "clear", "dusk", "night"]
 
 SUN_ELEVATION_DEG = 45.0
-"""Where the sun of a clear sky stands when the scene does not say: behind every side's back."""
+"""Where the sun of a clear sky stands when the scene does not say: behind every side's back:
+an estimate."""
 CLEAR_SKY = 12
-"""CIE general sky: clear, clean air."""
+"""CIE general sky of ISO 15469:2004: clear, clean air."""
 SUN_CCT_K = 5500.0
 """Sun at 45 degrees, from memory."""
 LOWEST_SHADOW = math.tan(math.radians(2.0))
 LAMP_CCT_K = 2700.0
+"""Of lamps behind windows at night: common practice, no source."""
 
 _TYPICAL: dict[Sky, tuple[float, float]] = {
     # IES daylight availability (physics.sky), cloudy, sun at 45 degrees: 15 150 lx. D65.
     "overcast": (15000.0, 6500.0),
-    # The same, clear sky without the sun: 13 830 lx. Blue sky lies at 10 000 K and over (memory).
+    # The same, clear sky without the sun: 13 830 lx. Blue sky lies at 10 000 K and over
+    # (from memory).
     "clear": (14000.0, 12000.0),
-    # Between sunset, some 400 lx, and the end of civil twilight, 3.4 lx (memory): when rooms
+    # Between sunset, some 400 lx, and the end of civil twilight, 3.4 lx (from memory): when rooms
     # lit by lamps and the sky are of a brightness.
     "dusk": (80.0, 10000.0),
     # Full moon 0.27 to 1 lx. Its light is not blue; that it is shown so is common practice, no

@@ -18,11 +18,13 @@ from previz.stage.lattice import smooth_step
 View = Literal["street", "garden", "rooftops", "plain"]
 
 EYE_M: dict[View, float] = {"garden": 2.0, "street": 4.6, "rooftops": 15.5, "plain": 2.0}
-"""Height of a seated eye over the ground outside: ground floor, first floor, fifth floor."""
+"""Height of a seated eye over the ground outside: ground floor, first floor, fifth floor.
+Estimates."""
 
 ASPHALT = np.array([0.085, 0.085, 0.088])
 PAVING = np.array([0.26, 0.25, 0.23])
 FIELD = np.array([0.17, 0.17, 0.10])
+"""Reflectances: estimates, from memory."""
 
 
 def garden(canvas: Canvas, light: Lighting) -> None:

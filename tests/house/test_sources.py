@@ -1,0 +1,218 @@
+"""Every record, table and limit names its source, and no source is a vague word."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+import yaml
+
+from previz.catalog import KINDS, Catalog, Kind
+
+REPOSITORY = Path(__file__).parents[2]
+CATALOG = Catalog.load()
+RECORDS = [(kind, name) for kind in KINDS for name in CATALOG.names(kind)]
+
+# Rooms whose numbers say something about the world: laws, limits of the trade, kit and people.
+WORLDLY = (
+    "physics/*.py", "measure/*.py", "solve/*.py", "stage/*.py", "stage/backdrop/*.py",
+    "model/rules.py", "geometry/people/anthropometry.py", "geometry/people/skin.py",
+    "geometry/people/hairs.py", "geometry/people/gaze.py", "geometry/people/eyes.py",
+    "geometry/people/teeth.py", "geometry/people/spectacles.py", "geometry/people/expression.py",
+)  # fmt: skip
+# Numbers of the program's own: steps, tolerances, sizes of arrays, weights of a search.
+OWN = {
+    "physics/beam.py": {"_QUARTER_TURN", "PROFILE_STEPS"},
+    "physics/emitters.py": {"_NODES"},
+    "measure/catchlights.py": {"_TURNS", "_RIM", "DISC"},
+    "measure/floor.py": {"TOUCH_M2", "SIGHT_LINES_M", "FAR_M", "_TURNS", "ROUND"},
+    "measure/frame_light.py": {"SEEN_ALBEDO"},
+    "measure/heads.py": {"FEW"},
+    "measure/raster.py": {"NEAR_M", "MOST_PIXELS", "ON_EDGE_PX"},
+    "measure/report.py": {"DIGITS"},
+    "measure/rules_frame.py": {"ROUNDING_PCT"},
+    "measure/rules_lights.py": {"SLACK_M"},
+    "measure/rules_pair.py": {"SAME_SHARE"},
+    "measure/sight.py": {"COARSE_PX", "FINE_PX", "_WITHIN_PX"},
+    "measure/spectacle_cures.py": {"STEEPEST_DEG"},
+    "measure/spectacles.py": {"RAYS_TRIED"},
+    "measure/spots.py": {"FEWEST_PX"},
+    "measure/stands.py": {"SKY_M"},
+    "measure/surfaces.py": {"THINNER"},
+    "solve/balance.py": {"STAY", "KEEP_RATIO", "ROUNDS", "LONGEST_STEP", "NOT_HELD"},
+    "solve/cures.py": {"MOST_FIXTURES"},
+    "solve/framing.py": {"STEPS", "SIZE_TOLERANCE", "PLACE_TOLERANCE_PCT"},
+    "solve/place.py": {"FAR_M", "FIRST_M"},
+    "stage/lattice.py": {"_SPREAD"},
+    "stage/measured.py": {"LARGEST_BYTES", "WORTH_SAYING"},
+    "stage/backdrop/__init__.py": {"SIZE_PX"},
+}
+DOCUMENTS = [
+    *(REPOSITORY / name for name in ("README.md", "DEVELOPERS.md", "scenes/README.md")),
+    *sorted((REPOSITORY / "shared").rglob("*.md")),
+    *sorted((REPOSITORY / "shared").glob("*.yaml")),
+    *sorted((REPOSITORY / "tests" / "published").iterdir()),
+    *sorted((REPOSITORY / "previz").rglob("*.py")),
+]
+# Names of formats that hold a dot, and are no sources.
+NO_SOURCES = ("yaml.org", "json-schema.org", "Computer Graphics Forum")
+
+
+STANDARD = re.compile(
+    r"\b(?:ISO|IEC|EN|BS|DIN|SMPTE(?: ST| RP)?|CIE(?: S)?|ANSI/IES(?:NA)?|IES(?:NA)?|NFPA|EBU R|"
+    r"ITU-R|NATICK/TR-|NREL/TP-)[ -]?(?:[A-Z]{1,2}[-.])?\d[\w:.-]*"
+)
+PUBLISHED = re.compile(r'[A-Z][\w.\'&-]+[^"]*"[^"]{8,}"')
+YEAR = re.compile(r"\b(?:1[5-9]|20)\d\d\b")
+HONEST = re.compile(r"common practice, no source|from memory|\bestimate", re.IGNORECASE)
+VAGUE = re.compile(
+    r"encyclop|wikipedia|\b(?:as|seen|texts?) quoted|\bquoted (?:text|by|in|on|as|under)\b|"
+    r"common tables?|documentation|general lists|tables of albedo|handbooks|lighting guides|"
+    r"[Tt]extbook|\bforum\b|\barticle\b|web ?(?:page|site)|\b\w+\.(?:com|org|net)\b|"
+    r"public (?:code|renderer)|a renderer's|electricians|some sources|various sources",
+    re.IGNORECASE,
+)
+
+
+def names_a_source(text: str) -> bool:
+    """A standard by number, a work by author, title and year, or an honest word for neither."""
+    flat = " ".join(text.split())
+    published = PUBLISHED.search(flat) is not None and YEAR.search(flat) is not None
+    return bool(STANDARD.search(flat) or published or HONEST.search(flat))
+
+
+@dataclass(frozen=True)
+class Constant:
+    """A number, or a table of numbers, at the top of a module, with what is said about it."""
+
+    path: Path
+    line: int
+    name: str
+    said: str
+
+
+def constants_of(path: Path) -> Iterator[Constant]:
+    """Constants with numbers; what is said stands beside, over or under them, or over all."""
+    text = path.read_text(encoding="utf-8")
+    lines = text.splitlines()
+    module = ast.parse(text)
+    over_all = ast.get_docstring(module) or ""
+    for at, node in enumerate(module.body):
+        if isinstance(node, ast.Assign | ast.AnnAssign) and _has_a_number(node.value):
+            target = node.targets[0] if isinstance(node, ast.Assign) else node.target
+            said = [over_all, _comments(lines, node), _docstring_of_block(module.body, at)]
+            yield Constant(path, node.lineno, ast.unparse(target), "\n".join(said))
+
+
+def _has_a_number(value: ast.expr | None) -> bool:
+    found = ast.walk(value) if value is not None else ()
+    return any(isinstance(n, ast.Constant) and type(n.value) in (int, float) for n in found)
+
+
+def _comments(lines: list[str], node: ast.stmt) -> str:
+    """Comments in and beside the statement, and those right over the block it stands in."""
+    last = node.end_lineno or node.lineno
+    said = [line.split("#", 1)[1] for line in lines[node.lineno - 1 : last] if "# " in line]
+    for line in reversed(lines[: node.lineno - 1]):
+        if not line.strip() or line.startswith((")", "]", "}", '"""')):
+            break
+        if line.startswith("#"):
+            said.insert(0, line.lstrip("# "))
+    return "\n".join(said)
+
+
+def _docstring_of_block(body: list[ast.stmt], at: int) -> str:
+    """The docstring under the constant, or under the unbroken block of constants it stands in."""
+    end = body[at].end_lineno or 0
+    for node in body[at + 1 :]:
+        if node.lineno != end + 1:
+            break
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            return str(node.value.value)
+        if not isinstance(node, ast.Assign | ast.AnnAssign):
+            break
+        end = node.end_lineno or end
+    return ""
+
+
+@pytest.mark.parametrize(("kind", "name"), RECORDS)
+def test_record_names_its_source(kind: Kind, name: str) -> None:
+    record = CATALOG.records(kind)[name]
+    assert names_a_source(record.source), record.source
+    if record.kind == "standard":
+        assert STANDARD.search(record.source), "a standard has a number"
+        assert "from memory" not in record.source, "then its kind is memory"
+
+
+@pytest.mark.parametrize("room", WORLDLY)
+def test_tables_and_limits_name_their_source(room: str) -> None:
+    home = REPOSITORY / "previz"
+    paths = sorted(home.glob(room))
+    assert paths
+    silent = [
+        f"{constant.path.relative_to(home)}:{constant.line}: {constant.name}"
+        for path in paths
+        for constant in constants_of(path)
+        if constant.name not in OWN.get(path.relative_to(home).as_posix(), ())
+        and not names_a_source(constant.said)
+    ]
+    assert not silent, "say where these come from:\n" + "\n".join(silent)
+
+
+def test_no_number_of_the_programs_own_is_listed_in_vain() -> None:
+    for module, names in OWN.items():
+        found = {constant.name for constant in constants_of(REPOSITORY / "previz" / module)}
+        assert names <= found, module
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda p: p.relative_to(REPOSITORY).as_posix())
+def test_no_source_is_a_vague_word(path: Path) -> None:
+    text = path.read_text(encoding="utf-8", errors="replace")
+    for name in NO_SOURCES:
+        text = text.replace(name, "")
+    flat = " ".join(text.split())
+    found = [flat[max(0, m.start() - 40) : m.end() + 40] for m in VAGUE.finditer(flat)]
+    assert not found
+
+
+def test_published_checks_name_more_than_the_row_above() -> None:
+    """A formula is its own source; a value from elsewhere says whose."""
+    for path in sorted((REPOSITORY / "tests" / "published").glob("*.yaml")):
+        for check in yaml.safe_load(path.read_text(encoding="utf-8")):
+            source, confidence = check["source"], check["confidence"]
+            assert not source.startswith("as above"), f"{path.name}: {check['function']}"
+            if confidence in ("V-src", "V-src2", "MEM"):
+                assert names_a_source(source), f"{path.name}: {source}"
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("ISO 15469:2004", True),
+        ("NFPA 70 (NEC) 210.20(A)", True),
+        ('Howell, "A catalog of radiation configuration factors", 1982', True),
+        ("Common practice, no source.", True),
+        ("Size from memory.", True),
+        ("An estimate.", True),
+        ("Howell 1982", False),
+        ("common practice", False),
+        ("a standard", False),
+        ("ISO", False),
+        ('"A catalog of radiation configuration factors"', False),
+    ],
+)
+def test_what_a_source_is(text: str, named: bool) -> None:
+    assert names_a_source(text) == named
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["a lighting encyclopaedia", "as quoted in guides", "common tables", "seen on example.com",
+     "quoted by electricians", "a renderer's documentation", "lighting handbooks"],
+)  # fmt: skip
+def test_vague_words_are_found(text: str) -> None:
+    assert VAGUE.search(text)
