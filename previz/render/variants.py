@@ -29,6 +29,7 @@ PREFERENCE = ("cuda_ad_rgb", "metal_ad_rgb", "llvm_ad_rgb", "scalar_rgb")
 LLVM_OLDEST, LLVM_NEWEST = 17, 22
 LLVM_VARIABLE = "DRJIT_LIBLLVM_PATH"
 PROOF_SECONDS = 300
+KIND, MOST_KEPT = "proofs", 40
 _LATE = f"no answer within {PROOF_SECONDS} s"
 _USERS_LLVM = os.environ.get(LLVM_VARIABLE, "")  # as it was before `choose` set it
 
@@ -218,16 +219,15 @@ def _driver() -> str:
 
 
 def _cache_file(variant: str) -> Path:
-    return cache.folder() / f"proof-{variant}.json"
+    """Where an answer is kept: installations beside each other keep their own."""
+    return cache.folder() / KIND / f"{variant}-{_fingerprint()[:16]}.json"
 
 
 def _read_cache(path: Path) -> Probe | None:
     try:
-        kept = json.loads(path.read_text())
-        if kept.pop("fingerprint") != _fingerprint():
-            return None
-        answer = Probe(**kept)
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        answer = Probe(**json.loads(path.read_text()))
+        os.utime(path)  # the least recently used go first
+    except (OSError, ValueError, TypeError):
         return None
     return answer if not answer.llvm or Path(answer.llvm).exists() else None
 
@@ -236,7 +236,9 @@ def _write_cache(path: Path, answer: Probe) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         fresh = path.with_suffix(f".{os.getpid()}")
-        fresh.write_text(json.dumps({**asdict(answer), "fingerprint": _fingerprint()}))
+        fresh.write_text(json.dumps(asdict(answer)))
         fresh.replace(path)
+        for old in sorted(path.parent.glob("*.json"), key=lambda p: -p.stat().st_mtime)[MOST_KEPT:]:
+            old.unlink(missing_ok=True)
     except OSError:
-        return  # A home that cannot be written costs a probe each time, nothing else.
+        return  # A home that cannot be written costs a proof each time, nothing else.
