@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike
 from shapely.geometry import Polygon
 
 from previz.geometry import mouldings, plan
 from previz.geometry.doors import architrave_reach_m, door
+from previz.geometry.mesh import Mesh
 from previz.geometry.openings import (
     Opening,
     hole,
@@ -152,7 +152,7 @@ def _walls(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening
 
 def _holes_in(
     wall: Wall, by_number: dict[int, Wall], height_m: float, openings: Sequence[Opening]
-) -> list[trimesh.Trimesh]:
+) -> list[Mesh]:
     """Holes of the wall's own openings, and of those in a wall whose body this one enters.
 
     A hole near a corner that juts into the room runs, behind the face, into the next wall.
@@ -162,9 +162,7 @@ def _holes_in(
         owner = by_number[opening.wall]
         shared = cut_outline(owner, opening.along_m, opening.width_m)
         if owner is wall or Polygon(wall.outline_m).intersection(shared).area > 1e-6:
-            cutter = hole(opening, owner, height_m)
-            cutter.apply_transform(owner.frame)
-            holes.append(cutter)
+            holes.append(hole(opening, owner, height_m).moved(owner.frame))
     return holes
 
 
@@ -184,9 +182,7 @@ def _trims(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening
     return pieces
 
 
-def _trim(
-    walls: tuple[Wall, ...], openings: Sequence[Opening], profile: Array
-) -> trimesh.Trimesh | None:
+def _trim(walls: tuple[Wall, ...], openings: Sequence[Opening], profile: Array) -> Mesh | None:
     cuts: dict[int, list[tuple[float, float]]] = {}
     for opening in openings:
         reach = architrave_reach_m(opening)

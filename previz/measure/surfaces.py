@@ -6,11 +6,12 @@ from collections.abc import Iterator, Set
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.figure import Strands
+from previz.geometry.turned import ball, cylinder
 from previz.stage.stage import Array, Stage
 
 Index = NDArray[np.int64]
@@ -101,7 +102,7 @@ def _hair(number: int, strands: Strands) -> Hair:
     return Hair(number, ends[..., :3], ends[..., 3], _box(curve[..., :3].reshape(-1, 3)))
 
 
-def _part(number: int, mesh: trimesh.Trimesh) -> Part:
+def _part(number: int, mesh: Mesh) -> Part:
     points = np.asarray(mesh.vertices)
     return Part(number, points.astype(np.float32), np.asarray(mesh.faces), _box(points))
 
@@ -112,7 +113,7 @@ def _box(points: NDArray[np.floating]) -> Array:
     return np.asarray(np.where(pick, high, low), float)
 
 
-def _meshes(stage: Stage) -> Iterator[tuple[int, trimesh.Trimesh]]:
+def _meshes(stage: Stage) -> Iterator[tuple[int, Mesh]]:
     ids = stage.object_ids
     for thing in stage.things:
         for piece in thing.pieces:
@@ -125,21 +126,20 @@ def _meshes(stage: Stage) -> Iterator[tuple[int, trimesh.Trimesh]]:
             yield ids[emitter.thing], face_mesh(emitter.shape)
 
 
-def face_mesh(shape: EmitterShape) -> trimesh.Trimesh:
+def face_mesh(shape: EmitterShape) -> Mesh:
     """A glowing face as triangles in the world; round ones within 0.5 % of their radius."""
     if shape.kind == "rectangle":
         x, y = shape.width_m / 2.0, shape.height_m / 2.0
         corners = np.array([(-x, -y, 0.0), (x, -y, 0.0), (x, y, 0.0), (-x, y, 0.0)])
-        mesh = trimesh.Trimesh(corners, [(0, 1, 2), (0, 2, 3)], process=False)
+        mesh = Mesh(corners, [(0, 1, 2), (0, 2, 3)])
     elif shape.kind == "disc":
         turn = np.linspace(0.0, 2.0 * np.pi, 33)[:-1]
         rim = shape.radius_m * np.stack([np.cos(turn), np.sin(turn), np.zeros(32)], axis=1)
         fan = [(32, k, (k + 1) % 32) for k in range(32)]
-        mesh = trimesh.Trimesh(np.vstack([rim, np.zeros(3)]), fan, process=False)
+        mesh = Mesh(np.vstack([rim, np.zeros(3)]), fan)
     elif shape.kind == "sphere":
-        mesh = trimesh.creation.icosphere(3, shape.radius_m)
+        mesh = ball(3, shape.radius_m)
     else:
-        mesh = trimesh.creation.cylinder(shape.radius_m, shape.length_m, sections=32)
-        mesh.apply_transform([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]])
-    mesh.apply_transform(shape.pose)
-    return mesh
+        mesh = cylinder(shape.radius_m, shape.length_m)
+        mesh = mesh.moved([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]])
+    return mesh.moved(shape.pose)

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
 from previz import cache as store
+from previz.geometry.mesh import Mesh
 from previz.geometry.people import glance
 from previz.geometry.people import person as building
 from previz.geometry.people.archive import default_archive
@@ -76,9 +76,7 @@ def _body(arrays: dict[str, NDArray[Any]]) -> Body:
     pieces = [
         Piece(
             name=str(arrays["names"][number]),
-            mesh=trimesh.Trimesh(
-                arrays[f"vertices_{number}"], arrays[f"faces_{number}"], process=False
-            ),
+            mesh=Mesh(arrays[f"vertices_{number}"], arrays[f"faces_{number}"]),
             material=str(arrays["materials"][number]),
             smooth=bool(arrays["smooth"][number]),
             colour=arrays.get(f"colour_{number}"),
