@@ -22,7 +22,7 @@ from previz.geometry.piece import Piece
 SHARE = 0.3  # of a period that is stripe
 CHEST_M = (0.160, 0.115)  # half width and half depth of a chest, the body's stripes go round
 
-Part = tuple[Index, list[Array]]
+Part = tuple[Index, Array]
 
 
 def garment(
@@ -37,10 +37,10 @@ def garment(
     if figure.stripe_m is None:
         return (piece(name, vertices, faces, material, colour),)
     kept: tuple[list[Part], list[Part]] = ([], [])
-    for (corners, (points,)), across in _panels(suit.cuts, faces, rest, figure.stripe_m, vertices):
+    for (corners, points), across in _panels(suit.cuts, faces, rest, figure.stripe_m, vertices):
         both = bands(corners, across, figure.stripe_m, SHARE, points)
         for parts, part in zip(kept, both, strict=True):
-            parts.append(part)
+            parts.append((part[0], part[1][0]))
     stripes = np.array(figure.stripe_colour)
     return (
         _joined(name, kept[1], material, colour),
@@ -49,9 +49,9 @@ def garment(
 
 
 def _joined(name: str, parts: list[Part], material: str, colour: Array) -> Piece:
-    starts = np.cumsum([0, *[len(points) for _, (points, _) in parts[:-1]]])
+    starts = np.cumsum([0, *[len(points) for _, points in parts[:-1]]])
     faces = np.concatenate([f + s for (f, _), s in zip(parts, starts, strict=True)])
-    points = np.concatenate([part[1][0] for part in parts])
+    points = np.concatenate([points for _, points in parts])
     return Piece(name, Mesh(points, faces), material, smooth=True, colour=colour, closed=False)
 
 
@@ -64,7 +64,7 @@ def _panels(
     for half in (1.0, -1.0):
         behind = half * (under[:, 1] - _middle(cuts))
         corners, (at, low) = cut(body, behind, points, under)
-        yield (corners, [at]), _round_body(cuts, low)
+        yield (corners, at), _round_body(cuts, low)
     arms, (points, under) = cut(faces, sleeve, vertices, rest)
     for sign in (1.0, -1.0):
         for half in (1.0, -1.0):
@@ -73,7 +73,7 @@ def _panels(
             here = sign * under[:, 0] > 0.0
             one = arms[here[arms].all(axis=1)]
             corners, (at, low) = cut(one, ahead, points, under)
-            yield (corners, [at]), _round_sleeve(cuts, low, sign, half, period_m)
+            yield (corners, at), _round_sleeve(cuts, low, sign, half, period_m)
 
 
 def _middle(cuts: Cuts) -> float:
