@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz import cache as store
+from previz import physics
 from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Piece
 
@@ -23,8 +24,17 @@ tells no version of its own; it is pinned by the others' moving with it.
 EXTRAS = ("colour", "grain", "roughness")
 
 
+LEAST_POINTS = 500
+"""Fewer are built as fast as they are read."""
+
+
 def kept_pieces(
-    kind: str, most: int, key: tuple[object, ...], build: Callable[[], tuple[Piece, ...]]
+    kind: str,
+    most: int,
+    key: tuple[object, ...],
+    build: Callable[[], tuple[Piece, ...]],
+    *,
+    least_points: int = LEAST_POINTS,
 ) -> tuple[Piece, ...]:
     """What `build` gives, from the cache if it was built before from the same `key`.
 
@@ -35,16 +45,18 @@ def kept_pieces(
     arrays = store.load(kind, name)
     if arrays is None:
         pieces = build()
-        store.keep(kind, name, arrays_of(pieces), most)
+        if sum(len(piece.mesh.vertices) for piece in pieces) >= least_points:
+            store.keep(kind, name, arrays_of(pieces), most)
         return pieces
     return pieces_of(arrays)
 
 
 @cache
 def code() -> str:
-    """Changes with the code of this room and with the packages that part it into triangles."""
+    """Changes with the code of shapes, the laws it uses and the packages that part it."""
     versions = [(name, import_module(name).__version__) for name in BUILDERS]
-    return store.key_of(Path(__file__).parent.rglob("*.py"), versions)
+    here, laws = Path(__file__).parent, Path(physics.__file__).parent
+    return store.key_of([*here.rglob("*.py"), *laws.glob("*.py")], versions)
 
 
 def arrays_of(pieces: Iterable[Piece]) -> Arrays:
