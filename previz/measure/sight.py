@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.raster import Projected, Seen, Window, project, rasterize
+from previz.measure.raster import Projected, Seen, Window, both, project, rasterize
 from previz.measure.surfaces import Surfaces
 from previz.stage.stage import Array, Stage, StageCamera
 
@@ -58,13 +58,17 @@ class Sight:
     @cached_property
     def projected(self) -> Projected:
         """All triangles on the picture plane."""
-        return project(self.camera, self.surfaces)
+        return both(self._solid, project(self.camera, Surfaces((), self.surfaces.hair)))
 
     @cached_property
     def coarse(self) -> Seen:
         """The whole frame, 480 pixels wide."""
-        projected = project(self.camera, self.surfaces.thinned())
-        return rasterize(projected, *self.camera.picture_size(COARSE_PX))
+        thin = project(self.camera, Surfaces((), self.surfaces.thinned().hair))
+        return rasterize(both(self._solid, thin), *self.camera.picture_size(COARSE_PX))
+
+    @cached_property
+    def _solid(self) -> Projected:
+        return project(self.camera, Surfaces(self.surfaces.parts))
 
     @cached_property
     def shares_pct(self) -> dict[str, float]:
@@ -104,8 +108,8 @@ class Sight:
         """First and last column and row of a fine picture that a thing might reach to."""
         own = self.projected.things == number
         middle = 0.5 * np.asarray(size)
-        low = np.floor(self.projected.low[own].min(axis=0) * size[0] + middle)
-        high = np.ceil(self.projected.high[own].max(axis=0) * size[0] + middle)
+        low = np.floor(self.projected.low[:, own].min(axis=1) * size[0] + middle)
+        high = np.ceil(self.projected.high[:, own].max(axis=1) * size[0] + middle)
         low, high = np.maximum(low, 0.0), np.minimum(high, size)
         return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,11 @@ class Part:
     points: Points
     faces: Index
     corners: Array
+
+    @cached_property
+    def sides(self) -> Index:
+        """The same indices, (3, m): the first of all triangles, the second, the third."""
+        return np.ascontiguousarray(self.faces.T)
 
 
 @dataclass(frozen=True, eq=False)
