@@ -6,7 +6,7 @@ blur and no glass, which is why it answers in a fraction of a second.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -82,13 +82,13 @@ def project(camera: StageCamera, surfaces: Surfaces, near_m: float = NEAR_M) -> 
     for part in surfaces.parts:
         if _apart(part.corners, camera, turn, reach, near_m):
             continue
-        for corners in _within(_local(part.points, camera, turn), part.sides, reach, near_m):
+        for corners in _within(_local(part.points, camera, turn), part.faces, reach, near_m):
             kept.append(corners)
             things.append(np.full(corners.shape[2], part.number, np.int32))
     for hair in surfaces.hair:
         if _apart(hair.corners, camera, turn, reach, near_m):
             continue
-        first, second = (_local(hair.ends[:, k], camera, turn) for k in (0, 1))
+        first, second = (_local(end, camera, turn) for end in hair.ends)
         corners = _ribbons(first, second, hair.radius, reach, near_m)
         kept.append(corners)
         things.append(np.full(corners.shape[2], hair.number, np.int32))
@@ -98,22 +98,17 @@ def project(camera: StageCamera, surfaces: Surfaces, near_m: float = NEAR_M) -> 
     inverse = 1.0 / local[2]
     scale = camera.focal_length_m / camera.sensor_width_m
     x, y = local[0] * inverse * scale, local[1] * inverse * -scale
-    low = np.stack([np.minimum(np.minimum(v[0], v[1]), v[2]) for v in (x, y)])
-    high = np.stack([np.maximum(np.maximum(v[0], v[1]), v[2]) for v in (x, y)])
+    low, high = np.empty((2, x.shape[1])), np.empty((2, x.shape[1]))
+    for axis, v in enumerate((x, y)):
+        np.minimum(np.minimum(v[0], v[1]), v[2], out=low[axis])
+        np.maximum(np.maximum(v[0], v[1]), v[2], out=high[axis])
     return Projected(x, y, inverse, np.concatenate(things), low, high)
 
 
-def both(one: Projected, other: Projected) -> Projected:
-    """The triangles of two as one, those of the second over those of the first at equal depth."""
-    names = ("x", "y", "inverse", "things", "low", "high")
-    pairs = ((getattr(one, name), getattr(other, name)) for name in names)
-    return Projected(*(np.concatenate(pair, axis=-1) for pair in pairs))
-
-
 def _local(points: Points, camera: StageCamera, turn: Array) -> Points:
-    """Points (n, 3) as seen by a camera: (3, n) right, up and ahead."""
-    seen = (points - camera.position_m.astype(np.float32)) @ turn.astype(np.float32)
-    return np.ascontiguousarray(seen.T)
+    """Points (3, n) as seen by a camera: right, up and ahead."""
+    away = points - camera.position_m.astype(np.float32)[:, None]
+    return np.asarray(turn.astype(np.float32).T @ away)
 
 
 def _apart(box: Array, camera: StageCamera, turn: Array, reach: Array, near_m: float) -> bool:
@@ -137,7 +132,7 @@ def _outside(local: NDArray[np.floating], reach: NDArray[np.floating], near_m: f
 
 
 def _within(local: Points, sides: Index, reach: Array, near_m: float) -> Iterator[Array]:
-    """Corners (axis, corner, k) of the triangles that may be in the frame, cut at the near plane."""
+    """Corners (axis, corner, k) of what may be in the frame, cut at the near plane."""
     code = _outside(local, reach.astype(np.float32), near_m)
     a, b, c = code[sides]
     inside = np.flatnonzero((a & b & c) == 0)
@@ -159,7 +154,7 @@ def _ribbons(first: Points, second: Points, radius: Points, reach: Array, near_m
     length = np.maximum(np.sqrt(along[0] * along[0] + along[1] * along[1]), 1e-12)
     across = np.stack([-along[1] / length, along[0] / length])
     corners = np.empty((4, 3, len(inside)))
-    for k, (middle, thick) in enumerate(zip((start, end), radius[inside].T, strict=True)):
+    for k, (middle, thick) in enumerate(zip((start, end), radius[:, inside], strict=True)):
         side = across * thick
         corners[k, :2], corners[2 + k, :2] = middle[:2] - side, middle[:2] + side
         corners[k, 2] = corners[2 + k, 2] = middle[2]
@@ -186,13 +181,26 @@ def _at_near(here: Array, there: Array, near_m: float) -> Array:
 
 
 def rasterize(
-    projected: Projected, width_px: int, height_px: int, window: Window | None = None
+    layers: Iterable[Projected], width_px: int, height_px: int, window: Window | None = None
 ) -> Seen:
     """Nearest triangle through the pixel centres of a picture, or of a `window` of it."""
     window = window or Window(0, 0, width_px, height_px)
     rows, columns = window.shape
     nearest = np.zeros(rows * columns)
     things = np.zeros(rows * columns, np.int32)
+    for projected in layers:
+        _fill(nearest, things, projected, (width_px, height_px), window)
+    with np.errstate(divide="ignore"):
+        depth = 1.0 / nearest
+    return Seen(window, things.reshape(rows, columns), depth.reshape(rows, columns))
+
+
+def _fill(
+    nearest: Array, things: Grid, projected: Projected, size: tuple[int, int], window: Window
+) -> None:
+    """Draw triangles into the pixels of a window, where they are nearer than what is there."""
+    width_px, height_px = size
+    rows, columns = window.shape
     middle = (0.5 * width_px - window.left - 0.5, 0.5 * height_px - window.top - 0.5)
     some, (left_most, right_most), (top, bottom) = _touching(
         projected, width_px, middle, (columns, rows)
@@ -214,9 +222,6 @@ def rasterize(
         np.maximum.at(nearest, pixel, inverse)
         seen = inverse == nearest[pixel]
         things[pixel[seen]] = of_row[row[seen]]
-    with np.errstate(divide="ignore"):
-        depth = 1.0 / nearest
-    return Seen(window, things.reshape(rows, columns), depth.reshape(rows, columns))
 
 
 def _touching(

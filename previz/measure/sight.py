@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.raster import Projected, Seen, Window, both, project, rasterize
+from previz.measure.raster import Projected, Seen, Window, project, rasterize
 from previz.measure.surfaces import Surfaces
 from previz.stage.stage import Array, Stage, StageCamera
 
@@ -56,15 +56,15 @@ class Sight:
     surfaces: Surfaces
 
     @cached_property
-    def projected(self) -> Projected:
-        """All triangles on the picture plane."""
-        return both(self._solid, project(self.camera, Surfaces((), self.surfaces.hair)))
+    def projected(self) -> tuple[Projected, Projected]:
+        """All triangles on the picture plane, and all hair."""
+        return self._solid, project(self.camera, Surfaces((), self.surfaces.hair))
 
     @cached_property
     def coarse(self) -> Seen:
         """The whole frame, 480 pixels wide."""
         thin = project(self.camera, Surfaces((), self.surfaces.thinned().hair))
-        return rasterize(both(self._solid, thin), *self.camera.picture_size(COARSE_PX))
+        return rasterize((self._solid, thin), *self.camera.picture_size(COARSE_PX))
 
     @cached_property
     def _solid(self) -> Projected:
@@ -106,10 +106,11 @@ class Sight:
 
     def _reach(self, number: int, size: tuple[int, int]) -> tuple[tuple[int, int], ...]:
         """First and last column and row of a fine picture that a thing might reach to."""
-        own = self.projected.things == number
+        own = [(layer, np.flatnonzero(layer.things == number)) for layer in self.projected]
         middle = 0.5 * np.asarray(size)
-        low = np.floor(self.projected.low[:, own].min(axis=1) * size[0] + middle)
-        high = np.ceil(self.projected.high[:, own].max(axis=1) * size[0] + middle)
+        least = np.concatenate([layer.low[:, here] for layer, here in own], axis=1).min(axis=1)
+        most = np.concatenate([layer.high[:, here] for layer, here in own], axis=1).max(axis=1)
+        low, high = np.floor(least * size[0] + middle), np.ceil(most * size[0] + middle)
         low, high = np.maximum(low, 0.0), np.minimum(high, size)
         return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
 
@@ -132,7 +133,7 @@ class Sight:
         """What is behind a person (`subject`, with their seat) farther than `distance_m`."""
         own = _of_person(self.stage, subject) if subject else set()
         behind = project(self.camera, self.surfaces.without(own), near_m=max(distance_m, 0.02))
-        depth = rasterize(behind, *self.camera.picture_size(COARSE_PX // 2)).depth_m
+        depth = rasterize((behind,), *self.camera.picture_size(COARSE_PX // 2)).depth_m
         rows, columns = depth.shape
         covered = np.isin(self.coarse.things, list(own))[: 2 * rows : 2, : 2 * columns : 2]
         free = depth[~covered] if covered.shape == depth.shape else depth
