@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.piece import Piece
 from previz.render.variants import choose
@@ -23,7 +24,7 @@ ROD = trimesh.creation.cylinder(1.0, 1.0, sections=16)
 ROD = (ROD.vertices.copy(), ROD.faces.copy())
 
 
-def limb(start: np.ndarray, end: np.ndarray, radius_m: float) -> trimesh.Trimesh:
+def limb(start: np.ndarray, end: np.ndarray, radius_m: float) -> Mesh:
     along = end - start
     length = float(np.linalg.norm(along))
     z = along / length
@@ -31,7 +32,7 @@ def limb(start: np.ndarray, end: np.ndarray, radius_m: float) -> trimesh.Trimesh
     x /= np.linalg.norm(x)
     axes = np.stack([x * radius_m, np.cross(z, x) * radius_m, z * length])
     points = ROD[0] @ axes + 0.5 * (start + end)
-    return trimesh.Trimesh(points, ROD[1], process=False)
+    return Mesh(points, ROD[1])
 
 
 def stature_m(figure: Figure) -> float:
@@ -91,7 +92,7 @@ def _pieces(marks: dict[str, np.ndarray], unit: float) -> list[Piece]:
     middle = 0.5 * (marks["hair_top"] + marks["chin"])
     ball, ball_faces = BALL
     at = ball * [0.078 * unit, 0.1 * unit, tall / 2.0] + [0.0, marks["head_top"][1], middle[2]]
-    head = trimesh.Trimesh(at, ball_faces, process=False)
+    head = Mesh(at, ball_faces)
     limbs = [
         (marks["neck"], marks["head_top"] - [0, 0, 0.1], 0.055),
         (marks["shoulder_left"], marks["elbow_left"], 0.05),

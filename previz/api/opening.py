@@ -13,6 +13,7 @@ from previz.model.scene import Scene
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
 from previz.solve.place import place_cameras
 from previz.stage.build import build_stage
+from previz.stage.people import Cast
 from previz.stage.stage import Stage
 
 
@@ -47,7 +48,7 @@ def open_scene(
         placed = place_cameras(scene, catalog, draft.places)
         scene, notes = placed.scene, placed.notes
         problems += placed.problems
-        stage, misplaced = _stage(scene, catalog, draft)
+        stage, misplaced = _stage(scene, catalog, draft, placed.cast)
         problems += misplaced
     lut = None
     if scene is not None and scene.look.lut is not None and not problems:
@@ -60,9 +61,11 @@ def open_scene(
     return OpenScene(draft.path, draft.folder, scene, stage, catalog, draft.digest, lut)
 
 
-def _stage(scene: Scene, catalog: Catalog, draft: SceneDraft) -> tuple[Stage | None, list[Problem]]:
+def _stage(
+    scene: Scene, catalog: Catalog, draft: SceneDraft, cast: Cast | None
+) -> tuple[Stage | None, list[Problem]]:
     try:
-        return build_stage(scene, catalog, draft.folder, draft.digest, draft.places)
+        return build_stage(scene, catalog, draft.folder, draft.digest, draft.places, cast)
     except ValueError as error:
         if draft.problems:
             return None, []

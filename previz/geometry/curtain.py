@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import trimesh
 from numpy.random import Generator, default_rng
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Array, Piece
 from previz.geometry.solid import bevelled_box, box, swept, together
+from previz.geometry.turned import bar, revolved
 
 CLOTH = "cloth_linen"
 METAL = "brushed_steel"
@@ -70,18 +71,18 @@ def curtains(
     pieces = []
     for index, (name, side) in enumerate((("curtain_left", -1.0), ("curtain_right", 1.0))):
         cloth = _cloth(covered, height_m, drawn, fold_depth_m, seed + index)
-        cloth.apply_translation((side * (half - covered / 2), 0.0, 0.0))
-        pieces.append(_cloth_piece(name, cloth, material))
+        hung = cloth.shifted((side * (half - covered / 2), 0.0, 0.0))
+        pieces.append(_cloth_piece(name, hung, material))
     return (*pieces, _pole(width_m, height_m, rail_material))
 
 
-def _cloth_piece(name: str, cloth: trimesh.Trimesh, material: str) -> Piece:
+def _cloth_piece(name: str, cloth: Mesh, material: str) -> Piece:
     return Piece(name, cloth, material, smooth=True, grain=UP, closed=False)
 
 
 def _cloth(
     width_m: float, height_m: float, fullness: float, fold_depth_m: float, seed: int
-) -> trimesh.Trimesh:
+) -> Mesh:
     """Sheet of folded cloth, its front towards +y, exactly `width_m` by `height_m`."""
     if min(width_m, height_m, fold_depth_m) <= 0 or fullness < 1.0:
         raise ValueError("a curtain needs a width, height and depth over 0 and a fullness from 1")
@@ -153,14 +154,14 @@ def _local_mean(rows: Array, window: int) -> Array:
     return np.array(means)
 
 
-def _sheet(grid: Array) -> trimesh.Trimesh:
+def _sheet(grid: Array) -> Mesh:
     """Open mesh over a grid (rows, columns, 3), rows running down, columns along +x."""
     rows, columns = grid.shape[:2]
     index = np.arange(rows * columns).reshape(rows, columns)
     a, b = index[:-1, :-1].ravel(), index[:-1, 1:].ravel()
     c, d = index[1:, 1:].ravel(), index[1:, :-1].ravel()
     faces = np.vstack([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
-    return trimesh.Trimesh(grid.reshape(-1, 3), faces, process=False)
+    return Mesh(grid.reshape(-1, 3), faces)
 
 
 def _pole(width_m: float, height_m: float, material: str) -> Piece:
@@ -175,9 +176,9 @@ def _pole(width_m: float, height_m: float, material: str) -> Piece:
         (-half, radius),
     ]
     outline += [(-x, r) for x, r in reversed(outline)]
-    mesh = trimesh.creation.revolve(np.array([(r, x) for x, r in outline]), sections=24)
-    mesh.apply_transform(np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1.0]]))
-    mesh.apply_translation((0.0, 0.0, height_m + radius))
+    mesh = revolved([(r, x) for x, r in outline], sections=24)
+    mesh = mesh.moved([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
+    mesh = mesh.shifted((0.0, 0.0, height_m + radius))
     return Piece("curtain_rail", mesh, material, smooth=True)
 
 
@@ -197,13 +198,13 @@ def roller_blind(
     half, radius = width_m / 2, 0.022
     low = height_m - max(0.06, drop_fraction * height_m)
     grid = np.array([[(x, 0.0, z) for x in (-half, half)] for z in (height_m, low + 0.01)])
-    ends = np.array([(x, radius, height_m) for x in (-half - 0.01, half + 0.01)])
-    tube = trimesh.creation.cylinder(radius=radius, segment=ends, sections=32)
-    bar = bevelled_box((-half, -0.006, low), (half, 0.006, low + 0.028), 0.003)
+    ends = [(x, radius, height_m) for x in (-half - 0.01, half + 0.01)]
+    tube = bar(radius, ends)
+    foot = bevelled_box((-half, -0.006, low), (half, 0.006, low + 0.028), 0.003)
     return (
         _cloth_piece("blind_cloth", _sheet(grid), material),
         Piece("blind_tube", tube, rail_material),
-        Piece("blind_bar", bar, rail_material),
+        Piece("blind_bar", foot, rail_material),
     )
 
 
@@ -249,11 +250,11 @@ def _slat_section(width_m: float, angle: float) -> Array:
     return np.asarray(np.vstack([top, under]) @ turn.T)
 
 
-def _along_x(section: Array, half: float) -> trimesh.Trimesh:
+def _along_x(section: Array, half: float) -> Mesh:
     return swept(np.array([[(x, y, z) for y, z in section] for x in (-half, half)]))
 
 
-def _cords(half: float, depth: float, low: float, high: float) -> list[trimesh.Trimesh]:
+def _cords(half: float, depth: float, low: float, high: float) -> list[Mesh]:
     """Ladder cords before and behind the slats, at most 0.6 m apart."""
     inset = min(0.15, half / 3)
     places = np.linspace(-half + inset, half - inset, max(2, round((half - inset) / 0.3) + 1))

@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import trimesh
 
 from previz.geometry import mouldings
+from previz.geometry.mesh import Mesh
 from previz.geometry.mouldings import BED_M
 from previz.geometry.openings import (
     LEAF_THICKNESS_M,
@@ -21,6 +21,7 @@ from previz.geometry.openings import (
 )
 from previz.geometry.piece import Array, Piece, moved
 from previz.geometry.solid import bevelled_box, cut, joined, swept, together
+from previz.geometry.turned import ball, bar, revolved
 from previz.geometry.walls import Wall
 
 ARCHITRAVE_WIDTH_M = 0.068
@@ -64,7 +65,7 @@ def _leaf_thickness_m(wall: Wall) -> float:
     return min(LEAF_THICKNESS_M, 0.6 * wall.thickness_m)
 
 
-def _lining(opening: Opening, wall: Wall) -> trimesh.Trimesh:
+def _lining(opening: Opening, wall: Wall) -> Mesh:
     """Boards round the hole, as deep as the wall, with the stop the leaf closes on."""
     width = frame_width_m(opening)
     back, front = -wall.thickness_m + BED_M, -BED_M
@@ -78,12 +79,12 @@ def _lining(opening: Opening, wall: Wall) -> trimesh.Trimesh:
     return _round_hole(opening, profile, 0.0)
 
 
-def _architrave(opening: Opening) -> trimesh.Trimesh:
+def _architrave(opening: Opening) -> Mesh:
     reach = ARCHITRAVE_WIDTH_M + ARCHITRAVE_SETBACK_M - frame_width_m(opening)
     return _round_hole(opening, mouldings.architrave_profile(ARCHITRAVE_WIDTH_M), reach)
 
 
-def _round_hole(opening: Opening, profile: Array, reach: float) -> trimesh.Trimesh:
+def _round_hole(opening: Opening, profile: Array, reach: float) -> Mesh:
     """A profile along a rectangle `reach` outside the hole; open below on a floor."""
     footed = opening.stands_on_floor
     low = -BED_M if footed else -reach
@@ -119,7 +120,7 @@ def _leaf_placing(opening: Opening, wall: Wall) -> Array:
     return matrix
 
 
-def _leaf(size: tuple[float, float, float]) -> trimesh.Trimesh:
+def _leaf(size: tuple[float, float, float]) -> Mesh:
     width, height, thickness = size
     slab = bevelled_box((0, 0, -thickness), (width, height, 0), 0.002)
     depth_scale = min(1.0, thickness / LEAF_THICKNESS_M)
@@ -150,9 +151,7 @@ def _panels(width: float, height: float) -> list[Rect]:
     return [(x0, y0, x1, y1) for x0, x1 in columns for y0, y1 in rows]
 
 
-def _stepped(
-    rect: Rect, steps: tuple[tuple[float, float], ...], face: tuple[float, float]
-) -> trimesh.Trimesh:
+def _stepped(rect: Rect, steps: tuple[tuple[float, float], ...], face: tuple[float, float]) -> Mesh:
     """Solid through rectangles set in by each step; `face`: depth scale, thickness if behind."""
     scale, behind = face
     x0, y0, x1, y1 = rect
@@ -164,7 +163,7 @@ def _stepped(
     return swept(np.array(rings))
 
 
-def _handles(opening: Opening, size: tuple[float, float, float]) -> trimesh.Trimesh:
+def _handles(opening: Opening, size: tuple[float, float, float]) -> Mesh:
     """Lever handles on both faces, at the side away from the hinge, pointing to it."""
     width, height, thickness = size
     from_edge = min(0.06, width / 4)
@@ -172,26 +171,22 @@ def _handles(opening: Opening, size: tuple[float, float, float]) -> trimesh.Trim
     place = (width - from_edge if left_hinge else from_edge, min(HANDLE_HEIGHT_M, height / 2))
     towards = -1.0 if left_hinge else 1.0
     front = _handle(min(0.115, width / 2), towards)
-    back = front.copy()
-    back.vertices[:, 2] = -thickness - back.vertices[:, 2]
-    back.invert()
-    pair = together([front, back])
-    pair.apply_translation((*place, 0.0))
-    return pair
+    behind = front.vertices.copy()
+    behind[:, 2] = -thickness - behind[:, 2]
+    back = Mesh(behind, front.faces).inverted()
+    return together([front, back]).shifted((*place, 0.0))
 
 
-def _handle(length: float, towards: float) -> trimesh.Trimesh:
+def _handle(length: float, towards: float) -> Mesh:
     """Rose, neck and lever on the face z = 0, about the spindle at the origin."""
     rose = _turned([(0.0, -BED_M), (0.026, -BED_M), (0.026, 0.005), (0.023, 0.008), (0.0, 0.008)])
     neck = _turned([(0.0, 0.0), (0.009, 0.0), (0.009, 0.05), (0.0, 0.05)])
     ends = np.array([(0.0, 0.0, 0.045), (towards * length, 0.0, 0.045)])
-    lever = trimesh.creation.cylinder(radius=0.009, segment=ends, sections=24)
-    tips = [trimesh.creation.icosphere(subdivisions=2, radius=0.009) for _ in ends]
-    for tip, end in zip(tips, ends, strict=True):
-        tip.apply_translation(end)
+    lever = bar(0.009, ends, sections=24)
+    tips = [ball(2, 0.009).shifted(end) for end in ends]
     return joined([rose, neck, lever, *tips])
 
 
-def _turned(outline: list[tuple[float, float]]) -> trimesh.Trimesh:
+def _turned(outline: list[tuple[float, float]]) -> Mesh:
     """Solid of revolution about z from (radius, height) points that start and end on the axis."""
-    return trimesh.creation.revolve(np.array(outline), sections=32)
+    return revolved(outline)

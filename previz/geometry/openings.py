@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import trimesh
-
+from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Array
 from previz.geometry.solid import box
 from previz.geometry.walls import Wall
@@ -100,7 +99,7 @@ def opening_name(opening: Opening, index: int) -> str:
     return opening.name or f"{opening.kind}_{index + 1}"
 
 
-def hole(opening: Opening, wall: Wall, room_height_m: float) -> trimesh.Trimesh:
+def hole(opening: Opening, wall: Wall, room_height_m: float) -> Mesh:
     """Box, in the wall's own axes, that cuts the opening clean through the wall."""
     low = -POKE_M if opening.stands_on_floor else opening.sill_m
     high = opening.top_m

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
+
+from previz.geometry.mesh import Mesh
 
 Array = NDArray[np.float64]
 
@@ -28,7 +29,7 @@ class Piece:
     """
 
     name: str
-    mesh: trimesh.Trimesh
+    mesh: Mesh
     material: str
     smooth: bool = False
     colour: Array | None = None
@@ -38,8 +39,7 @@ class Piece:
 
     def moved(self, matrix: Array) -> Piece:
         """The same piece under a rigid or uniformly scaling 4x4 `matrix`."""
-        mesh = self.mesh.copy()
-        mesh.apply_transform(matrix)
+        mesh = self.mesh.moved(matrix)
         grain = None if self.grain is None else matrix[:3, :3] @ self.grain
         return replace(self, mesh=mesh, grain=grain)
 

@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike
 from shapely.geometry import Polygon
 
 from previz.geometry import mouldings, plan
 from previz.geometry.doors import architrave_reach_m, door
+from previz.geometry.mesh import Mesh
 from previz.geometry.openings import (
     Opening,
     hole,
@@ -104,6 +104,14 @@ def opening_problems(shape: RoomShape, openings: Sequence[Opening]) -> list[tupl
 
 def build_room(shape: RoomShape, openings: Sequence[Opening] = ()) -> BuiltRoom:
     """Build the room with its openings; ValueError, one line a problem, when it cannot stand."""
+    walls, portals = plan_room(shape, openings)
+    return BuiltRoom(room_pieces(shape, openings, walls), portals, walls)
+
+
+def plan_room(
+    shape: RoomShape, openings: Sequence[Opening] = ()
+) -> tuple[tuple[Wall, ...], tuple[Portal, ...]]:
+    """Walls by number and portals of a room; ValueError as `build_room`."""
     problems = shape_problems(shape)
     for index, text in opening_problems(shape, openings):
         problems.append(f"{opening_name(openings[index], index)}: {text}")
@@ -111,21 +119,31 @@ def build_room(shape: RoomShape, openings: Sequence[Opening] = ()) -> BuiltRoom:
         raise ValueError("\n".join(problems))
     walls = walls_round(shape.corners_m, shape.wall_thickness_m)
     by_number = {wall.number: wall for wall in walls}
+    portals = [
+        portal(opening, by_number[opening.wall], index, opening_name(opening, index))
+        for index, opening in enumerate(openings)
+        if opening.kind == "window"
+    ]
+    return tuple(by_number[number] for number in sorted(by_number)), tuple(portals)
+
+
+def room_pieces(
+    shape: RoomShape, openings: Sequence[Opening], walls: tuple[Wall, ...]
+) -> tuple[Piece, ...]:
+    """Pieces of a room whose `walls` stand."""
+    by_number = {wall.number: wall for wall in walls}
     pieces = [
         *_slabs(shape, walls),
         *_walls(shape, walls, openings),
         *_trims(shape, walls, openings),
     ]
-    portals = []
     for index, opening in enumerate(openings):
         wall, name = by_number[opening.wall], opening_name(opening, index)
         if opening.kind == "window":
             pieces += window(opening, wall, name)
-            portals.append(portal(opening, wall, index, name))
         elif opening.kind == "door":
             pieces += door(opening, wall, name)
-    in_order = tuple(by_number[number] for number in sorted(by_number))
-    return BuiltRoom(tuple(pieces), tuple(portals), in_order)
+    return tuple(pieces)
 
 
 def _slabs(shape: RoomShape, walls: tuple[Wall, ...]) -> list[Piece]:
@@ -152,7 +170,7 @@ def _walls(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening
 
 def _holes_in(
     wall: Wall, by_number: dict[int, Wall], height_m: float, openings: Sequence[Opening]
-) -> list[trimesh.Trimesh]:
+) -> list[Mesh]:
     """Holes of the wall's own openings, and of those in a wall whose body this one enters.
 
     A hole near a corner that juts into the room runs, behind the face, into the next wall.
@@ -162,9 +180,7 @@ def _holes_in(
         owner = by_number[opening.wall]
         shared = cut_outline(owner, opening.along_m, opening.width_m)
         if owner is wall or Polygon(wall.outline_m).intersection(shared).area > 1e-6:
-            cutter = hole(opening, owner, height_m)
-            cutter.apply_transform(owner.frame)
-            holes.append(cutter)
+            holes.append(hole(opening, owner, height_m).moved(owner.frame))
     return holes
 
 
@@ -184,9 +200,7 @@ def _trims(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening
     return pieces
 
 
-def _trim(
-    walls: tuple[Wall, ...], openings: Sequence[Opening], profile: Array
-) -> trimesh.Trimesh | None:
+def _trim(walls: tuple[Wall, ...], openings: Sequence[Opening], profile: Array) -> Mesh | None:
     cuts: dict[int, list[tuple[float, float]]] = {}
     for opening in openings:
         reach = architrave_reach_m(opening)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike, NDArray
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Array, Piece
 from previz.physics.colour import srgb_decode
+
+if TYPE_CHECKING:
+    import trimesh
 
 MOST_TRIANGLES = 2_000_000
 MOST_BYTES = 1_000_000_000
@@ -93,6 +96,8 @@ class _Part:
 
 def _read(path: Path) -> list[_Part]:
     """The file's meshes, in its own axes and units, checked."""
+    import trimesh  # noqa: PLC0415 - a second that only a scan needs
+
     if path.suffix.lower() not in SUFFIXES:
         raise ValueError(f"{path.name}: a scan is one of {', '.join(SUFFIXES)}")
     if not path.is_file():
@@ -110,6 +115,8 @@ def _read(path: Path) -> list[_Part]:
 
 
 def _parts(scene: Any) -> list[_Part]:
+    import trimesh  # noqa: PLC0415
+
     # Not scene.dump(): copying a mesh with face colours needs scipy.
     parts = []
     for node in scene.graph.nodes_geometry:
@@ -154,18 +161,20 @@ def _piece(name: str, part: _Part, points: Array, material: str, linear: bool) -
         colour = _reflectance(np.repeat(visual.face_colors, 3, axis=0), linear)
     elif visual.kind == "texture" and visual.material is not None:
         colour = _textured(visual, linear)
-    mesh = trimesh.Trimesh(points, faces, process=False)
-    return Piece(name, mesh, material, colour=colour, closed=bool(mesh.is_watertight))
+    mesh = Mesh(points, faces)
+    return Piece(name, mesh, material, colour=colour, closed=mesh.closed)
 
 
 def _textured(visual: Any, linear: bool) -> Array:
     """The texture's colour at each vertex, or the material's one colour where there is none."""
+    from trimesh.visual.color import uv_to_color  # noqa: PLC0415
+
     material = visual.material
     base: Array = _reflectance(np.asarray(material.main_color), linear)
     image = getattr(material, "baseColorTexture", None) or getattr(material, "image", None)
     if image is None or visual.uv is None:
         return base
-    seen: Array = _reflectance(trimesh.visual.color.uv_to_color(visual.uv, image), linear=False)
+    seen: Array = _reflectance(uv_to_color(visual.uv, image), linear=False)
     factored = getattr(material, "baseColorFactor", None) is not None
     return np.asarray(seen * base) if factored else seen
 

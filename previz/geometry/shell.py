@@ -9,9 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike, NDArray
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Array, Piece
 
 Faces = NDArray[np.int64]
@@ -76,7 +76,7 @@ def piece(
     rgb = shell.colour if colour is None else np.asarray(colour, float)
     return Piece(
         name,
-        trimesh.Trimesh(shell.vertices, shell.faces, process=False, validate=False),
+        Mesh(shell.vertices, shell.faces),
         material,
         smooth=smooth,
         colour=rgb,

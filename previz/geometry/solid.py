@@ -7,13 +7,13 @@ from collections.abc import Iterable, Sequence
 import manifold3d
 import mapbox_earcut
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Array
 
 
-def swept(sections: Array, *, loop: bool = False) -> trimesh.Trimesh:
+def swept(sections: Array, *, loop: bool = False) -> Mesh:
     """Closed mesh through `sections` (m, n, 3): one profile of n points at m stations.
 
     The profile is a simple polygon that keeps its order of points; the ends are capped,
@@ -29,10 +29,7 @@ def swept(sections: Array, *, loop: bool = False) -> trimesh.Trimesh:
     faces = [np.column_stack([a, b, c]), np.column_stack([a, c, d])]
     if not loop:
         faces += [_cap(sections[0], index[0])[:, ::-1], _cap(sections[-1], index[-1])]
-    mesh = trimesh.Trimesh(sections.reshape(-1, 3), np.vstack(faces), process=False)
-    if mesh.volume < 0:
-        mesh.invert()
-    return mesh
+    return Mesh(sections.reshape(-1, 3), np.vstack(faces)).outward()
 
 
 def _cap(section: Array, index: Array) -> Array:
@@ -52,20 +49,20 @@ def _turns(points: Array) -> float:
     return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
 
 
-def prism(outline: ArrayLike, low: float, high: float) -> trimesh.Trimesh:
+def prism(outline: ArrayLike, low: float, high: float) -> Mesh:
     """Upright prism over a plan polygon (n, 2), from z = `low` to z = `high`."""
     flat = np.asarray(outline, dtype=float)
     levels = [np.column_stack([flat, np.full(len(flat), z)]) for z in (low, high)]
     return swept(np.array(levels))
 
 
-def box(least: ArrayLike, most: ArrayLike) -> trimesh.Trimesh:
+def box(least: ArrayLike, most: ArrayLike) -> Mesh:
     """Axis-aligned box between two corners (3,)."""
     (x0, y0, z0), (x1, y1, z1) = np.asarray(least, dtype=float), np.asarray(most, dtype=float)
     return prism([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], z0, z1)
 
 
-def bevelled_box(least: ArrayLike, most: ArrayLike, bevel_m: float) -> trimesh.Trimesh:
+def bevelled_box(least: ArrayLike, most: ArrayLike, bevel_m: float) -> Mesh:
     """Box whose twelve edges are cut at 45 degrees, `bevel_m` deep, so that they catch light."""
     low, high = np.asarray(least, dtype=float), np.asarray(most, dtype=float)
     points = []
@@ -77,33 +74,29 @@ def bevelled_box(least: ArrayLike, most: ArrayLike, bevel_m: float) -> trimesh.T
     return to_mesh(manifold3d.Manifold.hull_points(np.vstack(points)))
 
 
-def to_solid(mesh: trimesh.Trimesh) -> manifold3d.Manifold:
+def to_solid(mesh: Mesh) -> manifold3d.Manifold:
     """The mesh as a solid for cutting and joining; ValueError when it is not closed."""
-    solid = manifold3d.Manifold(
-        manifold3d.Mesh64(
-            np.asarray(mesh.vertices, dtype=np.float64), np.asarray(mesh.faces, dtype=np.uint64)
-        )
-    )
+    # Copies, for the library takes only arrays that can be written to.
+    vertices, faces = np.array(mesh.vertices), mesh.faces.astype(np.uint64)
+    solid = manifold3d.Manifold(manifold3d.Mesh64(vertices, faces))
     if solid.status() != manifold3d.Error.NoError:
         raise ValueError(f"not a closed solid: {solid.status().name}")
     return solid
 
 
-def to_mesh(solid: manifold3d.Manifold) -> trimesh.Trimesh:
+def to_mesh(solid: manifold3d.Manifold) -> Mesh:
     """The solid as triangles."""
     raw = solid.to_mesh64()
-    return trimesh.Trimesh(
-        np.array(raw.vert_properties[:, :3]), np.array(raw.tri_verts, dtype=np.int64), process=False
-    )
+    return Mesh(np.array(raw.vert_properties[:, :3]), np.array(raw.tri_verts, dtype=np.int64))
 
 
-def joined(meshes: Iterable[trimesh.Trimesh]) -> trimesh.Trimesh:
+def joined(meshes: Iterable[Mesh]) -> Mesh:
     """The union of closed meshes as one, without inner faces."""
     solids = [to_solid(mesh) for mesh in meshes]
     return to_mesh(manifold3d.Manifold.batch_boolean(solids, manifold3d.OpType.Add))
 
 
-def cut(mesh: trimesh.Trimesh, cutters: Sequence[trimesh.Trimesh]) -> trimesh.Trimesh:
+def cut(mesh: Mesh, cutters: Sequence[Mesh]) -> Mesh:
     """`mesh` without the space of all `cutters`; may be empty."""
     if not cutters:
         return mesh
@@ -111,9 +104,9 @@ def cut(mesh: trimesh.Trimesh, cutters: Sequence[trimesh.Trimesh]) -> trimesh.Tr
     return to_mesh(manifold3d.Manifold.batch_boolean(solids, manifold3d.OpType.Subtract))
 
 
-def together(meshes: Sequence[trimesh.Trimesh]) -> trimesh.Trimesh:
+def together(meshes: Sequence[Mesh]) -> Mesh:
     """Closed meshes that do not touch, side by side in one mesh."""
     offsets = np.cumsum([0] + [len(mesh.vertices) for mesh in meshes[:-1]])
     faces = [mesh.faces + offset for mesh, offset in zip(meshes, offsets, strict=True)]
     vertices = np.vstack([mesh.vertices for mesh in meshes])
-    return trimesh.Trimesh(vertices, np.vstack(faces), process=False)
+    return Mesh(vertices, np.vstack(faces))

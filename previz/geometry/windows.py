@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
 from previz.geometry import mouldings
+from previz.geometry.mesh import Mesh
 from previz.geometry.mouldings import BED_M
 from previz.geometry.openings import Opening, frame_depth_m, frame_width_m, hole_frame, recess_m
 from previz.geometry.piece import Array, Piece, moved
@@ -60,7 +60,7 @@ def portal(opening: Opening, wall: Wall, index: int, name: str) -> Portal:
     )
 
 
-def _frame(opening: Opening, wall: Wall) -> trimesh.Trimesh:
+def _frame(opening: Opening, wall: Wall) -> Mesh:
     width = frame_width_m(opening)
     half_depth = frame_depth_m(opening, wall) / 2
     glazing = -recess_m(opening, wall)
@@ -70,9 +70,7 @@ def _frame(opening: Opening, wall: Wall) -> trimesh.Trimesh:
     return joined([frame, *_bars(opening, width, glazing, half_depth)])
 
 
-def _bars(
-    opening: Opening, frame: float, glazing: float, half_depth: float
-) -> list[trimesh.Trimesh]:
+def _bars(opening: Opening, frame: float, glazing: float, half_depth: float) -> list[Mesh]:
     """Bars between the panes, a little thinner than the frame and let into it."""
     clear = np.array([opening.width_m, opening.height_m]) - 2 * frame
     panes = np.array([opening.panes_across, opening.panes_up])
@@ -93,7 +91,7 @@ def _bars(
     return bars
 
 
-def _board(opening: Opening, wall: Wall) -> trimesh.Trimesh:
+def _board(opening: Opening, wall: Wall) -> Mesh:
     """Board in the reveal with a rounded nose over the wall's face and an ear at either side."""
     low, high = -2 * BED_M, BOARD_THICKNESS_M - 2 * BED_M
     back = min(-recess_m(opening, wall), -2 * BED_M)

@@ -7,6 +7,7 @@ pass on light. Lengths are those on an adult's cornea, whatever the size of the 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
@@ -30,6 +31,10 @@ SIDES: tuple[Side, Side] = ("left", "right")
 NEAR_EYE_M = 0.05
 """Lids, brow and bridge of the nose lie within this of the eye: an estimate."""
 CLEAR_OF_SKIN_M = 2e-4
+WIDEST_BUNDLE = 0.2
+"""Cosine of the angle from which rays are no bundle: they go everywhere."""
+SLACK_M = 1e-6
+"""More than rounding can take from a distance, so that no triangle is left out by it."""
 FAINTEST_CD_M2 = 20.0
 """A light darker than this is not noticed in an eye, which mirrors 2.5 % of it:
 an estimate."""
@@ -143,15 +148,41 @@ class Skin:
     def blocks(self, starts: Array, directions: Array) -> NDArray[np.bool_]:
         """Whether rays (n, 3) from a cornea run into it."""
         ways = directions / np.linalg.norm(directions, axis=1, keepdims=True)
-        return np.array([self._hit(s, w) for s, w in zip(starts, ways, strict=True)], dtype=bool)
-
-    def _hit(self, start: Array, way: Array) -> bool:
-        offsets = self.middles - start
-        along_m = offsets @ way
-        off_m2 = np.einsum("ij,ij->i", offsets, offsets) - along_m**2
+        # All starts lie on one cornea: from there, numbers are small and differences exact.
+        here = starts.mean(axis=0)
+        offsets, middles = starts - here, (self.middles - here).T
+        reach_m = self.reach_m + SLACK_M
+        close = np.flatnonzero(_in_bundle(middles, offsets, ways, reach_m))
+        middles = middles[:, close]
+        along_m = ways @ middles - np.sum(ways * offsets, axis=1)[:, None]
+        away_m2 = (middles**2).sum(axis=0) - 2.0 * (offsets @ middles)
+        away_m2 += np.sum(offsets**2, axis=1)[:, None]
         # Only what is as near to the ray as a triangle reaches can be hit.
-        near = (off_m2 < self.reach_m**2) & (along_m > -self.reach_m)
-        return blocked(start, way, np.inf, self.triangles[near], CLEAR_OF_SKIN_M)
+        near = (away_m2 - along_m**2 < reach_m**2) & (along_m > -reach_m)
+        return np.array(
+            [
+                some.any()
+                and blocked(start, way, np.inf, self.triangles[close[some]], CLEAR_OF_SKIN_M)
+                for start, way, some in zip(starts, ways, near, strict=True)
+            ],
+            dtype=bool,
+        )
+
+
+def _in_bundle(points: Array, offsets: Array, ways: Array, reach_m: float) -> NDArray[np.bool_]:
+    """Which points (3, m) may lie within reach of a ray that starts at (n, 3), about the origin."""
+    axis = ways.mean(axis=0)
+    axis /= max(float(np.linalg.norm(axis)), 1e-12)
+    steepest = float((ways @ axis).min())
+    if steepest < WIDEST_BUNDLE:
+        return np.ones(points.shape[1], bool)
+    spread = math.sqrt(max(1.0 - steepest**2, 0.0)) / steepest
+    start_m = float(np.linalg.norm(offsets, axis=1).max()) + SLACK_M
+    along_m = axis @ points
+    away_m2 = (points**2).sum(axis=0) - along_m**2
+    ahead_m = along_m + reach_m + start_m
+    wide_m = start_m + reach_m + np.maximum(ahead_m, 0.0) * spread
+    return np.asarray((ahead_m > 0.0) & (away_m2 < wide_m**2))
 
 
 def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:

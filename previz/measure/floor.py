@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -26,6 +27,11 @@ SIGHT_LINES_M = (-0.3, 0.0, 0.3)
 FAR_M = 30.0
 _TURNS = np.linspace(0.0, 2.0 * np.pi, 49, dtype=np.float32)[:-1]
 ROUND = np.stack([np.cos(_TURNS), np.sin(_TURNS)], axis=1)
+
+MANY = 500
+"""Points from which it pays to leave out first those that cannot be on the rim."""
+WELL_INSIDE_M = 1e-3
+"""More than the rounding of single precision anywhere in a room."""
 
 
 @dataclass(frozen=True)
@@ -56,15 +62,34 @@ class Outlines:
 def _outline(thing: Thing, low_m: float, high_m: float) -> BaseGeometry:
     found = []
     for piece in thing.pieces:
-        points = np.asarray(piece.mesh.vertices)
+        points = piece.mesh.vertices
         heights = points[:, 2]
         within = (heights >= low_m) & (heights <= high_m)
         # A plain box may have no corner between two heights and yet be there.
         spans = not within.any() and heights.min() < low_m and heights.max() > high_m
         plan = points[:, :2] if spans else points[within, :2]
         if len(plan):
-            found.append(plan[np.unique((ROUND @ plan.T.astype(np.float32)).argmax(axis=1))])
+            found.append(_outermost(plan))
     return MultiPoint(np.concatenate(found)).convex_hull if found else Polygon()
+
+
+def _outermost(plan: Array) -> Array:
+    """Of points (n, 2) in plan those that are farthest out in some direction."""
+    flat = np.ascontiguousarray(plan.T, np.float32)
+    some = _rim(flat) if len(plan) > MANY else np.arange(len(plan))
+    return np.asarray(plan[np.unique(some[(ROUND @ flat[:, some]).argmax(axis=1)])], float)
+
+
+def _rim(flat: NDArray[np.float32]) -> NDArray[np.int64]:
+    """Which of points (2, n) do not lie well inside the octagon of eight of them."""
+    corners = flat[:, (ROUND[::6] @ flat).argmax(axis=1)]
+    sides = np.roll(corners, -1, axis=1) - corners
+    outside = np.zeros(flat.shape[1], bool)
+    for (x, y), (along, up) in zip(corners.T, sides.T, strict=True):
+        length = np.hypot(along, up)
+        if length > 0.0:
+            outside |= along * (flat[1] - y) - up * (flat[0] - x) < WELL_INSIDE_M * length
+    return np.flatnonzero(outside)
 
 
 def floor_of(scene: Scene) -> Polygon | None:

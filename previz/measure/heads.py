@@ -6,9 +6,9 @@ import functools
 from collections.abc import Iterable
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
+from previz.geometry.turned import ball
 from previz.stage.stage import Array, StagePerson, Thing
 
 FEW = 5000
@@ -51,7 +51,7 @@ def outermost(points: Array) -> Array:
 
 @functools.cache
 def _directions() -> NDArray[np.float32]:
-    return np.asarray(trimesh.creation.icosphere(3).vertices, np.float32)
+    return np.asarray(ball(3).vertices, np.float32)
 
 
 def head_top_m(points: Array) -> float:

@@ -56,15 +56,19 @@ class Sight:
     surfaces: Surfaces
 
     @cached_property
-    def projected(self) -> Projected:
-        """All triangles on the picture plane."""
-        return project(self.camera, self.surfaces)
+    def projected(self) -> tuple[Projected, Projected]:
+        """All triangles on the picture plane, and all hair."""
+        return self._solid, project(self.camera, Surfaces((), self.surfaces.hair))
 
     @cached_property
     def coarse(self) -> Seen:
         """The whole frame, 480 pixels wide."""
-        projected = project(self.camera, self.surfaces.thinned())
-        return rasterize(projected, *self.camera.picture_size(COARSE_PX))
+        thin = project(self.camera, Surfaces((), self.surfaces.thinned().hair))
+        return rasterize((self._solid, thin), *self.camera.picture_size(COARSE_PX))
+
+    @cached_property
+    def _solid(self) -> Projected:
+        return project(self.camera, Surfaces(self.surfaces.parts))
 
     @cached_property
     def shares_pct(self) -> dict[str, float]:
@@ -102,10 +106,11 @@ class Sight:
 
     def _reach(self, number: int, size: tuple[int, int]) -> tuple[tuple[int, int], ...]:
         """First and last column and row of a fine picture that a thing might reach to."""
-        own = self.projected.things == number
+        own = [(layer, np.flatnonzero(layer.things == number)) for layer in self.projected]
         middle = 0.5 * np.asarray(size)
-        low = np.floor(self.projected.low[own].min(axis=0) * size[0] + middle)
-        high = np.ceil(self.projected.high[own].max(axis=0) * size[0] + middle)
+        least = np.concatenate([layer.low[:, here] for layer, here in own], axis=1).min(axis=1)
+        most = np.concatenate([layer.high[:, here] for layer, here in own], axis=1).max(axis=1)
+        low, high = np.floor(least * size[0] + middle), np.ceil(most * size[0] + middle)
         low, high = np.maximum(low, 0.0), np.minimum(high, size)
         return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
 
@@ -128,7 +133,7 @@ class Sight:
         """What is behind a person (`subject`, with their seat) farther than `distance_m`."""
         own = _of_person(self.stage, subject) if subject else set()
         behind = project(self.camera, self.surfaces.without(own), near_m=max(distance_m, 0.02))
-        depth = rasterize(behind, *self.camera.picture_size(COARSE_PX // 2)).depth_m
+        depth = rasterize((behind,), *self.camera.picture_size(COARSE_PX // 2)).depth_m
         rows, columns = depth.shape
         covered = np.isin(self.coarse.things, list(own))[: 2 * rows : 2, : 2 * columns : 2]
         free = depth[~covered] if covered.shape == depth.shape else depth

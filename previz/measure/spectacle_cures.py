@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import trimesh
 
+from previz.geometry.shell import turn
 from previz.measure.spectacles import Lens, Veil, veils
 from previz.stage.stage import Array, Emitter, Stage, StagePerson
 
@@ -112,10 +112,7 @@ class Fitting:
 
 
 def _rotation(deg: float, axis: Array, pivot_m: Array) -> Array:
-    turn: Array = trimesh.transformations.rotation_matrix(  # type: ignore[no-untyped-call]
-        math.radians(deg), axis, pivot_m
-    )
-    return turn
+    return turn(axis, math.radians(deg), pivot_m)
 
 
 def _turned(emitter: Emitter, deg: float, axis: Array, pivot_m: Array) -> Emitter:

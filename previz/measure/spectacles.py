@@ -13,9 +13,9 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
+from previz.geometry.mesh import Mesh
 from previz.measure.glow import distance_m, luminance_cd_m2
 from previz.measure.light import set_for_lx
 from previz.physics.exposure import MID_GREY_REFLECTANCE
@@ -160,7 +160,7 @@ def _free_share(starts: Array, ways: Array, far_m: Array, walls: Array) -> float
     return 1.0 - float(np.mean(stopped))
 
 
-def _spread(mesh: trimesh.Trimesh) -> tuple[Array, Array, Array]:
+def _spread(mesh: Mesh) -> tuple[Array, Array, Array]:
     """Middles of quarters of the triangles: points (n, 3), smooth normals (n, 3), areas (n,)."""
     corners = np.asarray(mesh.vertices, float)[mesh.faces]
     normals = np.asarray(mesh.vertex_normals, float)[mesh.faces]

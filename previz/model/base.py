@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 class Noun(BaseModel):
     """Base of every model: immutable and closed to unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]

@@ -30,7 +30,7 @@ from previz.solve.framing import (
     usual_look_room_pct,
 )
 from previz.stage.cameras import build_camera
-from previz.stage.people import build_people, eyes_before_looking, seat_people
+from previz.stage.people import Cast
 from previz.stage.stage import Array, StageCamera, StagePerson, Thing
 from previz.units import m_to_mm
 
@@ -43,11 +43,15 @@ FIRST_M = 2.0
 
 @dataclass(frozen=True)
 class Placed:
-    """The scene with every camera's place in numbers, what did not fit, and what was chosen."""
+    """The scene with every camera's place in numbers, what did not fit, and what was chosen.
+
+    cast  who was seated for it, with their bodies; None where none was needed
+    """
 
     scene: Scene
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = ()
+    cast: Cast | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,9 +80,10 @@ def place_cameras(scene: Scene, catalog: Catalog, places: Places) -> Placed:
         return Placed(_provisional(scene, names), tuple(circular))
     looked_at = {p.gaze for p in scene.people.values()} & set(names)
     draft, results = _provisional(scene, names), {}
+    cast = Cast(draft, catalog)
     # Whoever looks into a lens turns their head to it, and that moves the head a little.
     for _ in range(2 if looked_at else 1):
-        bodies, people = _people(draft, catalog)
+        bodies, people = _people(draft, cast)
         eyes = {who: person.landmarks["eyes"] for who, person in people.items()}
         for name in names:
             camera = scene.cameras[name]
@@ -93,7 +98,7 @@ def place_cameras(scene: Scene, catalog: Catalog, places: Places) -> Placed:
         if m is not None
     ]
     notes = [_note(n, scene.cameras[n], framed) for n, (framed, _) in results.items() if framed]
-    return Placed(draft, tuple(problems), tuple(notes))
+    return Placed(draft, tuple(problems), tuple(notes), cast)
 
 
 def _facing(scene: Scene, names: Sequence[str], places: Places) -> list[Problem]:
@@ -120,10 +125,9 @@ def _provisional(scene: Scene, names: Sequence[str]) -> Scene:
     return scene.model_copy(update={"cameras": cameras})
 
 
-def _people(scene: Scene, catalog: Catalog) -> tuple[list[Thing], dict[str, StagePerson]]:
+def _people(scene: Scene, cast: Cast) -> tuple[list[Thing], dict[str, StagePerson]]:
     """Everyone, looking where they shall."""
-    sitters = seat_people(scene, catalog)
-    eyes = eyes_before_looking(sitters)
+    eyes = cast.eyes
     targets = {}
     for name, person in scene.people.items():
         wanted = person.gaze or person.faces
@@ -133,7 +137,7 @@ def _people(scene: Scene, catalog: Catalog) -> tuple[list[Thing], dict[str, Stag
             camera = scene.cameras[wanted]
             height = camera.place.height_m or float(eyes[name][2])
             targets[name] = np.array([*camera.place.plan_m, height])
-    return build_people(sitters, targets)
+    return cast.looking(targets)
 
 
 def fit_camera(

@@ -16,17 +16,23 @@ from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.lighting import build_light, place_light
 from previz.stage.measured import measured_lights
-from previz.stage.people import build_people, eyes_before_looking, seat_people
+from previz.stage.people import Cast
 from previz.stage.room import build_standing_room
 from previz.stage.stage import Array, Emitter, Stage, Thing
 from previz.stage.words import describe
 
 
 def build_stage(
-    scene: Scene, catalog: Catalog, folder: Path, digest: str, places: Places
+    scene: Scene,
+    catalog: Catalog,
+    folder: Path,
+    digest: str,
+    places: Places,
+    cast: Cast | None = None,
 ) -> tuple[Stage, list[Problem]]:
     """Build the set of a valid scene; `places` says where in the file each value stands.
 
+    `cast` is who was seated for this scene already, when its cameras were placed.
     Returned with the stage is what only shows once everything has its place: a light in a
     wall, a boom that no stand reaches. ValueError when the room cannot stand.
     """
@@ -35,10 +41,10 @@ def build_stage(
     emitters: list[Emitter] = list(room.windows)
 
     # People are seated before anyone looks anywhere, for a gaze needs the other's eyes.
-    sitters = seat_people(scene, catalog)
-    eyes = eyes_before_looking(sitters)
+    cast = cast or Cast(scene, catalog)
+    eyes = cast.eyes
     lenses = {name: camera_position(camera, eyes) for name, camera in scene.cameras.items()}
-    bodies, people = build_people(sitters, _gaze_targets(scene, eyes, lenses))
+    bodies, people = cast.looking(_gaze_targets(scene, eyes, lenses))
     things += bodies
     things += furnish(scene.furniture, catalog, room.walls, scene.seed)
 

@@ -8,7 +8,8 @@ from previz.errors import Problem
 from previz.model.scene import Scene
 from previz.physics.sunlight import sun_cct_k
 from previz.scenefile import Places
-from previz.stage.backdrop import build_outside, typical
+from previz.stage.backdrop import typical
+from previz.stage.backdrop.kept import build_outside
 from previz.stage.outside import Outside
 from previz.stage.stage import Stage
 from previz.stage.sun import levels, sun_of, sun_stands

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from previz.geometry.furniture import build_furniture, emitter_of, parameters_of
+from previz.geometry.furniture import emitter_of, parameters_of
 from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.gear.heads import (
@@ -17,9 +17,9 @@ from previz.geometry.gear.heads import (
     SoftboxHead,
     TubeHead,
 )
-from previz.geometry.gear.lights import build_light
-from previz.geometry.gear.panels import PanelShape, build_panel
+from previz.geometry.gear.panels import PanelShape
 from previz.geometry.gear.stands import StandShape
+from previz.geometry.once import build_furniture, build_light, build_panel
 from previz.geometry.piece import Piece, moved
 from previz.model.lights import Light
 from previz.model.records import Fixture

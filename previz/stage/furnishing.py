@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from previz.catalog import Catalog
-from previz.geometry.furniture import build_furniture, parameters_of
+from previz.geometry.furniture import parameters_of
+from previz.geometry.once import build_furniture
 from previz.geometry.piece import Piece, bounds, moved
 from previz.geometry.room import RECTANGLE_WALLS
 from previz.geometry.walls import Wall

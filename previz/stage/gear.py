@@ -7,9 +7,10 @@ from collections.abc import Mapping
 import numpy as np
 
 from previz.catalog import Catalog
-from previz.geometry.gear.camera import CameraShape, TripodShape, build_camera
-from previz.geometry.gear.sound import MicrophoneShape, build_boom_microphone, build_lavalier
+from previz.geometry.gear.camera import CameraShape, TripodShape
+from previz.geometry.gear.sound import MicrophoneShape, build_lavalier
 from previz.geometry.gear.stands import StandShape
+from previz.geometry.once import build_boom_microphone, build_camera
 from previz.model.cameras import Camera
 from previz.model.sound import Boom, Sound
 from previz.stage.stage import StageCamera, StagePerson, Thing

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from previz.catalog import Catalog
-from previz.geometry.furniture import build_furniture, seat_of
+from previz.geometry.furniture import seat_of
+from previz.geometry.once import build_furniture
 from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.people.figure import SeatKind
 from previz.geometry.people.kept import build_person, eye_point
@@ -115,29 +116,46 @@ def eyes_before_looking(sitters: Mapping[str, Sitter]) -> dict[str, Array]:
     }
 
 
-def build_people(
-    sitters: Mapping[str, Sitter], targets: Mapping[str, Array]
-) -> tuple[list[Thing], dict[str, StagePerson]]:
-    """Bodies looking at their targets, with their seats, and where their landmarks are."""
-    things: list[Thing] = []
-    people: dict[str, StagePerson] = {}
-    for name, sitter in sitters.items():
+class Cast:
+    """Everyone in their places, and each body as it was built for the gaze it was last asked for.
+
+    Cameras are placed by bodies and the stage is built of them: those whose gaze has not changed
+    in between are the same.
+    """
+
+    def __init__(self, scene: Scene, catalog: Catalog) -> None:
+        self.sitters = seat_people(scene, catalog)
+        self.eyes = eyes_before_looking(self.sitters)
+        self._built: dict[str, tuple[Pose, Thing, StagePerson]] = {}
+
+    def looking(self, targets: Mapping[str, Array]) -> tuple[list[Thing], dict[str, StagePerson]]:
+        """Bodies looking at their targets, with their seats, and where their landmarks are."""
+        things: list[Thing] = []
+        people: dict[str, StagePerson] = {}
+        for name, sitter in self.sitters.items():
+            body, people[name] = self._body(name, sitter, targets.get(name))
+            things += [body] if sitter.seat is None else [body, sitter.seat]
+        return things, people
+
+    def _body(self, name: str, sitter: Sitter, target_m: Array | None) -> tuple[Thing, StagePerson]:
         pose = sitter.pose
-        if name in targets:
-            target = applied(np.asarray(np.linalg.inv(sitter.matrix), float), targets[name])
+        if target_m is not None:
+            target = applied(np.asarray(np.linalg.inv(sitter.matrix), float), target_m)
             pose = replace(pose, gaze_target=(float(target[0]), float(target[1]), float(target[2])))
-        body = build_person(sitter.figure, pose)
-        things.append(_body_thing(name, sitter, body))
-        if sitter.seat is not None:
-            things.append(sitter.seat)
-        marks = {**body.landmarks, "lavalier": clip_point(body)}
-        people[name] = StagePerson(
-            name,
-            {key: applied(sitter.matrix, point) for key, point in marks.items()},
-            sitter.matrix[:3, :3] @ body.face_forward,
-            sitter.matrix[:3, :3] @ body.gaze,
-        )
-    return things, people
+        if name not in self._built or self._built[name][0] != pose:
+            body = build_person(sitter.figure, pose)
+            self._built[name] = pose, _body_thing(name, sitter, body), _in_world(name, sitter, body)
+        return self._built[name][1:]
+
+
+def _in_world(name: str, sitter: Sitter, body: Body) -> StagePerson:
+    marks = {**body.landmarks, "lavalier": clip_point(body)}
+    return StagePerson(
+        name,
+        {key: applied(sitter.matrix, point) for key, point in marks.items()},
+        sitter.matrix[:3, :3] @ body.face_forward,
+        sitter.matrix[:3, :3] @ body.gaze,
+    )
 
 
 def clip_point(body: Body) -> Array:

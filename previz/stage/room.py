@@ -12,9 +12,10 @@ from previz.catalog import Catalog
 from previz.geometry import curtain as hangings
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.hall import Hall, hall, open_to_a_hall
+from previz.geometry.once import build_room
 from previz.geometry.openings import Opening as OpeningShape
 from previz.geometry.piece import Piece, moved
-from previz.geometry.room import Portal, RoomShape, build_room, rectangle
+from previz.geometry.room import Portal, RoomShape, rectangle
 from previz.geometry.scan import load_scan
 from previz.geometry.walls import Wall
 from previz.model.room import Opening, Room

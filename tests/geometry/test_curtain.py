@@ -22,8 +22,8 @@ def test_a_curtain_has_its_size_and_its_cloth_takes_up_the_fullness(fullness):
         length, row = cloth_length(cloth.mesh, z)
         assert row[-1, 0] - row[0, 0] == pytest.approx(1.5)
         assert length / 1.5 == pytest.approx(fullness, rel=0.15)
-    assert rail.mesh.is_watertight
-    assert rail.mesh.volume > 0
+    assert rail.mesh.exact.is_watertight
+    assert rail.mesh.exact.volume > 0
     assert rail.mesh.bounds[0, 2] >= 2.37
     assert (cloth.closed, cloth.smooth) == (False, True)
 
@@ -31,8 +31,8 @@ def test_a_curtain_has_its_size_and_its_cloth_takes_up_the_fullness(fullness):
 def test_the_cloth_is_one_sheet_that_never_passes_through_itself():
     for fullness in (1.5, 2.0, 3.5, 6.0):
         cloth, _ = curtain(1.2, 2.4, fullness, seed=7)
-        assert cloth.mesh.is_winding_consistent
-        assert cloth.mesh.body_count == 1
+        assert cloth.mesh.exact.is_winding_consistent
+        assert cloth.mesh.exact.body_count == 1
         # Front side towards the room: on the whole the sheet's area faces +y.
         assert (cloth.mesh.face_normals * cloth.mesh.area_faces[:, None]).sum(axis=0)[1] > 0
         for z in np.unique(cloth.mesh.vertices[:, 2].round(9))[[0, 13, -1]]:
@@ -89,8 +89,8 @@ def test_a_roller_blind_is_drawn_down_by_its_fraction():
     assert cloth.mesh.bounds[:, 0] == pytest.approx([-0.6, 0.6])
     assert cloth.mesh.bounds[1, 2] == pytest.approx(1.6)
     for solid in (tube, bar):
-        assert solid.mesh.is_watertight
-        assert solid.mesh.volume > 0
+        assert solid.mesh.exact.is_watertight
+        assert solid.mesh.exact.volume > 0
     with pytest.raises(ValueError, match=r"drawn down by a fraction from 0 to 1, not -0.1"):
         roller_blind(1.2, 1.6, -0.1)
 
@@ -99,8 +99,8 @@ def test_a_roller_blind_is_drawn_down_by_its_fraction():
 def test_slats_close_as_they_tip(angle, gap):
     slats, rails, cords = venetian_blind(1.2, 1.5, angle)
     for part in (slats, rails, cords):
-        assert part.mesh.is_watertight
-        assert part.mesh.volume > 0
+        assert part.mesh.exact.is_watertight
+        assert part.mesh.exact.volume > 0
     assert slats.mesh.bounds[:, 0] == pytest.approx([-0.6, 0.6])
     assert rails.mesh.bounds[1, 2] == pytest.approx(1.5)
     assert slats.mesh.bounds[0, 2] > 0

@@ -26,13 +26,15 @@ def test_it_stands_behind_the_wall_and_is_closed():
     assert high[1] == pytest.approx(2.75 + DEPTH_M + 0.05)
     assert high[0] - low[0] == pytest.approx(0.9 + 2 * BESIDE_M + 0.1)
     for piece in found.pieces:
-        assert piece.mesh.is_watertight
-        assert piece.mesh.volume > 0
+        assert piece.mesh.exact.is_watertight
+        assert piece.mesh.exact.volume > 0
     # From inside, every way but back to the room meets something.
     middle = np.array([(low[0] + high[0]) / 2, 2.75 + DEPTH_M / 2, 1.0])
     ways = np.array([[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 0, -1]], float)
     for way in ways:
-        assert any(p.mesh.ray.intersects_any(middle[None], way[None])[0] for p in found.pieces)
+        assert any(
+            p.mesh.exact.ray.intersects_any(middle[None], way[None])[0] for p in found.pieces
+        )
 
 
 def test_its_rooflight_looks_down_from_under_the_ceiling():

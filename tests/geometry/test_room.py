@@ -55,9 +55,9 @@ def test_every_piece_is_a_closed_solid_turned_outward(room, clockwise):
     assert len(built.walls) == len(ROOMS[room])
     for part in built.pieces:
         assert part.closed
-        assert part.mesh.is_watertight, part.name
-        assert part.mesh.is_winding_consistent, part.name
-        assert part.mesh.volume > 0, part.name
+        assert part.mesh.exact.is_watertight, part.name
+        assert part.mesh.exact.is_winding_consistent, part.name
+        assert part.mesh.exact.volume > 0, part.name
 
 
 def test_every_piece_is_closed_with_all_openings_in():
@@ -65,9 +65,9 @@ def test_every_piece_is_closed_with_all_openings_in():
     assert {"window_1_frame", "window_1_board", "door_2_leaf", "door_2_handle"} <= set(names(built))
     assert "window_4_board" not in names(built)
     for part in built.pieces:
-        assert part.mesh.is_watertight, part.name
-        assert part.mesh.is_winding_consistent, part.name
-        assert part.mesh.volume > 0, part.name
+        assert part.mesh.exact.is_watertight, part.name
+        assert part.mesh.exact.is_winding_consistent, part.name
+        assert part.mesh.exact.volume > 0, part.name
 
 
 @pytest.mark.parametrize("room", ROOMS)
@@ -84,7 +84,7 @@ def test_a_wall_has_the_volume_of_its_mitred_outline(room):
         outer = length + more[k] + more[(k + 1) % len(corners)]
         volume = (length + outer) / 2 * THICK * 2.7
         assert wall.length_m == pytest.approx(length, abs=1e-12)
-        assert piece(built, f"wall_{k + 1}").mesh.volume == pytest.approx(volume, abs=1e-9)
+        assert piece(built, f"wall_{k + 1}").mesh.exact.volume == pytest.approx(volume, abs=1e-9)
 
 
 def test_openings_take_exactly_their_own_volume_from_the_wall():
@@ -93,8 +93,8 @@ def test_openings_take_exactly_their_own_volume_from_the_wall():
     for opening in FULL:
         lost = opening.width_m * opening.height_m * THICK
         name = f"wall_{opening.wall}"
-        volume = piece(whole, name).mesh.volume - lost
-        assert piece(cut, name).mesh.volume == pytest.approx(volume, abs=1e-9)
+        volume = piece(whole, name).mesh.exact.volume - lost
+        assert piece(cut, name).mesh.exact.volume == pytest.approx(volume, abs=1e-9)
 
 
 def test_bounds_are_exact():
@@ -160,7 +160,7 @@ def test_a_narrow_partition_shares_its_thickness_between_the_two_wings():
     assert [round(wall.thickness_m, 9) for wall in built.walls[1:4]] == [0.05, 0.25, 0.05]
     for wall in built.walls:
         assert Polygon(wall.outline_m).intersection(floor).area < 1e-9
-        assert piece(built, f"wall_{wall.number}").mesh.is_watertight
+        assert piece(built, f"wall_{wall.number}").mesh.exact.is_watertight
 
 
 def test_a_narrow_pillar_between_two_outward_mitres_stays_closed():
@@ -168,8 +168,8 @@ def test_a_narrow_pillar_between_two_outward_mitres_stays_closed():
     built = build_room(RoomShape(pillar, 2.7))
     assert len(built.walls[2].outline_m) == 3
     for part in built.pieces:
-        assert part.mesh.is_watertight, part.name
-        assert part.mesh.volume > 0, part.name
+        assert part.mesh.exact.is_watertight, part.name
+        assert part.mesh.exact.volume > 0, part.name
 
 
 def test_wings_that_touch_back_to_back_are_refused_in_one_sentence():
@@ -215,13 +215,15 @@ def test_any_rectangle_with_any_sound_openings_builds_closed_and_exact(data):
     built = build_room(shape, openings)
     assert len(built.portals) == sum(opening.kind == "window" for opening in openings)
     for part in built.pieces:
-        assert part.mesh.is_watertight, part.name
-        assert part.mesh.is_winding_consistent, part.name
-        assert part.mesh.volume > 0, part.name
+        assert part.mesh.exact.is_watertight, part.name
+        assert part.mesh.exact.is_winding_consistent, part.name
+        assert part.mesh.exact.volume > 0, part.name
     for wall in built.walls:
         lost = sum(o.width_m * o.height_m * thick for o in openings if o.wall == wall.number)
         volume = (wall.length_m + thick) * thick * height - lost
-        assert piece(built, f"wall_{wall.number}").mesh.volume == pytest.approx(volume, abs=1e-6)
+        assert piece(built, f"wall_{wall.number}").mesh.exact.volume == pytest.approx(
+            volume, abs=1e-6
+        )
 
 
 @st.composite

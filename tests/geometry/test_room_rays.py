@@ -174,4 +174,4 @@ def test_a_hole_beside_an_inward_corner_is_not_blocked_by_the_next_wall():
     found = first_hits(built.pieces, [(*start, 1.5)], [np.array([*-wall.inward, 0.0])])[0]
     assert found > 0.3 + wall.thickness_m
     for piece in built.pieces:
-        assert piece.mesh.is_watertight, piece.name
+        assert piece.mesh.exact.is_watertight, piece.name

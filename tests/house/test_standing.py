@@ -44,7 +44,9 @@ def furnished(path: Path) -> tuple[tuple[Thing, ...], tuple[Thing, ...], frozens
 
 
 def whole(things: tuple[Thing, ...] | list[Thing]) -> trimesh.Trimesh:
-    return trimesh.util.concatenate([piece.mesh for thing in things for piece in thing.pieces])
+    return trimesh.util.concatenate(
+        [piece.mesh.exact for thing in things for piece in thing.pieces]
+    )
 
 
 def nearest(mesh: trimesh.Trimesh, origins: Array, direction: Array) -> NDArray[np.float64]:
@@ -108,10 +110,10 @@ def sunk_m(one: Thing, other: Thing) -> float:
         near = points[((points > low + 1e-4) & (points < high - 1e-4)).all(axis=1)]
         if not piece.closed or not len(near):
             continue
-        within = near[piece.mesh.contains(near)]
+        within = near[piece.mesh.exact.contains(near)]
         if not len(within):
             continue
         ways = np.concatenate([np.eye(3), -np.eye(3)])
-        out = np.min([nearest(piece.mesh, within, way) for way in ways], axis=0)
+        out = np.min([nearest(piece.mesh.exact, within, way) for way in ways], axis=0)
         deepest = max(deepest, float(out.max()))
     return deepest

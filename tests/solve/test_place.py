@@ -18,7 +18,7 @@ from previz.solve.framing import HEADROOM_PCT, usual_head_pct
 from previz.solve.place import Placed, place_cameras
 from previz.stage.build import build_stage
 from previz.stage.cameras import build_camera
-from previz.stage.people import build_people, eyes_before_looking, seat_people
+from previz.stage.people import Cast
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -76,12 +76,12 @@ def random_values(rng: np.random.Generator) -> dict[str, object]:
 
 def in_frame(scene: Scene) -> tuple[float, float]:
     """Head height and headroom, % of the frame, by projecting people as the stage builds them."""
-    sitters = seat_people(scene, CATALOG)
-    eyes = eyes_before_looking(sitters)
+    cast = Cast(scene, CATALOG)
+    eyes = cast.eyes
     gaze = scene.people["guest"].gaze
     lens = scene.cameras["A"].place
     targets = {"guest": np.array([*lens.plan_m, lens.height_m])} if gaze else {}
-    things, people = build_people(sitters, targets)
+    things, people = cast.looking(targets)
     camera, person = build_camera("A", scene, CATALOG, eyes, people), people["guest"]
     at = camera.project(head_points(things, person), 1000, 1000)[:, 1] / 10.0
     chin = camera.project(person.landmarks["chin"], 1000, 1000)[0, 1] / 10.0

@@ -139,7 +139,7 @@ def _edge_points(pieces: tuple[Piece, ...], spacing_m: float = 0.02) -> Array:
     """Points along every triangle's edges, no two neighbours further apart than the spacing."""
     clouds = []
     for item in pieces:
-        edges = item.mesh.vertices[item.mesh.edges_unique]
+        edges = item.mesh.vertices[item.mesh.edges]
         length = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
         steps = int(np.clip(np.ceil(length.max() / spacing_m), 1, 60))
         share = np.linspace(0, 1, steps + 1)[:, None, None]

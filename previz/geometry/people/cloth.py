@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people import drape
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.cuts import Cuts
@@ -214,5 +214,5 @@ def rest_on_seat(vertices: Array, seat_height_m: float | None) -> Array:
 
 def piece(name: str, vertices: Array, faces: Index, material: str, colour: Array) -> Piece:
     """A garment as a piece: an open sheet with hems."""
-    mesh = trimesh.Trimesh(vertices, faces, process=False)
+    mesh = Mesh(vertices, faces)
     return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
@@ -62,7 +62,7 @@ def eye_pieces(
     pieces = []
     for part, material, points, faces, paint in parts:
         vertices = points * radius_m @ turn.T + centre
-        mesh = trimesh.Trimesh(vertices, faces, process=False)
+        mesh = Mesh(vertices, faces)
         pieces.append(
             Piece(f"{name}_{part}", mesh, material, smooth=True, colour=paint, closed=False)
         )

@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.locks import LOOSE, clump, locks_of, wind
 from previz.geometry.people.skeleton import unit
+from previz.geometry.turned import torus
 
 BUN_M, KNOT_M = 0.0105, 0.0205  # radii of the ring and of its tube
 BUN_HAIRS = 3500
@@ -270,10 +270,10 @@ def _clear_of_face(head: Head, points: Array) -> Array:
 
 def bun_core(head: Head) -> tuple[Array, Index]:
     """The inside of the knot, which light does not get through: vertices and faces."""
-    torus = trimesh.creation.torus(BUN_M, 0.75 * KNOT_M, major_sections=32, minor_sections=16)
+    ring = torus(BUN_M, 0.75 * KNOT_M, sections=32, sides=16)
     # The knot is wound about the axis that points back.
-    local = np.asarray(torus.vertices)[:, [0, 2, 1]] * np.array([1.0, -1.0, 1.0])
-    return head.world(_knot(head) + local), np.asarray(torus.faces)
+    local = np.asarray(ring.vertices)[:, [0, 2, 1]] * np.array([1.0, -1.0, 1.0])
+    return head.world(_knot(head) + local), np.asarray(ring.faces)
 
 
 def _knot(head: Head) -> Array:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.piece import Piece
 
@@ -89,7 +89,7 @@ def lashes(
     ends = np.array(curves)
     line = ends[:, :1] + np.linspace(0.0, 1.0, 3)[None, :, None] * (ends[:, 1:] - ends[:, :1])
     points, triangles = tapered(line, 0.00006, 0.000025)
-    mesh = trimesh.Trimesh(points, triangles, process=False)
+    mesh = Mesh(points, triangles)
     return Piece("lashes", mesh, "hair", smooth=False, colour=colour, closed=True)
 
 
@@ -138,11 +138,7 @@ def hair_mesh(
     points, faces = tapered(few, 0.0009, 0.00025)
     shade = random.uniform(0.75, 1.25, len(few))
     colour = np.repeat(shade, strands.shape[1] * 3)[:, None] * hue
-    mesh = trimesh.Trimesh(
-        np.concatenate([cap, points]),
-        np.concatenate([cap_faces, faces + len(cap)]),
-        process=False,
-    )
+    mesh = Mesh(np.concatenate([cap, points]), np.concatenate([cap_faces, faces + len(cap)]))
     colours = np.concatenate([np.tile(0.7 * hue, (len(cap), 1)), colour])
     return Piece("hair", mesh, "hair", smooth=True, colour=colours, closed=False)
 

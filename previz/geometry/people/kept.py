@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
 from previz import cache as store
+from previz.geometry.kept import arrays_of, code, pieces_of
 from previz.geometry.people import glance
 from previz.geometry.people import person as building
 from previz.geometry.people.archive import default_archive
 from previz.geometry.people.figure import Body, Figure, Pose, Strands
-from previz.geometry.piece import Piece
 
 KIND = "people"
 MOST = 48
@@ -45,8 +43,8 @@ def eye_point(figure: Figure, pose: Pose) -> NDArray[np.float64]:
 
 @cache
 def _code() -> str:
-    """Changes with this package and with the body data."""
-    return store.key_of([*Path(__file__).parent.glob("*.py"), default_archive()])
+    """Changes with the code of shapes and with the body data."""
+    return store.key_of([default_archive()], code())
 
 
 def _arrays(body: Body) -> dict[str, NDArray[Any]]:
@@ -56,37 +54,14 @@ def _arrays(body: Body) -> dict[str, NDArray[Any]]:
         "eye_axes": body.eye_axes,
         "landmark_names": np.array(list(body.landmarks)),
         "landmarks": np.array(list(body.landmarks.values())),
-        "names": np.array([piece.name for piece in body.pieces]),
-        "materials": np.array([piece.material for piece in body.pieces]),
-        "smooth": np.array([piece.smooth for piece in body.pieces]),
-        "closed": np.array([piece.closed for piece in body.pieces]),
+        **arrays_of(body.pieces),
     }
-    for number, piece in enumerate(body.pieces):
-        arrays[f"vertices_{number}"] = np.asarray(piece.mesh.vertices)
-        arrays[f"faces_{number}"] = np.asarray(piece.mesh.faces, np.int32)
-        for name, extra in (("colour", piece.colour), ("grain", piece.grain)):
-            if extra is not None:
-                arrays[f"{name}_{number}"] = extra
     if body.strands is not None:
         arrays |= {f"strands_{name}": np.asarray(getattr(body.strands, name)) for name in STRANDS}
     return arrays
 
 
 def _body(arrays: dict[str, NDArray[Any]]) -> Body:
-    pieces = [
-        Piece(
-            name=str(arrays["names"][number]),
-            mesh=trimesh.Trimesh(
-                arrays[f"vertices_{number}"], arrays[f"faces_{number}"], process=False
-            ),
-            material=str(arrays["materials"][number]),
-            smooth=bool(arrays["smooth"][number]),
-            colour=arrays.get(f"colour_{number}"),
-            grain=arrays.get(f"grain_{number}"),
-            closed=bool(arrays["closed"][number]),
-        )
-        for number in range(len(arrays["names"]))
-    ]
     strands = None
     if "strands_points" in arrays:
         strands = Strands(
@@ -99,7 +74,7 @@ def _body(arrays: dict[str, NDArray[Any]]) -> Body:
         )
     names = [str(name) for name in arrays["landmark_names"]]
     return Body(
-        pieces=tuple(pieces),
+        pieces=pieces_of(arrays),
         strands=strands,
         landmarks=dict(zip(names, arrays["landmarks"], strict=True)),
         face_forward=arrays["face_forward"],

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.hairs import Surface
 from previz.geometry.people.skeleton import unit
@@ -67,9 +67,7 @@ def sheet(name: str, rows: Array, thick_m: float, material: str, colour: Array) 
     index = np.arange(n * k).reshape(n, k)
     faces = np.concatenate([_over(index), _over(index)[:, ::-1] + n * k, _rim(index)])
     points = np.concatenate([top.reshape(-1, 3), under.reshape(-1, 3)])
-    mesh = trimesh.Trimesh(points, faces, process=False)
-    if mesh.volume < 0.0:
-        mesh.invert()
+    mesh = Mesh(points, faces).outward()
     return Piece(name, mesh, material, smooth=True, colour=colour)
 
 

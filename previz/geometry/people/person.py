@@ -7,8 +7,8 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
@@ -105,7 +105,7 @@ class _Work:
             outside = self._outside_scarf(visible.rest)
             faces, (points, colour, uneven) = cut(faces, outside, points, colour, rough[:, None])
             rough = uneven[:, 0]
-        sheet = trimesh.Trimesh(points, faces, process=False)
+        sheet = Mesh(points, faces)
         pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
         surface = hairs.Surface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
@@ -114,7 +114,7 @@ class _Work:
             for eye, side in zip(self._eyes_at_rest(), (1.0, -1.0), strict=True)
         ]
         points, faces = hairs.tapered(np.concatenate(curves), 0.000055, 0.000020)
-        brows = trimesh.Trimesh(points, faces, process=False)
+        brows = Mesh(points, faces)
         pieces.append(Piece("brows", brows, "hair", colour=BROW * hue))
         pieces.append(
             hairs.lashes(
@@ -180,7 +180,7 @@ class _Work:
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
         pieces = [hairs.hair_mesh(points, cap, faces, np.array(hue), random)]
         if style == "long_tied":
-            core = trimesh.Trimesh(*groom.bun_core(head), process=False)
+            core = Mesh(*groom.bun_core(head))
             pieces.append(Piece("bun", core, "hair", smooth=True, colour=np.array(hue)))
         return pieces, strands
 
@@ -213,7 +213,7 @@ class _Work:
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:
         faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)
-        mesh = trimesh.Trimesh(points, faces, process=False)
+        mesh = Mesh(points, faces)
         return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)
 
     def eye_pieces(self, radius_m: float) -> list[Piece]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import Field, Sheet, Suit, settle
 from previz.geometry.people.collar import shirt_collar
@@ -20,6 +20,7 @@ from previz.geometry.people.neck import ring
 from previz.geometry.people.skeleton import shortest
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
+from previz.geometry.turned import cylinder
 
 SEAM_M = 0.014  # the collar's seam over the base of the neck
 
@@ -102,14 +103,14 @@ def buttons(
     """Discs at points (n, 3) facing `way` (n, 3); radius, thickness, and height off the points."""
     radius, thick, off = size_m
     parts = []
+    disc = cylinder(radius, thick, sections=20)
     for centre, axis in zip(at, way, strict=True):
-        disc = trimesh.creation.cylinder(radius=radius, height=thick, sections=20)
         turn = np.eye(4)
         turn[:3, :3] = shortest(np.array([0.0, 0.0, 1.0]), axis)
         turn[:3, 3] = centre + off * axis
-        parts.append(disc.apply_transform(turn))
+        parts.append(disc.moved(turn))
     points = np.concatenate([part.vertices for part in parts])
     count = len(parts[0].vertices)
     corners = np.concatenate([part.faces + i * count for i, part in enumerate(parts)])
-    mesh = trimesh.Trimesh(points, corners, process=False)
+    mesh = Mesh(points, corners)
     return Piece(name, mesh, "cloth_cotton", colour=colour)

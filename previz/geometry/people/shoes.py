@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import Suit, piece, tailor
 from previz.geometry.people.posture import SOLE_M
@@ -39,7 +39,7 @@ def shoes(suit: Suit, low_m: float = 0.03) -> tuple[Piece, Piece]:
         loft, triangles = _sole(coarse, vertices[here], sign)
         corners.append(triangles + sum(map(len, points)))
         points.append(loft)
-    under = trimesh.Trimesh(np.concatenate(points), np.concatenate(corners), process=False)
+    under = Mesh(np.concatenate(points), np.concatenate(corners))
     return (
         piece("shoes", vertices, faces, "leather_black", LEATHER),
         Piece("soles", under, "leather_black", colour=RUBBER),

@@ -7,8 +7,8 @@ Sizes are those of an ordinary frame: lens 50 mm, bridge 18 mm, 13 mm before the
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.skeleton import about_axis, unit
 from previz.geometry.piece import Piece
@@ -146,10 +146,8 @@ def tube(line: Array, radius_m: float, closed: bool) -> tuple[Array, Index]:
     return points, faces
 
 
-def _joined(points: list[Array], faces: list[Index]) -> trimesh.Trimesh:
+def _joined(points: list[Array], faces: list[Index]) -> Mesh:
     starts = np.cumsum([0, *[len(p) for p in points[:-1]]])
-    return trimesh.Trimesh(
-        np.concatenate(points),
-        np.concatenate([f + s for f, s in zip(faces, starts, strict=True)]),
-        process=False,
+    return Mesh(
+        np.concatenate(points), np.concatenate([f + s for f, s in zip(faces, starts, strict=True)])
     )

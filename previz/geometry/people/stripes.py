@@ -9,20 +9,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import Suit, piece
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.figure import Figure
-from previz.geometry.people.meshing import bands, cut, normals
+from previz.geometry.people.meshing import bands, cut
 from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
 SHARE = 0.3  # of a period that is stripe
 CHEST_M = (0.160, 0.115)  # half width and half depth of a chest, the body's stripes go round
 
-Part = tuple[Index, list[Array]]
+Part = tuple[Index, Array]
 
 
 def garment(
@@ -37,12 +37,10 @@ def garment(
     if figure.stripe_m is None:
         return (piece(name, vertices, faces, material, colour),)
     kept: tuple[list[Part], list[Part]] = ([], [])
-    for (corners, (points, ways)), across in _panels(
-        suit.cuts, faces, rest, figure.stripe_m, vertices, normals(vertices, faces)
-    ):
-        both = bands(corners, across, figure.stripe_m, SHARE, points, ways)
+    for (corners, points), across in _panels(suit.cuts, faces, rest, figure.stripe_m, vertices):
+        both = bands(corners, across, figure.stripe_m, SHARE, points)
         for parts, part in zip(kept, both, strict=True):
-            parts.append(part)
+            parts.append((part[0], part[1][0]))
     stripes = np.array(figure.stripe_colour)
     return (
         _joined(name, kept[1], material, colour),
@@ -51,32 +49,31 @@ def garment(
 
 
 def _joined(name: str, parts: list[Part], material: str, colour: Array) -> Piece:
-    starts = np.cumsum([0, *[len(points) for _, (points, _) in parts[:-1]]])
+    starts = np.cumsum([0, *[len(points) for _, points in parts[:-1]]])
     faces = np.concatenate([f + s for (f, _), s in zip(parts, starts, strict=True)])
-    points, ways = (np.concatenate([part[1][k] for part in parts]) for k in (0, 1))
-    mesh = trimesh.Trimesh(points, faces, vertex_normals=ways, process=False)
-    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)
+    points = np.concatenate([points for _, points in parts])
+    return Piece(name, Mesh(points, faces), material, smooth=True, colour=colour, closed=False)
 
 
 def _panels(
-    cuts: Cuts, faces: Index, rest: Array, period_m: float, vertices: Array, normal: Array
+    cuts: Cuts, faces: Index, rest: Array, period_m: float, vertices: Array
 ) -> Iterator[tuple[Part, Array]]:
     """The panels of a garment, and the distance across the stripes on each, metres."""
     sleeve = cuts.along_arm(rest)[1] - 0.5
-    body, (points, ways, under) = cut(faces, -sleeve, vertices, normal, rest)
+    body, (points, under) = cut(faces, -sleeve, vertices, rest)
     for half in (1.0, -1.0):
         behind = half * (under[:, 1] - _middle(cuts))
-        corners, (at, way, low) = cut(body, behind, points, ways, under)
-        yield (corners, [at, way]), _round_body(cuts, low)
-    arms, (points, ways, under) = cut(faces, sleeve, vertices, normal, rest)
+        corners, (at, low) = cut(body, behind, points, under)
+        yield (corners, at), _round_body(cuts, low)
+    arms, (points, under) = cut(faces, sleeve, vertices, rest)
     for sign in (1.0, -1.0):
         for half in (1.0, -1.0):
             # A sleeve in two halves: an angle once round would break within a triangle.
             ahead = half * _round_arm(cuts, under, sign)[1]
             here = sign * under[:, 0] > 0.0
             one = arms[here[arms].all(axis=1)]
-            corners, (at, way, low) = cut(one, ahead, points, ways, under)
-            yield (corners, [at, way]), _round_sleeve(cuts, low, sign, half, period_m)
+            corners, (at, low) = cut(one, ahead, points, under)
+            yield (corners, at), _round_sleeve(cuts, low, sign, half, period_m)
 
 
 def _middle(cuts: Cuts) -> float:

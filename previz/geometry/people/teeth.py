@@ -6,8 +6,8 @@ Widths of the crowns are typical of adults (central incisor 8.5 mm), from memory
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 
+from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array
 from previz.geometry.piece import Piece
 
@@ -51,5 +51,5 @@ def upper_row(edge: Array, scale: float) -> Piece:
     between = (np.abs(place) ** 6)[None, :, None]
     enamel = ENAMEL * (1.0 - 0.15 * between) * (1.0 - near_gum * np.array([0.05, 0.12, 0.22]))
     colour = np.where(v[:, None, None] > 1.0, GUM, enamel).reshape(-1, 3)
-    mesh = trimesh.Trimesh(edge + scale * points, faces, process=False)
+    mesh = Mesh(edge + scale * points, faces)
     return Piece("teeth_row", mesh, "teeth", smooth=True, colour=colour, closed=False)

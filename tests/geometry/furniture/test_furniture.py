@@ -71,9 +71,9 @@ def test_closed_pieces_are_outward_bodies(name: str, given: dict[str, Any]) -> N
     for piece in build_furniture(name, **given):
         assert np.isfinite(piece.mesh.vertices).all()
         if piece.closed:
-            assert piece.mesh.is_watertight, piece.name
-            assert piece.mesh.is_winding_consistent, piece.name
-            assert piece.mesh.volume > 0, piece.name
+            assert piece.mesh.exact.is_watertight, piece.name
+            assert piece.mesh.exact.is_winding_consistent, piece.name
+            assert piece.mesh.exact.volume > 0, piece.name
         if piece.colour is not None and piece.colour.ndim == 2:
             assert piece.colour.shape == piece.mesh.vertices.shape
         if piece.colour is not None:
@@ -142,11 +142,11 @@ def test_the_seat_is_where_it_says(name: str) -> None:
     )
     assert top == pytest.approx(seat.height_m, abs=1e-9)
     for x, y in seat.places:
-        hits, _, _ = pieces[0].mesh.ray.intersects_location([[x, y, 3.0]], [[0, 0, -1.0]])
+        hits, _, _ = pieces[0].mesh.exact.ray.intersects_location([[x, y, 3.0]], [[0, 0, -1.0]])
         # A dished seat is up to 9 mm lower in its middle than at its rim.
         assert seat.height_m - 0.01 <= hits[:, 2].max() <= seat.height_m + 1e-9
         ahead = [[x, y - seat.depth_m / 2 - 0.03, 3.0]]
-        beyond, _, _ = pieces[0].mesh.ray.intersects_location(ahead, [[0, 0, -1.0]])
+        beyond, _, _ = pieces[0].mesh.exact.ray.intersects_location(ahead, [[0, 0, -1.0]])
         assert len(beyond) == 0
 
 

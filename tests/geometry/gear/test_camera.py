@@ -32,11 +32,11 @@ def depth(points: Array, aim: Array) -> Array:
 def test_closed_bodies_on_three_feet(shape: str, aim: str) -> None:
     pieces = build_camera(SHAPES[shape], PUPIL, AIMS[aim], TripodShape())
     for piece in pieces:
-        assert piece.mesh.is_watertight, piece.name
-        assert piece.mesh.is_winding_consistent, piece.name
-        assert piece.mesh.volume > 0, piece.name
+        assert piece.mesh.exact.is_watertight, piece.name
+        assert piece.mesh.exact.is_winding_consistent, piece.name
+        assert piece.mesh.exact.volume > 0, piece.name
     assert bounds(pieces)[0, 2] == pytest.approx(0, abs=1e-9)
-    feet = next(p for p in pieces if p.name == "tripod feet").mesh.split()
+    feet = next(p for p in pieces if p.name == "tripod feet").mesh.exact.split()
     assert [foot.bounds[0, 2] for foot in feet] == pytest.approx([0, 0, 0], abs=1e-9)
     assert sum(len(p.mesh.faces) for p in pieces) < 15_000
 
@@ -88,7 +88,7 @@ def test_any_height_of_lens_is_carried_cleanly(height: float) -> None:
     pupil = np.array([0, 0, height])
     pieces = build_camera(CameraShape(), pupil, pupil + np.array([0, 1, 0]), TripodShape())
     for piece in pieces:
-        assert piece.mesh.is_watertight, piece.name
-        assert piece.mesh.volume > 0, piece.name
+        assert piece.mesh.exact.is_watertight, piece.name
+        assert piece.mesh.exact.volume > 0, piece.name
     lowest = bounds(pieces)[0, 2]
     assert lowest == pytest.approx(0, abs=1e-9) if height > 0.3 else lowest >= -1e-9

@@ -56,9 +56,9 @@ def test_closed_outward_bodies(make: Maker) -> None:
     pieces = make()
     for piece in pieces:
         if piece.closed:
-            assert piece.mesh.is_watertight, piece.name
-            assert piece.mesh.is_winding_consistent, piece.name
-            assert piece.mesh.volume > 0, piece.name
+            assert piece.mesh.exact.is_watertight, piece.name
+            assert piece.mesh.exact.is_winding_consistent, piece.name
+            assert piece.mesh.exact.volume > 0, piece.name
     assert sum(len(p.mesh.faces) for p in pieces) < 15_000
 
 
@@ -78,7 +78,7 @@ def test_panel_has_its_size_and_looks_at_its_aim(kind: str) -> None:
     assert np.ptp(points @ np.cross(axis, right)) == pytest.approx(0.8, abs=2e-3)
     assert (points @ axis).max() < 0.013
     face = next(p for p in pieces if p.name in ("face", "cloth")).mesh
-    centre = face.ray.intersects_location([AIM], [-axis])[0]
+    centre = face.exact.ray.intersects_location([AIM], [-axis])[0]
     assert np.linalg.norm(centre - AT, axis=1).min() < 0.005
 
 

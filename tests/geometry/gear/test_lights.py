@@ -57,7 +57,7 @@ def light(head: str, stand: str, aim: str) -> LightGear:
 
 
 def ray_is_free(pieces: tuple[Piece, ...], origin: Array, direction: Array) -> bool:
-    hits = (p.mesh.ray.intersects_location([origin], [direction])[0] for p in pieces)
+    hits = (p.mesh.exact.ray.intersects_location([origin], [direction])[0] for p in pieces)
     return not any(len(places) for places in hits)
 
 
@@ -65,16 +65,16 @@ def ray_is_free(pieces: tuple[Piece, ...], origin: Array, direction: Array) -> b
 def test_closed_bodies_on_the_floor(head: str, stand: str, aim: str) -> None:
     gear = light(head, stand, aim)
     for piece in gear.pieces:
-        assert piece.mesh.is_watertight, piece.name
-        assert piece.mesh.is_winding_consistent, piece.name
-        assert piece.mesh.volume > 0, piece.name
+        assert piece.mesh.exact.is_watertight, piece.name
+        assert piece.mesh.exact.is_winding_consistent, piece.name
+        assert piece.mesh.exact.volume > 0, piece.name
     lowest = bounds(gear.pieces)[0, 2]
     if STANDS[stand] is None:
         assert lowest > 0
     else:
         assert lowest == pytest.approx(0, abs=1e-9)
         feet = next(p for p in gear.pieces if p.name == "stand feet").mesh
-        soles = [body.bounds[0, 2] for body in feet.split()]
+        soles = [body.bounds[0, 2] for body in feet.exact.split()]
         assert soles == pytest.approx([0, 0, 0], abs=1e-9)
     assert sum(len(p.mesh.faces) for p in gear.pieces) < 20_000
 
@@ -120,7 +120,7 @@ def test_the_housing_keeps_off_the_glowing_surface(head: str, stand: str) -> Non
     glow = gear.emitter
     back = np.linalg.inv(glow.pose)
     for piece in gear.pieces:
-        edges = piece.mesh.vertices[piece.mesh.edges_unique]
+        edges = piece.mesh.vertices[piece.mesh.edges]
         share = np.linspace(0, 1, 9)[:, None, None]
         cloud = ((1 - share) * edges[:, 0] + share * edges[:, 1]).reshape(-1, 3)
         x, y, z = (cloud @ back[:3, :3].T + back[:3, 3]).T
@@ -155,7 +155,9 @@ def test_the_stand_never_runs_through_the_head(head: str, stand: str, aim: str) 
                 b.mesh.bounds[0] > a.mesh.bounds[1]
             )
             if not apart:
-                common = trimesh.boolean.intersection([a.mesh, b.mesh], check_volume=False)
+                common = trimesh.boolean.intersection(
+                    [a.mesh.exact, b.mesh.exact], check_volume=False
+                )
                 assert common.is_empty or common.volume < 2e-6, (a.name, b.name)
 
 
@@ -194,8 +196,8 @@ def test_low_and_high_stands_are_sound(kind: str, height: float) -> None:
     stand = StandShape(kind=kind)  # type: ignore[arg-type]
     pieces = build_stand((0, 0), height, stand)
     for piece in pieces:
-        assert piece.mesh.is_watertight, piece.name
-        assert piece.mesh.volume > 0, piece.name
+        assert piece.mesh.exact.is_watertight, piece.name
+        assert piece.mesh.exact.volume > 0, piece.name
     low, high = bounds(pieces)[:, 2]
     assert low == pytest.approx(0, abs=1e-9)
     assert high == pytest.approx(height, abs=1e-9)

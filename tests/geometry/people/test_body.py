@@ -64,7 +64,7 @@ def test_every_number_is_finite_and_nothing_is_under_the_floor(posture: str, han
         assert np.isfinite(piece.mesh.vertices).all(), piece.name
         assert piece.mesh.vertices[:, 2].min() > -0.001, piece.name
         if piece.closed:
-            assert piece.mesh.is_watertight, piece.name
+            assert piece.mesh.exact.is_watertight, piece.name
         if piece.colour is not None and piece.colour.ndim == 2:
             assert piece.colour.shape == piece.mesh.vertices.shape
             assert piece.colour.min() >= 0.0

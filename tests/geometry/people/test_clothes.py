@@ -43,7 +43,7 @@ def test_stripes_run_along_a_sleeve() -> None:
     elbow, wrist = body.landmarks["elbow_left"], body.landmarks["wrist_left"]
     along = (wrist - elbow) / np.linalg.norm(wrist - elbow)
     # Open edges of a stripe on the forearm lie along it.
-    edges = mesh.edges_sorted
+    edges = mesh.exact.edges_sorted
     pairs, used = np.unique(edges, axis=0, return_counts=True)
     rim = mesh.vertices[pairs[used == 1]]
     share = ((rim.mean(axis=1) - elbow) @ along) / np.linalg.norm(wrist - elbow)

@@ -34,8 +34,8 @@ def _checked(figure: Figure, pose: Pose) -> Body:
         assert np.isfinite(piece.mesh.vertices).all(), piece.name
         assert piece.mesh.faces.max() < len(piece.mesh.vertices)
         if piece.closed:
-            assert piece.mesh.is_watertight, piece.name
-            assert piece.mesh.volume > 0.0, piece.name
+            assert piece.mesh.exact.is_watertight, piece.name
+            assert piece.mesh.exact.volume > 0.0, piece.name
     return body
 
 
@@ -158,7 +158,7 @@ def test_a_mouth_at_rest_is_closed_whatever_the_face(seed: int) -> None:
     heights = np.linspace(-0.004, 0.004, 33)
     grid = np.array([[x, 0.0, z] for x in across for z in heights])
     starts = body.landmarks["mouth"] + ahead + grid
-    hits, rays, _ = lips.ray.intersects_location(
+    hits, rays, _ = lips.exact.ray.intersects_location(
         starts, np.tile(-ahead, (len(starts), 1)), multiple_hits=False
     )
     assert len(set(rays.tolist())) == len(starts)

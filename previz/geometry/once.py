@@ -1,0 +1,131 @@
+"""Shapes that are built once: as the builders of the same names, from the cache if it has them.
+
+The same thing of the same measures at the same place is read instead of built. What is small
+is built as fast as it is read, and is not kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields, replace
+from typing import Any, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from previz import cache as store
+from previz.geometry import furniture, gear
+from previz.geometry import room as rooms
+from previz.geometry.gear.camera import CameraShape, TripodShape
+from previz.geometry.gear.emitter import EmitterKind, EmitterShape
+from previz.geometry.gear.heads import HeadShape
+from previz.geometry.gear.lights import LightGear
+from previz.geometry.gear.panels import PanelShape
+from previz.geometry.gear.sound import MicrophoneShape
+from previz.geometry.gear.stands import StandShape
+from previz.geometry.kept import Arrays, arrays_of, code, kept_pieces, pieces_of
+from previz.geometry.openings import Opening
+from previz.geometry.piece import Piece
+from previz.geometry.room import BuiltRoom, RoomShape
+
+MOST = {"furniture": 256, "rooms": 32, "lights": 96, "gear": 64}
+"""How many of each kind are kept: those of a dozen scenes."""
+KINDS = get_args(EmitterKind)
+MEASURES = tuple(f.name for f in fields(EmitterShape) if f.name not in ("kind", "pose"))
+
+
+def build_furniture(shape: str, **parameters: Any) -> tuple[Piece, ...]:
+    """As `furniture.build_furniture`."""
+    key = (shape, *sorted(parameters.items()))
+
+    def build() -> tuple[Piece, ...]:
+        return furniture.build_furniture(shape, **parameters)
+
+    return kept_pieces("furniture", MOST["furniture"], key, build)
+
+
+def build_room(shape: RoomShape, openings: Sequence[Opening] = ()) -> BuiltRoom:
+    """As `room.build_room`."""
+    walls, portals = rooms.plan_room(shape, openings)
+    key = (_plain(shape.corners_m), replace(shape, corners_m=()), tuple(openings))
+
+    def build() -> tuple[Piece, ...]:
+        return rooms.room_pieces(shape, openings, walls)
+
+    # Few points, but it takes long to cut them out.
+    pieces = kept_pieces("rooms", MOST["rooms"], key, build, least_points=0)
+    return BuiltRoom(pieces, portals, walls)
+
+
+def build_camera(
+    camera: CameraShape, pupil_m: ArrayLike, aim_m: ArrayLike, tripod: TripodShape | None = None
+) -> tuple[Piece, ...]:
+    """As `gear.build_camera`."""
+    key = ("camera", camera, _plain(pupil_m), _plain(aim_m), tripod)
+
+    def build() -> tuple[Piece, ...]:
+        return gear.build_camera(camera, pupil_m, aim_m, tripod)
+
+    return kept_pieces("gear", MOST["gear"], key, build)
+
+
+def build_boom_microphone(
+    mic: MicrophoneShape,
+    tip_m: ArrayLike,
+    aim_m: ArrayLike,
+    base_m: ArrayLike,
+    stand: StandShape | None = None,
+) -> tuple[Piece, ...]:
+    """As `gear.build_boom_microphone`."""
+    key = ("boom", mic, _plain(tip_m), _plain(aim_m), _plain(base_m), stand)
+
+    def build() -> tuple[Piece, ...]:
+        return gear.build_boom_microphone(mic, tip_m, aim_m, base_m, stand)
+
+    return kept_pieces("gear", MOST["gear"], key, build)
+
+
+def build_panel(
+    panel: PanelShape, position_m: ArrayLike, aim_m: ArrayLike, stand: StandShape | None = None
+) -> tuple[Piece, ...]:
+    """As `gear.build_panel`."""
+    key = ("panel", panel, _plain(position_m), _plain(aim_m), stand)
+
+    def build() -> tuple[Piece, ...]:
+        return gear.build_panel(panel, position_m, aim_m, stand)
+
+    return kept_pieces("gear", MOST["gear"], key, build)
+
+
+def build_light(
+    head: HeadShape,
+    position_m: ArrayLike,
+    aim_m: ArrayLike,
+    stand: StandShape | None = None,
+    roll_rad: float = 0.0,
+) -> LightGear:
+    """As `gear.build_light`."""
+    key = store.key_of((), code(), head, _plain(position_m), _plain(aim_m), stand, roll_rad)
+    arrays = store.load("lights", key)
+    if arrays is not None:
+        return LightGear(pieces_of(arrays), _emitter(arrays))
+    built = gear.build_light(head, position_m, aim_m, stand, roll_rad)
+    face = built.emitter
+    arrays = {
+        **arrays_of(built.pieces),
+        "emitter_kind": np.array(KINDS.index(face.kind)),
+        "emitter_pose": face.pose,
+        "emitter_measures": np.array([getattr(face, name) for name in MEASURES]),
+    }
+    store.keep("lights", key, arrays, MOST["lights"])
+    return built
+
+
+def _emitter(arrays: Arrays) -> EmitterShape:
+    measures = dict(zip(MEASURES, arrays["emitter_measures"].tolist(), strict=True))
+    return EmitterShape(KINDS[int(arrays["emitter_kind"])], arrays["emitter_pose"], **measures)
+
+
+def _plain(numbers: ArrayLike) -> object:
+    """An array as lists, whose repr leaves nothing out."""
+    return np.asarray(numbers, float).tolist()
