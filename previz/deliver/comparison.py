@@ -97,7 +97,11 @@ def _renamed(variants: Sequence[Variant], mode: Mode) -> list[Variant]:
 
 
 def sheet_of(
-    comparison: Comparison, pictures: Mapping[str, NDArray[np.uint8]], title: str, foot: str
+    comparison: Comparison,
+    pictures: Mapping[str, NDArray[np.uint8]],
+    title: str,
+    foot: str,
+    cautions: tuple[str, ...],
 ) -> Sheet:
     """The sheet; `pictures` by the names of the variants' cameras."""
     groups = []
@@ -109,7 +113,7 @@ def sheet_of(
         )
         groups.append(Group(heading, cells))
     said = f"Camera {comparison.camera}: {SAID[comparison.request.axis]}"
-    return Sheet(title, said, tuple(groups), foot)
+    return Sheet(title, said, tuple(groups), foot, cautions)
 
 
 SAID: dict[Axis, str] = {

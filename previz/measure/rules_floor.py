@@ -13,7 +13,7 @@ SEVERITIES: dict[str, Severity] = {"wall": "fault", "person": "fault", "furnitur
 def floor_findings(measured: Measured) -> Iterator[Finding]:
     """All findings of this kind."""
     for clash in measured.clashes:
-        what = "the wall" if clash.kind == "wall" else clash.other.partition(".")[2]
+        what = "the wall" if clash.kind == "wall" else spoken(clash.other)
         yield Finding(
             f"stand_in_{clash.kind}",
             SEVERITIES[clash.kind],

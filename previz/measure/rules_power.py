@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from previz.measure.cautions import DECIDE
 from previz.measure.findings import CATALOGUE, Finding
 from previz.measure.measured import Measured
 from previz.measure.power import COUNTED, CircuitLoad, Load
 from previz.scenefile.wording import listed
-
-DECIDE = "local code and whoever is licensed for the installation decide"
 
 
 def power_findings(measured: Measured) -> Iterator[Finding]:

@@ -60,11 +60,11 @@ def report_lines(report: Report) -> Iterator[str]:
 
 
 def finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
-    """What to know, one line each, faults first."""
+    """What to know, a line each, faults first; in brackets the rule and what its limit rests on."""
     if not findings:
         yield "Nothing to remark."
     for finding in findings:
-        yield f"{finding.severity}: {finding.message} [{finding.rule}]"
+        yield f"{finding.severity}: {finding.message} [{finding.rule}: {finding.source}]"
 
 
 def _indented(rows: Iterator[tuple[str, str]]) -> Iterator[str]:
