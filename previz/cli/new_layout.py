@@ -27,7 +27,7 @@ from previz.cli.new_places import (
 SENSOR_WIDTH_MM = 24.658  # super35_3perf in mode uhd
 EYE_HEIGHT_M = 1.18  # seated; only to keep lights under the ceiling
 EYES_AHEAD_M = 0.13
-SEATS_APART_M = 1.2
+SEATS_APART_M = 1.3
 STEP_M = 0.25  # by which larger rooms are tried
 
 # What is left free; all common practice, no source.
@@ -39,8 +39,8 @@ APART_M = 0.62  # between the columns of two stands
 # Widths of the field at the guest (common practice, no source): head and chest, head and
 # shoulders, and for a group half a metre beyond the outer guests.
 MEDIUM_CLOSE_UP_M = 1.15
-CLOSE_UP_M = 0.7
-GROUP_M = 1.5
+CLOSE_UP_M = 0.75
+GROUP_M = 1.7
 
 # Range in mm and name; all open to f/2.8. The first that has the focal length is taken.
 LENSES = (
@@ -48,7 +48,7 @@ LENSES = (
     ((16.0, 35.0), "zoom_16_35_f2.8"),
     ((70.0, 200.0), "zoom_70_200_f2.8"),
 )
-SHORTEST_MM = 17.0
+SHORTEST_MM = 16.5
 LEGS_SHOW_FROM_M = 2.0  # a frame this wide reaches down to the legs behind the guests
 
 # Lux toward the camera at the face: together what T3.1 at ISO 800 and 1/50 s is set for.
@@ -134,7 +134,7 @@ class Layout:
         self.centre_y_m = round(self.background_m - answers.depth_m / 2, 3)
         self.half_width_m = answers.width_m / 2
         self.south_m = self.background_m - answers.depth_m
-        most = 2.2 if answers.people == 1 else 2.9
+        most = 2.2 if answers.people == 1 else 3.0
         with_fill = -self.south_m - FILL_BEHIND_A_M - PANEL.legs_m - PANEL.column_m - 0.1
         without = -self.south_m - LENS_TO_WALL_M
         self.has_fill = with_fill >= self._nearest_m()
@@ -267,7 +267,7 @@ class Layout:
         places = (*GROUP_KEY_PLACES, *KEY_PLACES) if self.answers.people > 1 else KEY_PLACES
         tried = [(head, (x + spread, y)) for head in (LARGE_KEY, SMALL_KEY) for x, y in places]
         tried += [(PANEL, (x, -self.camera_distance_m - 0.15)) for x in PANEL_EAST_M]
-        seat = Disc(self.interviewer(), 0.45)
+        seat = Disc(self.interviewer(), 0.52)
         return next(
             (
                 (head, at_m)

@@ -14,7 +14,7 @@ TRIPOD_BEHIND_M = 0.27
 """From the lens back to the middle of its tripod."""
 TRIPOD_LEGS_M = 0.47
 """From there to a foot, with the lens at a sitter's eyes."""
-FRAME_MARGIN_DEG = 1.5
+FRAME_MARGIN_DEG = 2.0
 
 
 @dataclass(frozen=True)

@@ -176,7 +176,7 @@ def _eyes_pct(letter: str, together: bool) -> int:
     """Height of the eyes from the top: the closer the shot, the more of it is the head."""
     if together:
         return 25
-    return 36 if letter == "A" else 40
+    return 36 if letter == "A" else 44
 
 
 def _why_focal(letter: str) -> str:
