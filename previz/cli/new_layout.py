@@ -17,6 +17,7 @@ from functools import cached_property
 from previz.cli.new_places import (
     Disc,
     Head,
+    Lamp,
     Point,
     View,
     inside,
@@ -27,6 +28,7 @@ from previz.cli.new_places import (
 SENSOR_WIDTH_MM = 24.658  # super35_3perf in mode uhd
 EYE_HEIGHT_M = 1.18  # seated; only to keep lights under the ceiling
 EYES_AHEAD_M = 0.13
+FEET_AHEAD_M = 0.5
 SEATS_APART_M = 1.3
 STEP_M = 0.25  # by which larger rooms are tried
 
@@ -61,9 +63,20 @@ SMALL_KEY = Head("softbox_60", half_m=0.35, depth_m=0.66, column_m=0.52, legs_m=
 PANEL = Head("panel_60x40", half_m=0.36, depth_m=0.2, column_m=0.15, legs_m=0.5, axis_cd=3800)
 HAIR = Head("fresnel_80", half_m=0.18, depth_m=0.35, column_m=0.2, legs_m=0.45, axis_cd=10000)
 KEY_PLACES = (
-    (1.15, -1.1), (1.2, -0.9), (1.1, -0.7), (1.0, -0.6), (0.9, -0.55), (0.8, -0.5), (0.75, -0.4),
+    (1.15, -1.1), (1.2, -0.9), (1.25, -0.7), (1.3, -0.55), (1.1, -0.7), (1.0, -0.6),
+    (0.9, -0.55), (0.8, -0.5), (0.75, -0.4),
 )  # fmt: skip
 GROUP_KEY_PLACES = ((1.2, -2.0), (1.1, -1.8), (1.2, -1.5))  # or a guest shades the next
+HAIR_PLACES = tuple((-x, y) for x in (1.25, 1.6, 1.1, 1.0, 0.9) for y in (1.0, 0.9, 0.8))
+GROUP_HAIR_PLACES = (
+    (-2.4, 1.5),
+    (-2.7, 1.7),
+    (-3.0, 1.8),
+    (-3.6, 2.2),
+    (-4.0, 2.3),
+    (-4.3, 2.4),
+    (-4.8, 2.3),
+)
 PANEL_EAST_M = (1.1, 1.05, 1.0, 0.95)  # of the A lens, and a little behind it
 STAND_TOP_M = 2.5  # as high as the stands let their heads go, and a little less
 
@@ -89,23 +102,6 @@ class Shot:
     lens: str
     guest: int
     from_left_pct: int
-
-
-@dataclass(frozen=True)
-class Lamp:
-    """A light round a guest in the trade's words."""
-
-    fixture: str
-    azimuth_deg: int
-    elevation_deg: int
-    distance_m: float
-    axis_cd: float
-
-    def dimmer_pct(self, face_lx: float) -> int:
-        """For so many lux on a card before the face that is turned to the camera."""
-        off = math.cos(math.radians(self.azimuth_deg)) * math.cos(math.radians(self.elevation_deg))
-        full_lx = self.axis_cd * off / self.distance_m**2
-        return min(round(100 * face_lx / full_lx), 100)
 
 
 @dataclass(frozen=True)
@@ -255,7 +251,7 @@ class Layout:
         assert self._key is not None
         head, at_m = self._key
         top_m = min(self.answers.height_m - head.half_m - 0.1, STAND_TOP_M)
-        return self._lamp(head, at_m, 30, top_m)
+        return self._lamp(head, at_m, 30, top_m, self.middle)
 
     @cached_property
     def _key(self) -> tuple[Head, Point] | None:
@@ -267,48 +263,54 @@ class Layout:
         places = (*GROUP_KEY_PLACES, *KEY_PLACES) if self.answers.people > 1 else KEY_PLACES
         tried = [(head, (x + spread, y)) for head in (LARGE_KEY, SMALL_KEY) for x, y in places]
         tried += [(PANEL, (x, -self.camera_distance_m - 0.15)) for x in PANEL_EAST_M]
-        seat = Disc(self.interviewer(), 0.52)
+        aim = self._eyes(self.middle)
+        seat, feet = Disc(self.interviewer(), 0.45), Disc(self._feet(), 0.4)
         return next(
             (
                 (head, at_m)
                 for head, at_m in tried
-                if self._fits(head, at_m)
-                and not head.over(at_m, self._aim(), seat)
-                and math.dist(head.column(at_m, self._aim()).at_m, seat.at_m) > 0.79
+                if self._fits(head, at_m, self.middle)
+                and not any(head.over(at_m, aim, disc) for disc in (seat, feet))
+                and math.dist(head.column(at_m, aim).at_m, seat.at_m) > 0.79
             ),
             None,
         )
+
+    def _feet(self) -> Point:
+        """The interviewer's, stretched toward the first guest."""
+        (x, y), (guest_x, guest_y) = self.interviewer(), self.guests()[0]
+        share = FEET_AHEAD_M / math.hypot(guest_x - x, guest_y - y)
+        return x + share * (guest_x - x), y + share * (guest_y - y)
 
     def fill(self) -> Lamp | None:
         """Behind the A camera and over its lens; None where the room has no place for it."""
         if not self.has_fill:
             return None
         at_m = (-0.3, -self.camera_distance_m - FILL_BEHIND_A_M)
-        return self._lamp(PANEL, at_m, 16, self.answers.height_m - 0.3)
+        return self._lamp(PANEL, at_m, 16, self.answers.height_m - 0.3, self.middle)
 
     def hair(self) -> Lamp | None:
-        """Behind and outside A's frame, on the side the key does not reach.
+        """Behind the first guest and outside A's frame, on the side the key does not reach.
 
         As high as ceiling and stand allow; None where a camera would see it.
         """
-        spread = self._half_spread_m()
-        tried = (
-            (-x - 1.4 * spread, y) for x in (1.25, 1.6, 2.0, 1.1, 1.0, 0.9) for y in (1.0, 0.9, 0.8)
-        )
-        at_m = next((at_m for at_m in tried if self._fits(HAIR, at_m)), None)
+        places = HAIR_PLACES if self.answers.people == 1 else GROUP_HAIR_PLACES
+        at_m = next((at_m for at_m in places if self._fits(HAIR, at_m, 0)), None)
         if at_m is None:
             return None
-        return self._lamp(HAIR, at_m, 42, min(self.answers.height_m - 0.3, STAND_TOP_M))
+        top_m = min(self.answers.height_m - 0.3, STAND_TOP_M)
+        return self._lamp(HAIR, at_m, 42, top_m, 0)
 
-    def _aim(self) -> Point:
-        """The eyes that the lights aim at: before the middle of the seat."""
-        seat, asks = self.guests()[self.middle], self.interviewer()
+    def _eyes(self, guest: int) -> Point:
+        """A guest's eyes, before the middle of the seat."""
+        seat, asks = self.guests()[guest], self.interviewer()
         share = EYES_AHEAD_M / math.dist(seat, asks)
         return seat[0] + share * (asks[0] - seat[0]), seat[1] + share * (asks[1] - seat[1])
 
-    def _fits(self, head: Head, at_m: Point) -> bool:
+    def _fits(self, head: Head, at_m: Point, guest: int) -> bool:
         """Whether a light stands in the room, in no frame, on nobody's feet and in no legs."""
-        column, face = head.column(at_m, self._aim()), head.body(at_m, self._aim())
+        aim = self._eyes(guest)
+        column, face = head.column(at_m, aim), head.body(at_m, aim)
         cameras = [self._legs(shot) for shot in self.shots]
         return (
             all(
@@ -330,9 +332,9 @@ class Layout:
     def _half_spread_m(self) -> float:
         return (self.answers.people - 1) * SEATS_APART_M / 2
 
-    def _lamp(self, head: Head, at_m: Point, steepest_deg: int, top_m: float) -> Lamp:
+    def _lamp(self, head: Head, at_m: Point, steepest_deg: int, top_m: float, guest: int) -> Lamp:
         """Words for a plan point, from the guest aimed at; no higher than `top_m`."""
-        aim = self._aim()
+        aim = self._eyes(guest)
         x, y = at_m[0] - aim[0], at_m[1] - aim[1]
         ground_m = math.hypot(x, y)
         highest = math.degrees(math.atan2(top_m - EYE_HEIGHT_M, ground_m))

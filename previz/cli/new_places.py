@@ -57,6 +57,27 @@ class Head:
 
 
 @dataclass(frozen=True)
+class Lamp:
+    """A light round a guest in the trade's words."""
+
+    fixture: str
+    azimuth_deg: int
+    elevation_deg: int
+    distance_m: float
+    axis_cd: float
+
+    def dimmer_pct(self, face_lx: float) -> int:
+        """For so many lux on a card before the face that is turned to the camera."""
+        off = math.cos(math.radians(self.azimuth_deg)) * math.cos(math.radians(self.elevation_deg))
+        full_lx = self.axis_cd * off / self.distance_m**2
+        return min(round(100 * face_lx / full_lx), 100)
+
+    def dimmer_at(self, dimmer_pct: float, distance_m: float) -> int:
+        """As bright from here as another dimmed so far from so near."""
+        return min(round(dimmer_pct * (self.distance_m / distance_m) ** 2), 100)
+
+
+@dataclass(frozen=True)
 class View:
     """What a camera sees in plan: `field_m` wide round a point of its axis."""
 

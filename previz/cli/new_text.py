@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import textwrap
 
-from previz.cli.new_layout import FILL_LX, KEY_LX, Answers, Lamp, Layout, Shot, laid_out
-from previz.cli.new_places import Point
+from previz.cli.new_layout import FILL_LX, KEY_LX, Answers, Layout, Shot, laid_out
+from previz.cli.new_places import Lamp, Point
 from previz.measure.cautions import printed
 
 COMMENTS_FROM = 46
@@ -211,8 +211,8 @@ def _lights(layout: Layout) -> list[str]:
     else:
         lines += _lamp(
             "hair",
-            (middle, "camera_left", hair),
-            18,
+            (guest_name(0), "camera_left", hair),
+            hair.dimmer_at(18, 2.1),
             ("parts hair and shoulder from the wall", "steep enough to stay off the nose"),
         )
     return lines
