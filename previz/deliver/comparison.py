@@ -130,8 +130,8 @@ def _rows(numbers: CameraNumbers, variant: Variant) -> dict[str, str]:
     rows = {
         "distance": metres(o.subject_distance_m),
         "angle of view": f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg",
-        "depth of field": metres(o.depth_of_field_m),
-        "from": f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}",
+        "depth of field": f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}",
+        "that is": metres(o.depth_of_field_m),
         "background blur": f"{o.background_blur_pct_width:.1f} % of width",
         "background seen": f"{metres(o.background_width_m)} wide",
         "stop": f"f/{o.f_number:.2g}, T{o.t_number:.2g}",

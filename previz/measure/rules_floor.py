@@ -8,6 +8,7 @@ from previz.measure.findings import GEOMETRY, Finding, Severity, spoken
 from previz.measure.measured import Measured
 
 NO_WAY_M = 0.1
+"""Nobody calls less than this a way: common practice, no source."""
 SEVERITIES: dict[str, Severity] = {"wall": "fault", "person": "fault", "furniture": "warning"}
 
 

@@ -40,7 +40,7 @@ def report_lines(report: Report) -> Iterator[str]:
         yield ""
         yield "Between cameras"
     if m.line:
-        yield f"  line from {m.line.guest} to {m.line.interviewer}: {_sides(m.line.sides)}"
+        yield f"  line from {m.line.guest} to {m.line.interviewer}: {sides_in_words(m.line.sides)}"
     for pair in m.pairs:
         first, second = pair.cameras
         yield (
@@ -68,7 +68,7 @@ def finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
         yield f"{finding.severity}: {finding.message} [{finding.rule}: {finding.source}]"
 
 
-def _sides(sides: Mapping[str, str]) -> str:
+def sides_in_words(sides: Mapping[str, str]) -> str:
     """`A and B on the right of the line`."""
     words = {"left": "on the left of the line", "right": "on the right of the line"}
     found: dict[str, list[str]] = {}

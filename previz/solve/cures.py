@@ -21,7 +21,7 @@ from previz.stage.stage import Stage
 NEAREST_M = 0.7
 """Nearer than this a soft light is in the frame or in the way: common practice, no source."""
 LEAST_MOVE_M = 0.05
-"""Nobody moves a light by less."""
+"""Nobody moves a light by less: common practice, no source."""
 MOST_FIXTURES = 2
 
 

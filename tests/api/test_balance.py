@@ -10,6 +10,7 @@ import pytest
 
 from previz import api
 from previz.errors import InputError, OutputError
+from previz.measure.cautions import CLOSING, SENTENCES
 from previz.measure.light import light_numbers
 from previz.measure.receptors import receptors
 from previz.render.backends import path_tracer
@@ -44,6 +45,8 @@ def test_targets_are_reached_within_a_tenth_of_a_stop_by_a_fresh_reading(tmp_pat
     scene = written(tmp_path, lit + TARGETS)
     done = api.balance(scene, api.BalanceOptions())
     assert done.balance.reached, list(api.balance_lines(done))
+    assert api.balance_json(done)["cautions"] == list(done.cautions)
+    assert done.cautions[-1] == CLOSING and SENTENCES["exits"][1:] in " ".join(done.cautions)
     assert done.file is not None
     light = read_afresh(done.file)
     face, camera = light.faces["guest"], light.cameras["A"]
