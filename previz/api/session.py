@@ -65,7 +65,7 @@ class Rendered:
     files: tuple[Path, ...]
     manifest: Path
     seconds: float
-    cautions: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
 
 
 def cameras_wanted(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
