@@ -11,6 +11,7 @@ from previz.api.opening import OpenScene, open_scene
 from previz.api.progress import Progress, Silence
 from previz.deliver.override import override_text, write_override
 from previz.errors import InputError, Place, Problem
+from previz.measure.cautions import cautions_for, printed
 from previz.measure.light import LightNumbers, light_numbers
 from previz.physics.dimmer import level_for_share
 from previz.solve.balance import (
@@ -44,6 +45,14 @@ class Balanced:
     opened: OpenScene
     balance: Balance
     file: Path | None
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Sentences to print with the settings: on the kit, and on film that is put up anew."""
+        found = {c.rule for c in cautions_for(self.opened.scene, self.opened.catalog)}
+        if any(gelled.after > gelled.before for gelled in self.balance.windows.values()):
+            found |= {"dark_film", "ladder"}
+        return printed(sorted(found))
 
 
 def balance(path: Path, options: BalanceOptions, progress: Progress | None = None) -> Balanced:
@@ -165,5 +174,6 @@ def balance_json(done: Balanced) -> dict[str, object]:
             for target in found.targets
         ],
         "reached": found.reached,
+        "cautions": list(done.cautions),
         "file": None if done.file is None else str(done.file),
     }

@@ -61,7 +61,9 @@ def hours(
         windows[hour.camera] = windows_light(lit, _on_face(session.renderer, face))
         session.frame(hour.camera)
     strip = Strip(name, person, own_moment(opened.scene), own, tuple(planned), windows)
-    sheet = hours_sheet_of(strip, session.pictures(), opened.scene.title, session.foot())
+    sheet = hours_sheet_of(
+        strip, session.pictures(), opened.scene.title, session.foot(), session.cautions()
+    )
     session.sheet(f"hours_{name}", sheet)
     return session.finish(), strip
 

@@ -56,7 +56,9 @@ def compare(
             for variant in some:
                 session.frame(variant.placed.name)
     assert session is not None
-    sheet = sheet_of(comparison, session.pictures(), opened.scene.title, session.foot())
+    sheet = sheet_of(
+        comparison, session.pictures(), opened.scene.title, session.foot(), session.cautions()
+    )
     session.sheet(f"compare_{name}_{request.axis}", sheet)
     return session.finish()
 

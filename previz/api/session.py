@@ -25,6 +25,7 @@ from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
+from previz.measure.cautions import printed_for
 from previz.render.backends import path_tracer
 from previz.render.compute import in_plain_words
 from previz.render.contract import Ability, Exposing, Light, Settings
@@ -58,12 +59,13 @@ class RenderOptions:
 
 @dataclass(frozen=True)
 class Rendered:
-    """What came of a render."""
+    """What came of a render; `cautions` are sentences to print beside a proposal."""
 
     folder: Path
     files: tuple[Path, ...]
     manifest: Path
     seconds: float
+    cautions: tuple[str, ...] = ()
 
 
 def cameras_wanted(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
@@ -226,7 +228,7 @@ class Session:
             frames=self.frames,
         )
         path = write_manifest(self.folder, manifest)
-        return Rendered(self.folder, tuple(self.files), path, seconds)
+        return Rendered(self.folder, tuple(self.files), path, seconds, self.cautions())
 
     def pictures(self) -> dict[str, NDArray[np.uint8]]:
         """All frames written so far."""
@@ -237,6 +239,10 @@ class Session:
         samples = max(frame.samples for frame in self.frames.values())
         scene = self.opened.digest[:12]
         return f"previz {version('previz')}, scene {scene}, {samples} samples a pixel"
+
+    def cautions(self) -> tuple[str, ...]:
+        """What is to be said wherever this set is proposed."""
+        return printed_for(self.opened.scene, self.opened.catalog)
 
     def sheet(self, name: str, sheet: Sheet) -> None:
         """Write a sheet as PNG and PDF."""

@@ -11,6 +11,7 @@ from previz.cli.common import (
     json_option,
     leave,
     print_json,
+    say_cautions,
     scene_argument,
     set_option,
 )
@@ -62,6 +63,7 @@ def command(
     else:
         for line in api.balance_lines(done):
             click.echo(line)
+        say_cautions(done.cautions)
         if done.file is not None:
             click.echo(str(done.file))
     if not done.balance.reached:

@@ -41,7 +41,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
         found = _report(scene, title=opened.scene.title, notes=opened.notes)
         print_json({**found, "findings": [finding.as_json() for finding in report.findings]})
     else:
-        click.echo(f"{scene}: nothing wrong.")
+        click.echo(f"{scene}: the file reads without errors.")
         for line in (*opened.notes, *finding_lines(report.findings)):
             click.echo(line)
     if report.has_fault:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -63,6 +63,13 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON."
 def print_json(value: object) -> None:
     """Print a value as JSON, two spaces deep."""
     click.echo(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+def say_cautions(sentences: Sequence[str], *, err: bool = False) -> None:
+    """Print cautions, one sentence a line, under a heading of their own."""
+    click.echo("Before anyone builds it:", err=err)
+    for sentence in sentences:
+        click.echo(f"  {sentence}", err=err)
 
 
 def leave(status: Exit) -> None:

@@ -12,6 +12,7 @@ from previz.cli.common import (
     compute_option,
     quality_option,
     samples_option,
+    say_cautions,
     scene_argument,
     set_option,
     width_option,
@@ -95,6 +96,7 @@ def command(
         shown.finish()
     for file in (*made.files, made.manifest):
         click.echo(file)
+    say_cautions(made.cautions, err=True)
     click.echo(f"Compared in {duration(made.seconds)}.", err=True)
 
 

@@ -14,6 +14,7 @@ from previz.cli.common import (
     print_json,
     quality_option,
     samples_option,
+    say_cautions,
     scene_argument,
     set_option,
     width_option,
@@ -101,9 +102,11 @@ def command(
         shown.finish()
     if as_json:
         files = [str(file) for file in (*made.files, made.manifest)]
-        print_json({"scene": str(scene), **strip.as_json(), "files": files})
+        cautions = list(made.cautions)
+        print_json({"scene": str(scene), **strip.as_json(), "files": files, "cautions": cautions})
         return
     for file in (*made.files, made.manifest):
         click.echo(file)
     click.echo("\n".join(table_lines(strip)))
+    say_cautions(made.cautions, err=True)
     click.echo(f"Rendered in {duration(made.seconds)}.", err=True)

@@ -25,19 +25,23 @@ SIZES = get_args(ShotSize)
 
 @click.command("measure")
 @scene_argument
-@click.option("--camera", metavar="NAME", help="Camera the wishes are for; else the first.")
-@click.option("--want-size", type=click.Choice(SIZES), help="Say the focal length for this size.")
+@click.option("--camera", metavar="NAME", help="Camera that --want is about; else the first.")
+@click.option(
+    "--want-size",
+    type=click.Choice(SIZES),
+    help="Print the focal length that gives this shot size.",
+)
 @click.option(
     "--want-blur",
     type=click.FloatRange(0.01, 100.0),
     metavar="PCT",
-    help="Say the stop that blurs the background by so much of the width.",
+    help="Print the stop that blurs the background by this share of the width.",
 )
 @click.option(
     "--want-depth",
     type=click.FloatRange(0.001, 1000.0),
     metavar="M",
-    help="Say the distance at which so much is sharp.",
+    help="Print the distance that gives this depth of field.",
 )
 @click.option(
     "--spot",
@@ -69,7 +73,8 @@ def command(
     field, the framing, the line between the people, the lux on faces and meters by light, the
     ratio of key to fill, where skin, background and windows fall, and what does not work, worst
     first. The light is read once and kept: another dimmer or colour then takes no time. The
-    exit status is 1 if any of it is a fault. With a wish you read what would fulfil it instead.
+    exit status is 1 if any of it is a fault. With --want-size, --want-blur or --want-depth you get
+    the one setting that gives what you want.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.measure.text import report_lines  # noqa: PLC0415

@@ -12,10 +12,12 @@ from typing import Any, TypeVar
 
 import click
 
-from previz.cli.new_layout import Answers
-from previz.cli.new_text import scene_text
+from previz.cli.common import say_cautions
+from previz.cli.new_layout import Answers, TooSmallError
+from previz.cli.new_text import NEW_RULES, scene_text
 from previz.deliver.files import write_text
 from previz.errors import OutputError
+from previz.measure.cautions import printed
 
 LONGEST_TITLE = 200
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -42,7 +44,7 @@ class Metres(click.FloatRange):
 
 _TYPES: dict[str, click.ParamType[Any]] = {
     "title": click.STRING,
-    "width_m": Metres(3.5, 20.0),
+    "width_m": Metres(3.2, 20.0),
     "depth_m": Metres(4.0, 20.0),
     "height_m": Metres(2.3, 8.0),
     "people": click.IntRange(1, 3),
@@ -63,7 +65,7 @@ def _option(name: str, said: str) -> Callable[[Command], Command]:
     "file", type=click.Path(path_type=Path), required=False, default=None, metavar="[FILE]"
 )
 @_option("title", "Title")
-@_option("width_m", "Width of the room in metres, west to east, from 3.5")
+@_option("width_m", "Width of the room in metres, west to east, from 3.2")
 @_option("depth_m", "Depth of the room in metres, along the A camera's view, from 4")
 @_option("height_m", "Height of the room in metres, from 2.3")
 @_option("people", "People interviewed, 1 to 3; the interviewer comes on top")
@@ -85,7 +87,12 @@ def command(file: Path | None, **given: Any) -> None:
         **{field.name: _answer(field.name, given, asking) for field in fields(Answers)}
     )
     shown = shlex.quote(str(target.parent if target.name == "scene.yaml" else target))
-    write_text(target, scene_text(answers, shown))
+    try:
+        text = scene_text(answers, shown)
+    except TooSmallError as error:
+        raise click.UsageError(str(error)) from error
+    write_text(target, text)
+    say_cautions(printed(NEW_RULES))
     click.echo(f"{target} is written. See it with: previz render {shown} --quality draft")
 
 

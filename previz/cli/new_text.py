@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import json
+import textwrap
 
-from previz.cli.new_layout import Answers, Lamp, Layout, Point, Shot
+from previz.cli.new_layout import FILL_LX, KEY_LX, Answers, Layout, Shot, laid_out
+from previz.cli.new_places import Lamp, Point
+from previz.measure.cautions import printed
 
 COMMENTS_FROM = 46
+NEW_RULES = ("stand_weight", "ladder", "dark_film", "cables", "exits")
+"""The cautions on what such a scene proposes: lights on stands, film on a window."""
 
 _GUESTS = (
     {"skin": "intermediate", "hair": "medium", "hair_colour": "dark_brown", "colour": "#4a6670"},
@@ -17,12 +22,17 @@ _GUESTS = (
 
 def scene_text(answers: Answers, file: str) -> str:
     """YAML of a whole scene; `file` is the name it will have, for the commands in its head."""
-    layout = Layout(answers)
+    layout = laid_out(answers)
     blocks = (
         _head(answers, file), _room(layout), _openings(layout), _people(layout),
-        _furniture(layout), _cameras(layout), _lights(layout), _exposure(),
+        _furniture(layout), _cameras(layout), _lights(layout), _exposure(), _cautions(),
     )  # fmt: skip
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _cautions() -> list[str]:
+    lines = [line for said in printed(NEW_RULES) for line in textwrap.wrap(said, 96)]
+    return ["# Before anyone builds it:", *(f"# {line}" for line in lines)]
 
 
 def _line(text: str, why: str) -> str:
@@ -115,19 +125,23 @@ def _people(layout: Layout) -> list[str]:
 
 
 def _furniture(layout: Layout) -> list[str]:
-    return [
+    name, piece = ("shelves", "shelves") if layout.has_shelves else ("picture", "picture_frame")
+    lines = [
         "furniture:",
-        "  shelves:",
-        _line("    piece: shelves", "detail to blur; previz catalog list furniture"),
+        f"  {name}:",
+        _line(f"    piece: {piece}", "detail to blur; previz catalog list furniture"),
         _line("    wall: north", "its back to the wall behind the guests"),
-        _line(f"    along_m: {_number(layout.shelves_along_m())}", "left of the face, against the"
+        _line(f"    along_m: {_number(layout.detail_along_m())}", "left of the face, against the"
               " window"),
     ]  # fmt: skip
+    if not layout.has_shelves:
+        lines.append(_line("    gap_m: 0.001", "hangs flat; shelves would need a deeper room"))
+    return lines
 
 
 def _cameras(layout: Layout) -> list[str]:
     lines = ["cameras:"]
-    for letter, shot in zip("ABC", layout.shots(), strict=False):
+    for letter, shot in zip("ABC", layout.shots, strict=False):
         lines += _camera(letter, shot, layout)
     return lines
 
@@ -136,89 +150,81 @@ def _camera(letter: str, shot: Shot, layout: Layout) -> list[str]:
     group = layout.answers.people > 1
     why = {
         "A": "all guests, frontal" if group else "the main picture: head and chest, frontal",
-        "B": "40 degrees round, closer: cuts with A unseen",
-        "C": "a second single" if group else "wide: to cut away to, and for movement",
+        "B": "from the side, closer: cuts with A",
+        "C": "a second single" if group else "the profile: a third view to cut to",
     }[letter]
-    wide = letter == "C" and not group
-    height = (
-        _line("      height_m: 1.45", "over their heads' level: tells the room")
-        if wide
-        else _line("      height: eye", "level with the eyes: neither up nor down on them")
-    )
-    stop = "4" if group and letter == "A" else "2.8"
-    lines = [
+    together = group and letter == "A"
+    return [
         f"  {letter}:",
         _line("    sensor: super35_3perf", f"{why}"),
         _line("    mode: uhd", "alike for all, or the cuts show it"),
         _line(f"    lens: {shot.lens}", "previz catalog list lenses"),
-        _line(f"    focal_length_mm: {_number(shot.focal_length_mm)}", _why_focal(letter, wide)),
-        _line(f"    f_number: {stop}", _why_stop(stop)),
+        _line(f"    focal_length_mm: {_number(shot.focal_length_mm)}", _why_focal(letter)),
+        _line("    f_number: 2.8", "open: parts the face from the background"),
         "    place:",
         _line(f"      at_m: {_point(shot.at_m)}", "the lens, not the tripod's middle"),
-        height,
+        _line("      height: eye", "level with the eyes: neither up nor down on them"),
         _line(f"    aim: {guest_name(shot.guest)}", "focus follows: the nearer eye"),
-    ]
-    if not group and not wide:
-        lines.append(_line("    aim_from_left_pct: 42", "look room on the side looked to"))
-    if letter == "A" and not group:
-        lines.append(
-            _line("    aim_from_top_pct: 34", "eyes near the upper third, a little headroom")
-        )
-    return lines
+        _line(f"    aim_from_left_pct: {shot.from_left_pct}", "all of them in the frame"
+              if together else "look room on the side looked to"),
+        _line(f"    aim_from_top_pct: {_eyes_pct(letter, together)}", "eyes near the upper third, a"
+              " little headroom"),
+    ]  # fmt: skip
 
 
-def _why_focal(letter: str, wide: bool) -> str:
-    if wide:
-        return "short: the room belongs to the picture"
-    return "frames it from a natural distance" if letter == "A" else "longer: softer behind"
+def _eyes_pct(letter: str, together: bool) -> int:
+    """Height of the eyes from the top: the closer the shot, the more of it is the head."""
+    if together:
+        return 25
+    return 36 if letter == "A" else 44
 
 
-def _why_stop(stop: str) -> str:
-    return "keeps all guests sharp" if stop == "4" else "open: parts the face from what is behind"
+def _why_focal(letter: str) -> str:
+    return "frames it from a natural distance" if letter == "A" else "longer: a softer background"
 
 
 def _lights(layout: Layout) -> list[str]:
-    middle = guest_name(layout.answers.people // 2)
-    key = _lamp(
+    middle = guest_name(layout.middle)
+    key, fill, hair = layout.key(), layout.fill(), layout.hair()
+    lines = ["lights:"]
+    lines += _lamp(
         "key",
-        "softbox_90",
-        (middle, "camera_right", layout.key()),
-        36,
+        (middle, "camera_right", key),
+        key.dimmer_pct(KEY_LX + (0.0 if fill else FILL_LX)),
         (
             "large, close: soft; on the side away from B",
             "nose shadow points down; over 45 eyes go dark",
         ),
     )
-    fill = _lamp(
-        "fill",
-        "panel_60x40",
-        (middle, "camera_left", layout.fill()),
-        10,
-        (
-            "lifts shadows; beside the lens it casts none",
-            "low, so that the eye sockets fill",
-        ),
-    )
-    hair = _lamp(
-        "hair",
-        "fresnel_80",
-        (middle, "camera_left", layout.hair()),
-        18,
-        (
-            "parts hair and shoulder from the wall",
-            "steep enough to stay off the nose",
-        ),
-    )
-    return ["lights:", *key, *fill, *hair]
+    if fill is None:
+        lines.append("  # No fill: the walls of a small room do it. A white board left of the")
+        lines.append("  # guest gives more; previz catalog list fixtures")
+    else:
+        lines += _lamp(
+            "fill",
+            (middle, "camera_left", fill),
+            fill.dimmer_pct(FILL_LX),
+            ("lifts shadows; over the lens it casts none", "low, so that the eye sockets fill"),
+        )
+    if hair is None:
+        lines.append("  # No hair light: its stand would be in a frame, or have no room.")
+    else:
+        lines += _lamp(
+            "hair",
+            (guest_name(0), "camera_left", hair),
+            hair.dimmer_at(18, 2.1),
+            ("parts hair and shoulder from the wall", "steep enough to stay off the nose"),
+        )
+    return lines
 
 
 def _lamp(
-    name: str, fixture: str, place: tuple[str, str, Lamp], dimmer_pct: int, why: tuple[str, str]
+    name: str, place: tuple[str, str, Lamp], dimmer_pct: int, why: tuple[str, str]
 ) -> list[str]:
     aim, side, lamp = place
     return [
         f"  {name}:",
-        _line(f"    fixture: {fixture}", why[0]),
+        _line(f"    fixture: {lamp.fixture}", why[0]),
         _line(f"    aim: {aim}", "at the face"),
         "    place:",
         _line(f"      side: {side}", "side of the A camera's picture"),

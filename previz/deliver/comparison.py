@@ -97,7 +97,11 @@ def _renamed(variants: Sequence[Variant], mode: Mode) -> list[Variant]:
 
 
 def sheet_of(
-    comparison: Comparison, pictures: Mapping[str, NDArray[np.uint8]], title: str, foot: str
+    comparison: Comparison,
+    pictures: Mapping[str, NDArray[np.uint8]],
+    title: str,
+    foot: str,
+    cautions: tuple[str, ...],
 ) -> Sheet:
     """The sheet; `pictures` by the names of the variants' cameras."""
     groups = []
@@ -109,7 +113,7 @@ def sheet_of(
         )
         groups.append(Group(heading, cells))
     said = f"Camera {comparison.camera}: {SAID[comparison.request.axis]}"
-    return Sheet(title, said, tuple(groups), foot)
+    return Sheet(title, said, tuple(groups), foot, cautions)
 
 
 SAID: dict[Axis, str] = {
@@ -126,8 +130,8 @@ def _rows(numbers: CameraNumbers, variant: Variant) -> dict[str, str]:
     rows = {
         "distance": metres(o.subject_distance_m),
         "angle of view": f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg",
-        "sharp": f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}",
-        "depth of field": metres(o.depth_of_field_m),
+        "depth of field": f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}",
+        "that is": metres(o.depth_of_field_m),
         "background blur": f"{o.background_blur_pct_width:.1f} % of width",
         "background seen": f"{metres(o.background_width_m)} wide",
         "stop": f"f/{o.f_number:.2g}, T{o.t_number:.2g}",

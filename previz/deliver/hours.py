@@ -79,7 +79,11 @@ def _rounded(value: float | None, digits: int) -> float | None:
 
 
 def sheet_of(
-    strip: Strip, pictures: Mapping[str, NDArray[np.uint8]], title: str, foot: str
+    strip: Strip,
+    pictures: Mapping[str, NDArray[np.uint8]],
+    title: str,
+    foot: str,
+    cautions: tuple[str, ...],
 ) -> Sheet:
     """The sheet; `pictures` by the names of the hours' cameras. Six frames fill a page."""
     pages = [strip.hours[i : i + ON_A_PAGE] for i in range(0, len(strip.hours), ON_A_PAGE)]
@@ -94,7 +98,7 @@ def sheet_of(
         f"Camera {strip.camera}, {strip.own_at:%d %B %Y}. Exposure and white balance as at "
         f"{strip.own_at:%H:%M}; the light of each window in stops against then."
     )
-    return Sheet(title, said, groups, foot)
+    return Sheet(title, said, groups, foot, cautions)
 
 
 def _label(strip: Strip, hour: Hour) -> str:

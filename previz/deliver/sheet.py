@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -58,12 +58,13 @@ class Group:
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """Title, a line under it, groups, and a line at the foot that says what it was made from."""
+    """Title, a line under it, groups, cautions, and a line that says what it was made from."""
 
     title: str
     subtitle: str
     groups: tuple[Group, ...]
     foot: str
+    cautions: tuple[str, ...] = ()
 
 
 def differing(rows: Sequence[dict[str, str]]) -> list[tuple[tuple[str, str], ...]]:
@@ -85,7 +86,7 @@ def write_pdf(path: Path, sheet: Sheet) -> None:
     with whole_file(path) as fresh:
         canvas = new_canvas(fresh, sheet.title, A4_LANDSCAPE_PT)
         for group in sheet.groups:
-            page = Sheet(sheet.title, sheet.subtitle, (group,), sheet.foot)
+            page = replace(sheet, groups=(group,))
             size = (WIDTH_PX, _height_px(page))
             _draw(page, PdfSurface(canvas, A4_LANDSCAPE_PT, size))
             canvas.showPage()
@@ -105,6 +106,9 @@ def _draw(sheet: Sheet, surface: Surface) -> None:
     y = pen.text((MARGIN_PX, y), sheet.subtitle, TEXT_PX, GREY, WIDTH_PX - 2 * MARGIN_PX)
     for group in sheet.groups:
         y = _draw_group(pen, group, y + GAP_PX)
+    if sheet.cautions:
+        pen.wrapped((MARGIN_PX, y), _cautions(sheet), WIDTH_PX - 2 * MARGIN_PX)
+        y += _cautions_px(sheet)
     pen.text((MARGIN_PX, y + GAP_PX), sheet.foot, SMALL_PX, GREY, WIDTH_PX - 2 * MARGIN_PX)
 
 
@@ -207,7 +211,16 @@ def _height_px(sheet: Sheet) -> int:
         height += GAP_PX + (_line_px(LABEL_PX) + GAP_PX // 2 if group.heading else 0)
         for start in range(0, len(group.cells), ACROSS):
             height += _row_px(group, group.cells[start : start + ACROSS]) + GAP_PX
-    return height + GAP_PX + _line_px(SMALL_PX) + MARGIN_PX
+    return height + _cautions_px(sheet) + GAP_PX + _line_px(SMALL_PX) + MARGIN_PX
+
+
+def _cautions(sheet: Sheet) -> str:
+    return " ".join(sheet.cautions)
+
+
+def _cautions_px(sheet: Sheet) -> int:
+    lines = _lines(_cautions(sheet), SMALL_PX, WIDTH_PX - 2 * MARGIN_PX)
+    return len(lines) * _line_px(SMALL_PX) + (8 if lines else 0)
 
 
 def _cell_px(group: Group) -> int:

@@ -46,8 +46,13 @@ class Finding:
 
 
 def spoken(thing: str) -> str:
-    """A thing's name for people: `camera A` for `cameras.A`."""
+    """A thing's name for people: `camera A` for `cameras.A`, `the seat of guest`."""
     kind, _, name = thing.partition(".")
+    if kind == "people":
+        whose, _, part = name.partition(".")
+        return f"the {part} of {whose}" if part else whose
+    if kind == "furniture":
+        return name
     return f"{kind.removesuffix('s')} {name}" if kind != "sound" else f"the {name}"
 
 

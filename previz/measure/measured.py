@@ -13,6 +13,7 @@ from previz.measure.continuity import Line, Pair, Settings, line_of, pairs_of, s
 from previz.measure.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.framing import FramingNumbers, measure_framing
 from previz.measure.heads import head_points, head_top_m
+from previz.measure.heat import HotNear, hot_near
 from previz.measure.optics import Kit, OpticsNumbers, kit_of, measure_optics
 from previz.measure.power import Load, load_of
 from previz.measure.roles import subject_of
@@ -69,6 +70,7 @@ class Measured:
     practicals: frozenset[str]
     power: Load
     stands: Stands
+    hot_near: tuple[HotNear, ...]
     catchlights: Mapping[str, tuple[Catchlight, ...]]
 
 
@@ -146,6 +148,7 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
         practicals=ruler.practicals,
         power=load_of(scene, catalog),
         stands=measure_stands(scene, stage, catalog, ruler.outlines, ruler.practicals),
+        hot_near=tuple(hot_near(scene, stage, catalog)),
         catchlights=_catchlights(scene, stage),
     )
 

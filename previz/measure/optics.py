@@ -161,13 +161,13 @@ def _stops(
     set_focal = camera.focal_length_mm or kit.lens.focal_length_mm[0]
     enlargement = optics.magnification(m_to_mm(placed.focal_length_m), focus_mm)
     found = {
-        "lens_glass": math.log2(kit.lens.transmittance(set_focal)),
-        "extension": -optics.bellows_stops(enlargement),
+        "transmission": math.log2(kit.lens.transmittance(set_focal)),
+        "close_focus": -optics.bellows_stops(enlargement),
     }
     if kit.adapter is not None:
         behind = optics.adapted(set_focal, camera.f_number, kit.adapter.factor)
         found["adapter"] = behind.gain_stops
-        found["adapter_glass"] = math.log2(kit.adapter.transmittance_pct / 100.0)
+        found["adapter_transmission"] = math.log2(kit.adapter.transmittance_pct / 100.0)
     if placed.nd_density:
         found["nd"] = -exposure.nd_stops(placed.nd_density)
     base = scene.exposure.fps

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from previz.catalog import Catalog
 from previz.model.lights import Light
@@ -35,8 +35,9 @@ class CircuitLoad:
                   is the most it can be
     as_set_w      as the dimmers are set, about
     current_a     at the mains voltage
-    breaker_a     what its breaker is rated for
-    continuous_a  what it may carry for hours
+    breaker_a     what its breaker or fuse is rated for
+    cut_by        which of the two it is
+    continuous_a  what it may carry continuously, three hours or more
     """
 
     lights: tuple[str, ...]
@@ -46,6 +47,7 @@ class CircuitLoad:
     current_a: float
     breaker_a: float
     continuous_a: float
+    cut_by: Literal["breaker", "fuse"] = "breaker"
 
     @property
     def breaker_used_pct(self) -> float:
@@ -54,12 +56,12 @@ class CircuitLoad:
 
     @property
     def continuous_used_pct(self) -> float:
-        """Share of what it may carry for hours that is taken."""
+        """Share of what it may carry continuously, three hours or more that is taken."""
         return 100.0 * self.current_a / self.continuous_a
 
     @property
     def headroom_a(self) -> float:
-        """Current left for hours; below 0 when it is too much."""
+        """Current left continuously; below 0 when it is too much."""
         return self.continuous_a - self.current_a
 
 
@@ -96,6 +98,7 @@ def load_of(scene: Scene, catalog: Catalog) -> Load:
     """Load of a scene. Lights without a circuit are on the first; none given: all on `mains`."""
     rule = power.rule(scene.power.outlet)
     mains_v = scene.power.mains_v or rule.voltage_v
+    fused = scene.power.outlet in power.FUSED
     given = dict(scene.power.circuits) or {ONLY_CIRCUIT: Circuit()}
     first = next(iter(given))
     fixtures = {name: catalog.fixture(light.fixture) for name, light in scene.lights.items()}
@@ -113,6 +116,7 @@ def load_of(scene: Scene, catalog: Catalog) -> Load:
             current_a=power.current_a(load_va, mains_v),
             breaker_a=breaker_a,
             continuous_a=breaker_a * rule.continuous_share,
+            cut_by="fuse" if fused and circuit.breaker_a is None else "breaker",
         )
     currents = {
         name: power.current_a(fixtures[name].power_w, mains_v, fixtures[name].power_factor)

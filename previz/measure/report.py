@@ -187,7 +187,7 @@ def framing_json(framing: FramingNumbers) -> dict[str, Any]:
 
 def storage_json(scene: Scene) -> dict[str, float]:
     """Decimal gigabytes: of all cameras in an hour, and over the hours recorded."""
-    per_hour = storage.gb_per_hour(scene.recording.rate_mb_s) * len(scene.cameras)
+    per_hour = storage.gb_per_hour(scene.recording.rate_mbit_s) * len(scene.cameras)
     return {
         "gb_per_hour": round(per_hour, 2),
         "gb_total": round(per_hour * scene.recording.hours, 2),

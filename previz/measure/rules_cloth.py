@@ -34,8 +34,9 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
         "moire",
         "warning",
         f"cameras.{camera}",
-        f"the stripe {name} wears falls on {samples:.1f} pixels of camera {camera} and needs "
-        f"{LEAST_SAMPLES:g}: it may shimmer; choose plain cloth, come closer or use a longer lens",
+        f"one stripe that {name} wears is {samples:.2f} pixels wide in camera {camera}, under the "
+        f"{LEAST_SAMPLES:g} it needs, and may shimmer: choose plain cloth, "
+        "come closer or use a longer lens",
         samples,
         LEAST_SAMPLES,
         "pixels",

@@ -7,19 +7,21 @@ from collections.abc import Iterator
 from previz.measure.findings import GEOMETRY, Finding, Severity, spoken
 from previz.measure.measured import Measured
 
+NO_WAY_M = 0.1
+"""Nobody calls less than this a way: common practice, no source."""
 SEVERITIES: dict[str, Severity] = {"wall": "fault", "person": "fault", "furniture": "warning"}
 
 
 def floor_findings(measured: Measured) -> Iterator[Finding]:
     """All findings of this kind."""
     for clash in measured.clashes:
-        what = "the wall" if clash.kind == "wall" else clash.other.partition(".")[2]
+        what = "the wall" if clash.kind == "wall" else spoken(clash.other)
         yield Finding(
             f"stand_in_{clash.kind}",
             SEVERITIES[clash.kind],
             clash.stand,
-            f"the legs under {spoken(clash.stand)} stand {100 * clash.depth_m:.0f} cm in "
-            f"{what}: move it, or spread its legs less",
+            f"the legs of {spoken(clash.stand)} reach {100 * clash.depth_m:.0f} cm into {what}: "
+            "move it, or spread its legs less",
             clash.depth_m,
             0.0,
             "m",
@@ -32,9 +34,12 @@ def floor_findings(measured: Measured) -> Iterator[Finding]:
                 "aisle",
                 "note",
                 f"cameras.{name}",
-                f"{100 * numbers.aisle_m:.0f} cm are left to walk past camera {name} on its wider "
-                f"side; {100 * least:.0f} cm let a person through",
+                f"camera {name} leaves {_way(numbers.aisle_m)} past, {100 * least:.0f} cm is usual",
                 numbers.aisle_m,
                 least,
                 "m",
             )
+
+
+def _way(free_m: float) -> str:
+    return f"{100 * free_m:.0f} cm to walk" if free_m >= NO_WAY_M else "no way"

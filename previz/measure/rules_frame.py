@@ -55,8 +55,8 @@ def _head(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]
             "headroom",
             "warning",
             f"cameras.{name}",
-            f"camera {name} leaves {framing.headroom_pct:.0f} % over the head of "
-            f"{framing.subject}: tilt down",
+            f"camera {name} leaves {framing.headroom_pct:.0f} % headroom over {framing.subject}: "
+            "tilt down, or go closer",
             framing.headroom_pct,
             rules.headroom_max_pct,
             "% of the height",
@@ -73,8 +73,8 @@ def _look_room(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Fin
         "look_room",
         "warning",
         f"cameras.{name}",
-        f"{framing.subject} looks to the {framing.looks_to} of camera {name} with "
-        f"{framing.look_room_pct:.0f} % of the width before the eyes: pan to the "
+        f"{framing.subject} looks to the {framing.looks_to} in camera {name} with "
+        f"{framing.look_room_pct:.0f} % of the width ahead of the eyes: pan to the "
         f"{framing.looks_to}",
         framing.look_room_pct,
         least,
@@ -92,7 +92,7 @@ def _eyeline(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Findi
         "warning",
         f"cameras.{name}",
         f"{framing.subject} looks {abs(pitch):.0f} degrees {over} the lens of camera {name}: "
-        f"{cure} the eyes of whom they look at to the height of the lens",
+        f"{cure} whoever they look at until the eyes are at lens height",
         pitch,
         most if pitch > 0.0 else -most,
         "deg",
@@ -112,7 +112,7 @@ def _lens_height(
             "note",
             f"cameras.{name}",
             f"the lens of camera {name} is {abs(off_cm):.0f} cm {where} the eyes of "
-            f"{framing.subject}; at eye height it neither looks down nor up",
+            f"{framing.subject}; at eye height it looks neither up nor down at them",
             off_cm,
             most if off_cm > 0.0 else -most,
             "cm",
@@ -173,7 +173,7 @@ def _kind_of(thing: str) -> tuple[str, str, str]:
         return "boom_in_frame", "the boom", "raise it or move it out"
     if kind == "people":
         owner = name.split(".")[0]
-        return "person_in_frame", owner, "move the camera or them, if they shall not be seen"
+        return "person_in_frame", owner, "move the camera or them, if they are not to be seen"
     noun = "camera" if kind == "cameras" else "the light"
     return "gear_in_frame", f"{noun} {name} or its stand", "move it, or frame it out"
 

@@ -58,7 +58,7 @@ def _key_side(measured: Measured) -> Iterator[Finding]:
         f"lights.{key}",
         f"{key} comes from {guest}'s {side}, where camera {camera} stands: the cheek that {camera} "
         f"sees most of is lit flat; bring it round to {guest}'s {other}, away from {camera}, or "
-        "say rules.key_side: any",
+        "set rules.key_side to any",
         math.copysign(key_deg, key_deg * lens_deg),
         -FRONTAL_KEY_DEG,
         "deg",

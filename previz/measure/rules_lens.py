@@ -66,7 +66,8 @@ def _eyes_sharp(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
         "fault",
         f"cameras.{name}",
         f"the eyes of {numbers.framing.subject} are {o.subject_distance_m:.2f} m from camera "
-        f"{name} and it is sharp from {o.near_limit_m:.2f} to {o.far_limit_m:.2f} m: focus on them",
+        f"{name}, whose depth of field runs from {o.near_limit_m:.2f} to {o.far_limit_m:.2f} m: "
+        "focus on the eyes",
         o.subject_distance_m,
         limit,
         "m",
@@ -102,7 +103,7 @@ def _slow_motion(name: str, numbers: CameraNumbers, measured: Measured) -> Itera
         "slow_motion",
         "note",
         f"cameras.{name}",
-        f"camera {name} runs at {fps:g} frames a second in a {base:g} programme: "
+        f"camera {name} runs at {fps:g} frames a second in a programme of {base:g}: "
         f"{max(factor, 1.0 / factor):.2g} times {said}, {cost:+.1f} stops of light needed, this "
         f"mode crops {crop:.2g} times",
         factor,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from previz.measure.cautions import DECIDE
 from previz.measure.findings import CATALOGUE, GEOMETRY, PRACTICE, Finding, spoken
 from previz.measure.measured import Measured
 from previz.scenefile.wording import listed
@@ -29,7 +30,7 @@ def _reach(measured: Measured) -> Iterator[Finding]:
         above = light.height_m > high
         limit = high if above else low
         cure = (
-            "take a taller stand, or bring it nearer and lower"
+            "take a taller stand, or a lower place"
             if above
             else "take a floor stand, or hang it from an arm"
         )
@@ -37,7 +38,7 @@ def _reach(measured: Measured) -> Iterator[Finding]:
             "stand_reach",
             "warning",
             f"lights.{name}",
-            f"{name} is to be {light.height_m:.2f} m up, and its usual stand goes "
+            f"{name} is set {light.height_m:.2f} m high, and its usual stand goes "
             f"{'no higher' if above else 'no lower'} than {limit:.2f} m: {cure}",
             light.height_m,
             limit,
@@ -67,7 +68,7 @@ def _crossed(measured: Measured) -> Iterator[Finding]:
             "stand_in_stand",
             "warning",
             meeting.first,
-            f"{spoken(meeting.first)} and {spoken(meeting.other)} stand in each other's legs, "
+            f"{spoken(meeting.first)} and {spoken(meeting.other)} have their legs in one another, "
             f"{100 * meeting.depth_m:.0f} cm deep: move one",
             meeting.depth_m,
             0.0,
@@ -82,14 +83,14 @@ def _doorways(measured: Measured) -> Iterator[Finding]:
         if door.free_m >= least:
             continue
         names = listed([spoken(stand) for stand in door.stands], "and")
-        stand = "stands" if len(door.stands) == 1 else "stand"
+        one = len(door.stands) == 1
+        stand, leave = ("stands", "leaves") if one else ("stand", "leave")
         yield Finding(
             "doorway",
             "warning",
             f"openings.{door.name}",
-            f"{names} {stand} before {door.name} and leave {100 * door.free_m:.0f} cm of "
-            f"{100 * door.width_m:.0f} to pass: keep the way out clear; the place's fire rules "
-            "decide",
+            f"{names} {stand} before {door.name} and {leave} {100 * door.free_m:.0f} cm of "
+            f"{100 * door.width_m:.0f} to pass: keep the way out clear; {DECIDE}",
             door.free_m,
             least,
             "m",

@@ -95,8 +95,9 @@ def _lens_heights(measured: Measured) -> Iterator[Finding]:
                 "lens_height_match",
                 "note",
                 f"cameras.{second}",
-                f"the lens of camera {second} is {100.0 * pair.lens_height_m:+.0f} cm from the "
-                f"height of camera {first}",
+                f"the lens of camera {second} is {abs(100.0 * pair.lens_height_m):.0f} cm "
+                f"{'higher' if pair.lens_height_m > 0.0 else 'lower'} than that of camera {first}: "
+                "set them alike, or mean it",
                 100.0 * pair.lens_height_m,
                 most,
                 "cm",

@@ -1,15 +1,14 @@
-"""Findings on power: circuits that trip, circuits that carry too much for hours."""
+"""Findings on power: circuits that trip, circuits that carry too much continuously."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from previz.measure.cautions import DECIDE
 from previz.measure.findings import CATALOGUE, Finding
 from previz.measure.measured import Measured
 from previz.measure.power import COUNTED, CircuitLoad, Load
 from previz.scenefile.wording import listed
-
-DECIDE = "local code and whoever is licensed for the installation decide"
 
 
 def power_findings(measured: Measured) -> Iterator[Finding]:
@@ -28,20 +27,21 @@ def _circuit(name: str, circuit: CircuitLoad, load: Load) -> Iterator[Finding]:
             "circuit_overloaded",
             "fault",
             f"power.circuits.{name}",
-            f"circuit {name} would carry {drawn}, and its breaker trips over "
-            f"{circuit.breaker_a:g} A ({COUNTED}): plug {_largest(circuit, load)} in elsewhere; "
+            f"circuit {name} would carry {drawn}, and its {circuit.cut_by} "
+            f"{'blows' if circuit.cut_by == 'fuse' else 'trips'} over {circuit.breaker_a:g} A "
+            f"({COUNTED}): plug {_largest(circuit, load)} in elsewhere; "
             f"{DECIDE}",
             circuit.current_a,
             circuit.breaker_a,
             "A",
-            "the breaker's rating; current = apparent power / voltage",
+            f"the {circuit.cut_by}'s rating; current = apparent power / voltage",
         )
     elif circuit.current_a > circuit.continuous_a:
         yield Finding(
             "circuit_continuous",
             "warning",
             f"power.circuits.{name}",
-            f"circuit {name} would carry {drawn}: for hours no more than "
+            f"circuit {name} would carry {drawn}: continuously no more than "
             f"{circuit.continuous_a:.1f} A, {100 * load.continuous_share:.0f} % of "
             f"{circuit.breaker_a:g} A ({load.country}); plug {_largest(circuit, load)} in "
             f"elsewhere; {DECIDE}",

@@ -1,75 +1,105 @@
-"""Cautions: the usual words on hot lamps, weight, cables and what hangs over people.
+"""Cautions as findings: heat, weight, what hangs over people, ladders, film, cables, exits.
 
-One note of each kind at most, naming what it is about. They remind; local code and people
-licensed for the work decide.
+One note of each kind at most, naming what it is about; only what is measured to be too near a hot
+lamp is a warning. The sentences are those of `cautions`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from previz.measure.findings import Finding, spoken
+from previz.measure.cautions import (
+    DECIDE,
+    HUNG_M,
+    SENTENCES,
+    Caution,
+    cautions_for,
+)
+from previz.measure.findings import GEOMETRY, PRACTICE, Finding, spoken
 from previz.measure.measured import Measured
+from previz.measure.stands import LightStand
+from previz.physics.stability import ballast_kg, tipping_push_n, tripod_lever_m, wind_speed_m_s
 from previz.scenefile.wording import listed
 
-HEAVY_KG_M = 12.0
-"""Weight times height from which a stand is named (common practice, no source)."""
-HUNG_M = 1.9
-"""What hangs higher than this without a stand is rigged over heads: common practice, no source."""
+PUSH_N = 20.0
+"""What brushing past a stand does to its head, indoors and without wind (estimate)."""
+STAND_KG = 3.0
+"""Weight of a light stand (estimate)."""
+BAG_KG = 5.0
+"""Ballast is told in steps of this, a small bag: common practice, no source."""
 
 
 def safety_findings(measured: Measured) -> Iterator[Finding]:
     """All findings of this kind."""
-    yield from _hot(measured)
-    yield from _heavy(measured)
+    yield from _too_near(measured)
+    for caution in cautions_for(measured.scene, measured.catalog):
+        if caution.rule == "overhead":
+            continue
+        if caution.rule == "stand_weight":
+            yield from _stand_weight(measured)
+        elif caution.names:
+            yield _reminder(caution)
     yield from _overhead(measured)
-    yield from _cables(measured)
 
 
-def _caution(rule: str, names: list[str], message: str) -> Finding:
-    return Finding(rule, "note", names[0], message)
+def _reminder(caution: Caution) -> Finding:
+    collection = "openings" if caution.rule in ("ladder", "dark_film", "exits") else "lights"
+    return _note(caution.rule, f"{collection}.{caution.names[0]}", list(caution.names))
 
 
-def _lights(names: list[str]) -> str:
-    return listed(names, "and")
+def _note(rule: str, about: str, names: list[str]) -> Finding:
+    return Finding(rule, "note", about, f"{listed(names, 'and')}: {SENTENCES[rule]}; {DECIDE}")
 
 
-def _hot(measured: Measured) -> Iterator[Finding]:
-    scene, catalog = measured.scene, measured.catalog
-    names = [n for n, t in scene.lights.items() if t.on and catalog.fixture(t.fixture).hot]
-    if names:
-        yield _caution(
-            "hot_lamp",
-            [f"lights.{name}" for name in names],
-            f"{_lights(names)} {'gets' if len(names) == 1 else 'get'} hot enough to burn: keep "
-            "cloth, paper, gels and hands away, let it cool before it is moved; the maker's "
-            "distances and local fire rules decide",
-        )
-
-
-def _heavy(measured: Measured) -> Iterator[Finding]:
-    loads = {
-        name: light.weight_kg * light.height_m
-        for name, light in measured.stands.lights.items()
-        if light.reach_m is not None
-    }
-    heavy = {name: load for name, load in loads.items() if load >= HEAVY_KG_M}
-    if heavy:
-        told = [
-            f"{n} ({measured.stands.lights[n].weight_kg:g} kg at "
-            f"{measured.stands.lights[n].height_m:.1f} m)"
-            for n in heavy
-        ]
+def _too_near(measured: Measured) -> Iterator[Finding]:
+    for near in measured.hot_near:
         yield Finding(
-            "heavy_high",
-            "note",
-            f"lights.{next(iter(heavy))}",
-            f"{_lights(told)}: turn a leg of the stand under the load, lay a sandbag on it, hold "
-            "it while it goes up; the stand's rated load and local code decide",
-            max(heavy.values()),
-            HEAVY_KG_M,
-            "kg m",
+            "hot_too_near",
+            "warning",
+            f"lights.{near.light}",
+            f"{near.other} is {100 * near.distance_m:.0f} cm from {near.light}, a hot lamp that "
+            f"needs {100 * near.stand_off_m:.0f} cm: move one of them; {DECIDE}",
+            near.distance_m,
+            near.stand_off_m,
+            "m",
+            f"{GEOMETRY}; stand-off: an estimate, the lamp's own plate decides",
         )
+
+
+def _stand_weight(measured: Measured) -> Iterator[Finding]:
+    """How much to lay on each stand, and what would tip the weakest without it."""
+    stands = {n: s for n, s in measured.stands.lights.items() if s.reach_m is not None}
+    pushes = {name: _push_n(stand) for name, stand in stands.items()}
+    weak = {name: push for name, push in pushes.items() if push < PUSH_N}
+    if not weak:
+        return
+    first = min(weak, key=lambda name: weak[name])
+    told = listed([f"{name} {_bags_kg(stands[name]):g} kg" for name in weak], "and")
+    sail = max(stands, key=lambda name: stands[name].face_m2)
+    wind = wind_speed_m_s(PUSH_N, stands[sail].face_m2)
+    yield Finding(
+        "stand_weight",
+        "note",
+        f"lights.{first}",
+        f"{SENTENCES['stand_weight']}: {told}; bare, a push of {weak[first]:.0f} N at its head "
+        f"tips {first}, and brushing past gives {PUSH_N:g}; weighted so, {sail} stands a "
+        f"wind of {wind:.0f} m/s on its face; {DECIDE}",
+        weak[first],
+        PUSH_N,
+        "N",
+        f"statics; push and weight of a stand: estimates; {PRACTICE}",
+    )
+
+
+def _push_n(stand: LightStand) -> float:
+    weight_kg, lever_m = stand.weight_kg + STAND_KG, tripod_lever_m(stand.legs_m)
+    return tipping_push_n(weight_kg, lever_m, stand.height_m)
+
+
+def _bags_kg(stand: LightStand) -> float:
+    lever_m = tripod_lever_m(stand.legs_m)
+    needed = ballast_kg(PUSH_N, stand.height_m, lever_m, stand.weight_kg + STAND_KG)
+    return BAG_KG * max(1.0, -(-needed // BAG_KG))
 
 
 def _overhead(measured: Measured) -> Iterator[Finding]:
@@ -81,24 +111,4 @@ def _overhead(measured: Measured) -> Iterator[Finding]:
             over.append(f"light {name}, hung from above")
             things.append(f"lights.{name}")
     if over:
-        yield _caution(
-            "overhead",
-            things,
-            f"{_lights(over)}: weigh down what holds it and tie a safety bond that catches it if a "
-            "clamp lets go; who may rig over people, and how, local code and licensed riggers "
-            "decide",
-        )
-
-
-def _cables(measured: Measured) -> Iterator[Finding]:
-    scene = measured.scene
-    doors = [name for name, opening in scene.openings.items() if opening.kind != "window"]
-    fixtures = {n: measured.catalog.fixture(scene.lights[n].fixture) for n in scene.lights}
-    fed = [name for name in measured.stands.lights if fixtures[name].emits]
-    if doors and fed:
-        yield _caution(
-            "cables",
-            [f"lights.{name}" for name in fed],
-            f"cables of {_lights(fed)}: along the walls, taped down or under a ramp where people "
-            f"walk, and {_lights(doors)} kept free of them; the place's fire rules decide",
-        )
+        yield _note("overhead", things[0], over)

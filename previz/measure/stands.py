@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import combinations
@@ -14,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from previz.catalog import Catalog
 from previz.geometry.walls import walls_round
 from previz.measure.floor import LEGS_M, TOUCH_M2, Outlines, floor_of, stands_of
+from previz.model.records import Fixture
 from previz.model.scene import Scene
 from previz.stage.furnishing import wall_number
 from previz.stage.lighting import place_light
@@ -34,11 +36,15 @@ class LightStand:
     height_m   middle of its face over the floor
     reach_m    lowest and highest working height on its stand; None without a stand
     weight_kg  without the stand
+    legs_m     from the stand's column to a foot; 0 without a stand
+    face_m2    what a wind finds of it
     """
 
     height_m: float
     reach_m: tuple[float, float] | None
     weight_kg: float
+    legs_m: float
+    face_m2: float
 
 
 @dataclass(frozen=True)
@@ -101,8 +107,20 @@ def _light_stands(
             height_m=float(place_light(light, scene, lenses, stage.people).position_m[2]),
             reach_m=fixture.stand_height_m if stands else None,
             weight_kg=fixture.weight_kg,
+            legs_m=fixture.stand_footprint_m / 2.0 if stands else 0.0,
+            face_m2=_face_m2(fixture),
         )
     return found
+
+
+def _face_m2(fixture: Fixture) -> float:
+    """Area of the face, square on."""
+    if fixture.width_m and fixture.height_m:
+        return fixture.width_m * fixture.height_m
+    across_m = fixture.diameter_m or 0.1
+    if fixture.length_m:
+        return across_m * fixture.length_m
+    return math.pi * across_m**2 / 4.0
 
 
 def _crossed(stands: list[Thing], outlines: Outlines) -> list[Meeting]:

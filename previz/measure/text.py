@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from previz.measure.catchlights import Catchlight
 from previz.measure.findings import Finding
@@ -14,8 +14,10 @@ from previz.measure.optics import OpticsNumbers
 from previz.measure.power import Load
 from previz.measure.report import Report, storage_json
 from previz.measure.spectacles import Veil
+from previz.scenefile.wording import listed
 
-WIDTH = 12
+WIDTH = 16
+CROPS = {"hd": "HD", "vertical_9_16": "9:16", "square": "1:1"}
 GLINT_MM = 0.05
 """Smaller catchlights are not told of: an estimate."""
 
@@ -38,8 +40,7 @@ def report_lines(report: Report) -> Iterator[str]:
         yield ""
         yield "Between cameras"
     if m.line:
-        sides = ", ".join(f"{n} {s.replace('_', ' the ')}" for n, s in m.line.sides.items())
-        yield f"  line {m.line.guest} to {m.line.interviewer}: {sides}"
+        yield f"  line from {m.line.guest} to {m.line.interviewer}: {sides_in_words(m.line.sides)}"
     for pair in m.pairs:
         first, second = pair.cameras
         yield (
@@ -60,11 +61,20 @@ def report_lines(report: Report) -> Iterator[str]:
 
 
 def finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
-    """What to know, one line each, faults first."""
+    """What to know, a line each, faults first; in brackets the rule and what its limit rests on."""
     if not findings:
-        yield "Nothing to remark."
+        yield "No findings."
     for finding in findings:
-        yield f"{finding.severity}: {finding.message} [{finding.rule}]"
+        yield f"{finding.severity}: {finding.message} [{finding.rule}: {finding.source}]"
+
+
+def sides_in_words(sides: Mapping[str, str]) -> str:
+    """`A and B on the right of the line`."""
+    words = {"left": "on the left of the line", "right": "on the right of the line"}
+    found: dict[str, list[str]] = {}
+    for name, side in sides.items():
+        found.setdefault(words.get(side, "on the line"), []).append(name)
+    return ", ".join(f"{listed(names, 'and')} {where}" for where, names in found.items())
 
 
 def _indented(rows: Iterator[tuple[str, str]]) -> Iterator[str]:
@@ -82,17 +92,17 @@ def _camera(camera: CameraNumbers) -> Iterator[tuple[str, str]]:
 def _lens(o: OpticsNumbers) -> Iterator[tuple[str, str]]:
     yield (
         "lens",
-        f"{o.focal_length_mm:.3g} mm (like {o.equivalent_focal_length_mm:.0f} mm on 36 x 24), "
+        f"{o.focal_length_mm:.3g} mm (as {o.equivalent_focal_length_mm:.0f} mm on full frame), "
         f"f/{o.f_number:.2g}, T{o.t_number:.2g}",
     )
     yield "angles", f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg"
     yield (
-        "sharp",
+        "depth of field",
         f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}, focus at "
         f"{metres(o.focus_distance_m)} (circle of confusion {o.circle_of_confusion_mm:.4f} mm)",
     )
     yield (
-        "behind",
+        "background",
         f"{metres(o.background_distance_m)} away, blur {o.background_blur_mm:.2f} mm = "
         f"{o.background_blur_pct_width:.1f} % of the width, {metres(o.background_width_m)} wide",
     )
@@ -105,16 +115,22 @@ def _lens(o: OpticsNumbers) -> Iterator[tuple[str, str]]:
 def _frame(f: FramingNumbers) -> Iterator[tuple[str, str]]:
     yield (
         "frame",
-        f"{f.shot_size.replace('_', ' ')} of {f.subject}, headroom {f.headroom_pct:.1f} %, eyes at "
-        f"{f.eye_height_pct:.0f} %, looks to the {f.looks_to} with {f.look_room_pct:.0f} % room",
+        f"{f.shot_size.replace('_', ' ')} of {f.subject}, headroom {f.headroom_pct:.1f} %, eyes "
+        f"{f.eye_height_pct:.0f} % from the top, {_look(f)}",
     )
     yield (
         "eyeline",
         f"{f.eyeline.yaw_deg:+.1f} deg beside and {f.eyeline.pitch_deg:+.1f} deg over the lens; "
         f"camera tilted {f.tilt_deg:+.1f} deg",
     )
-    fits = [name.replace("_", " ") for name, crop in f.crops.items() if crop.head_fits]
-    yield "crops", f"head fits in {', '.join(fits)}" if fits else "the head fits in none"
+    fits = [CROPS[name] for name, crop in f.crops.items() if crop.head_fits]
+    yield "crops", f"room to crop to {', '.join(fits)}" if fits else "no room to crop"
+
+
+def _look(f: FramingNumbers) -> str:
+    if f.looks_to == "lens":
+        return "looking into the lens"
+    return f"looking to the {f.looks_to} with {f.look_room_pct:.0f} % look room"
 
 
 def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
@@ -123,14 +139,14 @@ def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
     seen = {catchlight.light: catchlight for catchlight in by_size}
     if seen:
         yield (
-            "in the eyes",
+            "catchlights",
             ", ".join(
                 f"{name} at {round(c.clock_h) or 12} o'clock ({c.width_mm:.1f} mm)"
                 for name, c in reversed(seen.items())
             ),
         )
     elif found:
-        yield "in the eyes", "no light"
+        yield "catchlights", "none"
 
 
 def _spectacles(found: tuple[Veil, ...]) -> Iterator[tuple[str, str]]:
@@ -150,7 +166,7 @@ def _spectacles(found: tuple[Veil, ...]) -> Iterator[tuple[str, str]]:
 
 def _power(load: Load) -> Iterator[str]:
     yield (
-        f"Power: {load.load_w:.0f} W at {load.mains_v:g} V with every light full up "
+        f"Power: {load.load_w:.0f} W at {load.mains_v:g} V with every light at full "
         f"({load.as_set_w:.0f} W as set), {load.energy_kwh:.1f} kWh in {load.hours:g} h at most"
     )
     for name, circuit in load.circuits.items():
@@ -158,10 +174,10 @@ def _power(load: Load) -> Iterator[str]:
             f"  {name}: {circuit.current_a:.1f} A of {circuit.breaker_a:g} A "
             f"({circuit.breaker_used_pct:.0f} %), {abs(circuit.headroom_a):.1f} A "
             f"{'under' if circuit.headroom_a >= 0.0 else 'over'} the {circuit.continuous_a:.1f} A "
-            "for hours"
+            "it may carry continuously"
         )
     yield (
-        f"  for hours: {100 * load.continuous_share:.0f} % of the breaker, {load.country}; "
+        f"  continuous: {100 * load.continuous_share:.0f} % of the rating, {load.country}; "
         f"{load.source}; local code decides"
     )
 

@@ -75,9 +75,9 @@ class Picture(Noun):
 
 
 class Recording(Noun):
-    """What the recordings weigh."""
+    """How much is recorded."""
 
-    rate_mb_s: Annotated[float, ranged(0.1, 20000.0)] = Field(
+    rate_mbit_s: Annotated[float, ranged(0.1, 20000.0)] = Field(
         200.0, description="Bit rate of each camera, megabits a second."
     )
     hours: Annotated[float, ranged(0.0, 1000.0)] = Field(

@@ -74,15 +74,15 @@ Leaf = Annotated[float, ranged(-30.0, 120.0)]
 
 
 class BarnDoors(Noun):
-    """Four black leaves before a fresnel: 0 lies along the axis, 90 stands wide open.
+    """Four black doors before a fresnel: 0 lies along the axis, 90 stands wide open.
 
-    Below 0 a leaf closes over the lens.
+    Below 0 a door closes over the lens.
     """
 
-    top_deg: Leaf = Field(90.0, description="Upper leaf.")
-    bottom_deg: Leaf = Field(90.0, description="Lower leaf.")
-    left_deg: Leaf = Field(90.0, description="Leaf on the left, seen from behind the light.")
-    right_deg: Leaf = Field(90.0, description="Leaf on the right, seen from behind the light.")
+    top_deg: Leaf = Field(90.0, description="Upper door.")
+    bottom_deg: Leaf = Field(90.0, description="Lower door.")
+    left_deg: Leaf = Field(90.0, description="Door on the left, seen from behind the light.")
+    right_deg: Leaf = Field(90.0, description="Door on the right, seen from behind the light.")
 
 
 class Light(Noun):
@@ -108,7 +108,7 @@ class Light(Noun):
     grid_deg: Annotated[float, ranged(10.0, 150.0)] | None = Field(
         None, description="Egg-crate on a soft face: full angle beyond which nothing passes."
     )
-    barn_doors: BarnDoors | None = Field(None, description="Leaves of a fresnel.")
+    barn_doors: BarnDoors | None = Field(None, description="Barn doors of a fresnel.")
     ies: Text | None = Field(
         None,
         description="IES LM-63 file in the scene's folder: how this light spreads, and its flux.",

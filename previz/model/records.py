@@ -182,6 +182,9 @@ class Fixture(Record):
         1.0, description="Real over apparent power."
     )
     hot: Flag = Field(False, description="Gets hot enough to burn: cautions apply.")
+    stand_off_m: Positive | None = Field(
+        None, description="Least distance from a hot lamp's face to what can burn."
+    )
 
     @property
     def emits(self) -> bool:

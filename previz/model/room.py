@@ -90,7 +90,7 @@ class Room(Noun):
         return self
 
 
-class Dressing(Noun):
+class Covering(Noun):
     """What hangs before a window."""
 
     kind: Literal["curtains", "roller_blind", "venetian_blind"] = Field(
@@ -138,7 +138,7 @@ class Opening(Noun):
     open_deg: Annotated[float, ranged(0.0, 120.0)] = Field(
         0.0, description="How far a door stands open."
     )
-    dressing: Dressing | None = Field(None, description="Curtains or a blind.")
+    covering: Covering | None = Field(None, description="Curtains or a blind.")
 
 
 class Coordinates(Noun):

@@ -85,9 +85,10 @@ class Rules(Noun):
     aisle_min_m: Annotated[float, ranged(0.0, 5.0)] = Field(
         0.6, description="Least width to walk past a camera."
     )
-    key_side: Literal["away_from_b", "any"] = Field(
-        "away_from_b",
-        description="Side of the guest's face that the key comes from: across from the B camera.",
+    key_side: Literal["far_side", "any"] = Field(
+        "far_side",
+        description="Side of the guest's face that the key comes from: far_side is across from "
+        "the B camera.",
     )
     joint_gap_pct: Percent = Field(
         1.5, description="How near the frame's edge counts as cutting at a joint, % of height."

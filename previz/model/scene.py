@@ -52,5 +52,5 @@ class Scene(Noun):
     )
     targets: Targets = Field(Targets(), description="What the light should come to.")
     power: Power = Field(Power(), description="Circuits that the lights are plugged into.")
-    recording: Recording = Field(Recording(), description="What the recordings weigh.")
+    recording: Recording = Field(Recording(), description="How much is recorded.")
     rules: Rules = Field(Rules(), description="Limits that `check` holds the cameras against.")

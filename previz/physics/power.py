@@ -1,4 +1,4 @@
-"""What the lights draw and what a circuit may carry for hours. Local code and licensed practice
+"""What the lights draw and what a circuit may carry continuously. Local code and licensed practice
 decide; these figures only warn early.
 """
 
@@ -58,11 +58,15 @@ CIRCUIT_RULES: dict[str, CircuitRule] = {
     "us_15a": CircuitRule("US", 120.0, 15.0, 0.8, _NEC),
     "us_20a": CircuitRule("US", 120.0, 20.0, 0.8, _NEC),
     "uk_13a": CircuitRule("UK", 230.0, 13.0, 1.0, "BS 1363 outlet, fused at 13 A"),
-    "eu_16a": CircuitRule("EU", 230.0, 16.0, 0.8, _MARGIN),
-    "eu_10a": CircuitRule("EU", 230.0, 10.0, 0.8, _MARGIN),
+    "eu_16a": CircuitRule("continental Europe", 230.0, 16.0, 0.8, _MARGIN),
+    "eu_10a": CircuitRule("continental Europe", 230.0, 10.0, 0.8, _MARGIN),
 }
 """Usual outlets, from memory. Only the US share is a rule of code; the others are the fuse
 (BS 1363) or a habit."""
+
+
+FUSED = ("uk_13a",)
+"""Outlets whose plug has a fuse of that rating."""
 
 
 def smallest_breaker_a(continuous_a: float, other_a: float = 0.0, share: float = 0.8) -> float:

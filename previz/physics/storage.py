@@ -11,22 +11,22 @@ SAMPLES_PER_PIXEL: dict[Sampling, float] = {"4:4:4": 3.0, "4:2:2": 2.0, "4:2:0":
 """Of Y, Cb and Cr by pixel: SMPTE ST 274 and ITU-R BT.601, from memory; a raw sensor has one."""
 
 
-def gb_per_hour(rate_mb_s: float) -> float:
+def gb_per_hour(rate_mbit_s: float) -> float:
     """Gigabytes an hour at a bit rate in megabits a second: x 3600 / 8 / 1000."""
-    return not_negative("rate_mb_s", rate_mb_s) * 3600.0 / 8.0 / 1000.0
+    return not_negative("rate_mbit_s", rate_mbit_s) * 3600.0 / 8.0 / 1000.0
 
 
-def gib_per_hour(rate_mb_s: float) -> float:
+def gib_per_hour(rate_mbit_s: float) -> float:
     """The same in binary gigabytes (2^30 bytes), as many systems show it."""
-    return gb_per_hour(rate_mb_s) * 1e9 / 2.0**30
+    return gb_per_hour(rate_mbit_s) * 1e9 / 2.0**30
 
 
-def minutes_on_card(capacity_gb: float, rate_mb_s: float) -> float:
+def minutes_on_card(capacity_gb: float, rate_mbit_s: float) -> float:
     """Recording time that a card or drive holds."""
     return (
         60.0
         * not_negative("capacity_gb", capacity_gb)
-        / gb_per_hour(positive("rate_mb_s", rate_mb_s))
+        / gb_per_hour(positive("rate_mbit_s", rate_mbit_s))
     )
 
 

@@ -27,6 +27,8 @@ _PATTERNS = {
 }
 
 
+RENAMED_WORDS = {"away_from_b": "far_side"}
+"""Words of earlier versions, with what they are called now."""
 _STAND_INS = {_pattern(HexColour): "#808080", _pattern(Moment): "2026-01-01T12:00Z"}
 
 
@@ -117,6 +119,9 @@ def _hint(value: object, options: list[Schema], numeric: list[Schema]) -> str:
     if not isinstance(value, str):
         return ""
     choices = [c for s in options if "enum" in s or "const" in s for c in _choices(s)]
+    now = RENAMED_WORDS.get(value)
+    if now in choices:
+        return f"; it is called {now} now"
     near = nearest(value, choices)
     if near and len(choices) > 1:
         return f"; did you mean {near}?"

@@ -16,7 +16,7 @@ _USES: tuple[tuple[str, Kind, str], ...] = (
     ("room.floor", "materials", "material"),
     ("room.ceiling", "materials", "material"),
     ("openings.*.material", "materials", "material"),
-    ("openings.*.dressing.material", "materials", "material"),
+    ("openings.*.covering.material", "materials", "material"),
     ("people.*.seat", "furniture", "seat"),
     ("furniture.*.piece", "furniture", "piece of furniture"),
     ("furniture.*.material", "materials", "material"),

@@ -21,7 +21,7 @@ _OTHER_WORDS = {
     "age": "age_years", "gel": "gel_nd", "name": "title",
 }  # fmt: skip
 # Keys of earlier versions, with what they are called now.
-_RENAMED = {"deliver": "picture"}
+_RENAMED = {"deliver": "picture", "rate_mb_s": "rate_mbit_s", "dressing": "covering"}
 _SPOKEN = {
     "mm": "millimetres", "cm": "centimetres", "m": "metres", "deg": "degrees", "pct": "per cent",
     "k": "kelvin", "lx": "lux", "years": "years",

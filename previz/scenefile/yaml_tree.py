@@ -28,6 +28,7 @@ MAX_PROBLEMS = 100
 
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _COMMENTED_COLOUR = re.compile(r"\w+:\s+(#[0-9a-fA-F]{6})\b")
+COMMA_HINT = "; a comma inside { } begins a new key: put words with a comma in quotes"
 _NO_SPACE = re.compile(r"([A-Za-z_][A-Za-z0-9_]*):(\S+)")
 
 
@@ -198,7 +199,14 @@ class _Builder:
         colour = self._unquoted_colour(frame)
         if colour:
             return f'{frame.key}: # starts a comment; put the colour in quotes: "{colour}"'
-        return f"{clipped(frame.key)[1:-1]} has no value; give one, or null to leave it out"
+        said = f"{clipped(frame.key)[1:-1]} has no value; give one, or null to leave it out"
+        return f"{said}{COMMA_HINT}" if self._in_braces(frame) else said
+
+    def _in_braces(self, frame: _Frame) -> bool:
+        """Whether a key stands in a line's { }, after a comma: words with commas end up so."""
+        assert frame.key_place is not None
+        line = self.lines[frame.key_place.line - 1]
+        return line[: frame.key_place.column - 1].rstrip().endswith(",")
 
     def _unquoted_colour(self, frame: _Frame) -> str | None:
         assert frame.key_place is not None

@@ -142,12 +142,10 @@ def pose(scene: Scene, catalog: Catalog, light: LightNumbers) -> Problem:
     on = cameras_on(scene, subject)
     camera = targets.camera or (on[0] if on else None)
     if camera is None or camera not in light.faces[subject].by_camera:
-        raise ValueError(f"camera {camera} is not on {subject}: targets needs one that is")
+        raise ValueError(f"camera {camera} is not on {subject}; name one in targets.camera that is")
     equations = tuple(_equations(scene, light, camera, subject))
     if not equations:
-        raise ValueError(
-            "targets asks for nothing; give face, key_to_fill, background, hair or window"
-        )
+        raise ValueError("targets are empty; give face, key_to_fill, background, hair or window")
     face = light.faces[subject]
     roles = {face.key, face.hair, *face.fill}
     asked = {equation.target for equation in equations}
@@ -191,8 +189,8 @@ def _equations(scene: Scene, light: LightNumbers, camera: str, subject: str) -> 
     ratio = targets.key_to_fill or (targets.lighting_ratio or 0.0) - 1.0
     if ratio > 0.0:
         name = "key_to_fill" if targets.key_to_fill else "lighting_ratio"
-        _need(key, "the key light", name)
-        _need(fill, "a fill light", name)
+        _need(key, "no key light is on", name)
+        _need(fill, "no fill light is on", name)
         found.append(Equation(name, key, {k: ratio * v for k, v in fill.items()}))
     elif key and fill and targets.face:
         present = face.key_to_fill or 1.0
@@ -201,22 +199,22 @@ def _equations(scene: Scene, light: LightNumbers, camera: str, subject: str) -> 
         )
     if targets.background:
         region = exposure.frame.background
-        _need(region, f"any background in camera {camera}", "background")
+        _need(region, f"camera {camera} sees none", "background")
         assert region is not None
         down = 2.0**-targets.background.stops_under_key
         found.append(
             Equation("background", region.luminance_cd_m2, {k: down * v for k, v in card.items()})
         )
     if targets.hair:
-        _need(face.hair, "a light behind the subject", "hair")
-        _need(key, "the key light", "hair")
+        _need(face.hair, "no light behind the subject is on", "hair")
+        _need(key, "no key light is on", "hair")
         assert face.hair is not None
         reading = light.readings.points[f"hair/{subject}/{face.hair}"].by_light[face.hair]
         up = 2.0**targets.hair.stops_over_key
         on_hair = {face.hair: float(luminance(reading))}
         found.append(Equation("hair", on_hair, {k: up * v for k, v in key.items()}))
     if targets.window:
-        _need(exposure.frame.windows, f"any window in camera {camera}", "window")
+        _need(exposure.frame.windows, f"camera {camera} sees none", "window")
         up = 2.0**targets.window.stops_over_key
         for name, region in exposure.frame.windows.items():
             held = {k: up * v for k, v in card.items()}
@@ -224,9 +222,9 @@ def _equations(scene: Scene, light: LightNumbers, camera: str, subject: str) -> 
     return found
 
 
-def _need(there: object, what: str, target: str) -> None:
+def _need(there: object, lacking: str, target: str) -> None:
     if not there:
-        raise ValueError(f"targets.{target} needs {what}, and the scene has none that is on")
+        raise ValueError(f"targets.{target} cannot be met, {lacking}; add one, or drop the target")
 
 
 # --- solving ---------------------------------------------------------------------------------

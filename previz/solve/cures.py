@@ -20,6 +20,8 @@ from previz.stage.stage import Stage
 
 NEAREST_M = 0.7
 """Nearer than this a soft light is in the frame or in the way: common practice, no source."""
+LEAST_MOVE_M = 0.05
+"""Nobody moves a light by less: common practice, no source."""
 MOST_FIXTURES = 2
 
 
@@ -49,7 +51,7 @@ def cures(
     if kind == "face":
         found += _camera(problem.camera, off, stage)
     if kind in ("key_to_fill", "lighting_ratio"):
-        found += _ratio(off, face.fill)
+        found += _ratio(off, tuple(name for name in face.fill if name in scene.lights))
     return tuple(found)
 
 
@@ -69,8 +71,8 @@ def _stronger(
         return
     distance = float(np.linalg.norm(emitter.shape.position_m - target))
     nearer = distance / math.sqrt(times)
-    if nearer >= NEAREST_M:
-        yield f"bring {lamp} from {distance:.1f} m to about {nearer:.1f} m"
+    if nearer >= NEAREST_M and distance - nearer >= LEAST_MOVE_M:
+        yield f"bring {lamp} from {distance:.2f} m to about {nearer:.2f} m"
     if setting.ies is not None:
         return  # a measured light is no fixture of the catalogue, to be held against others
     own = catalog.fixture(setting.fixture)
@@ -145,6 +147,6 @@ def _background(off: float) -> Iterator[str]:
 def _ratio(off: float, fill: tuple[str, ...]) -> Iterator[str]:
     names = " and ".join(fill) or "the fill"
     if off < 0.0:
-        yield f"take {names} further away, or hold a black flag on the shadow side"
+        yield f"move {names} farther away, or hold a black flag on the shadow side"
     else:
-        yield f"bring {names} closer, or add a bounce board on the shadow side"
+        yield f"move {names} closer, or add a bounce board on the shadow side"

@@ -93,7 +93,7 @@ def distance_for_depth(optics: OpticsNumbers, kit: Kit, depth_m: float) -> Answe
         )
     )
     reach = wanted >= kit.lens.close_focus_m
-    said = f"{wanted:.2f} m from the lens, {depth_m:.2f} m are sharp"
+    said = f"{wanted:.2f} m from the lens the depth of field is {depth_m:.2f} m"
     nearest = f"the lens focuses from {kit.lens.close_focus_m:.2f} m"
     return Answer(wanted, "m", reach, said if reach else f"{said}, but {nearest}")
 

@@ -52,13 +52,13 @@ def _outside_the_room(scene: Scene, placements: Placements, places: Places) -> I
             yield Problem(
                 where,
                 f"{kind}.{name}: the {noun} comes to ({x:.2f}, {y:.2f}) m, {abs(off):.2f} m "
-                "outside the room or inside its wall; bring it nearer",
+                "outside the room or inside its wall; give it a place inside",
             )
         elif not 0.0 < z < shape.height_m:
             yield Problem(
                 where,
                 f"{kind}.{name}: the {noun} comes to {z:.2f} m over the floor of a room "
-                f"{shape.height_m:.2f} m high; it must lie between",
+                f"{shape.height_m:.2f} m high; it must be between floor and ceiling",
             )
 
 

@@ -184,15 +184,15 @@ def _hanging(
     name: str, opening: Opening, walls: Mapping[int, Wall], scene_seed: int
 ) -> tuple[Piece, ...]:
     """Curtains or a blind before one window, in the world."""
-    dressing = opening.dressing
-    if dressing is None:
+    covering = opening.covering
+    if covering is None:
         return ()
     wide = opening.width_m + 2.0 * HANGING_OVERLAP_M
     top = opening.sill_m + opening.height_m + HANGING_OVERLAP_M
     low = max(0.02, opening.sill_m - HANGING_OVERLAP_M)
-    share = dressing.open_pct / 100.0
-    cloth = dressing.material
-    if dressing.kind == "curtains":
+    share = covering.open_pct / 100.0
+    cloth = covering.material
+    if covering.kind == "curtains":
         low = 0.02
         pieces = hangings.curtains(
             wide + 2.0 * STACK_M,
@@ -202,7 +202,7 @@ def _hanging(
             material=cloth,
             rail_material="steel",
         )
-    elif dressing.kind == "roller_blind":
+    elif covering.kind == "roller_blind":
         pieces = hangings.roller_blind(wide, top - low, 1.0 - share, cloth, "steel")
     else:
         pieces = hangings.venetian_blind(wide, top - low, 75.0 * (1.0 - share))
@@ -212,7 +212,7 @@ def _hanging(
     axes[:2, 0], axes[:2, 1] = -wall.along, wall.inward
     middle = wall.left_m + wall.along * (opening.along_m + opening.width_m / 2.0)
     axes[:3, 3] = [*(middle + HANGING_GAP_M * wall.inward), low]
-    if dressing.colour is not None:
-        dye = np.asarray(linear_from_hex(dressing.colour), float)
+    if covering.colour is not None:
+        dye = np.asarray(linear_from_hex(covering.colour), float)
         pieces = tuple(replace(p, colour=dye) if p.material == cloth else p for p in pieces)
     return moved(pieces, axes)

@@ -10,6 +10,7 @@ import pytest
 
 from previz import api
 from previz.errors import InputError, OutputError
+from previz.measure.cautions import CLOSING, SENTENCES
 from previz.measure.light import light_numbers
 from previz.measure.receptors import receptors
 from previz.render.backends import path_tracer
@@ -44,6 +45,8 @@ def test_targets_are_reached_within_a_tenth_of_a_stop_by_a_fresh_reading(tmp_pat
     scene = written(tmp_path, lit + TARGETS)
     done = api.balance(scene, api.BalanceOptions())
     assert done.balance.reached, list(api.balance_lines(done))
+    assert api.balance_json(done)["cautions"] == list(done.cautions)
+    assert done.cautions[-1] == CLOSING and SENTENCES["exits"][1:] in " ".join(done.cautions)
     assert done.file is not None
     light = read_afresh(done.file)
     face, camera = light.faces["guest"], light.cameras["A"]
@@ -62,7 +65,7 @@ def test_what_the_kit_cannot_do_is_said_with_what_would(tmp_path, lit):
     assert target.target == "face" and target.off_stops < -0.5
     assert done.balance.lights["key"].after_pct == 100.0
     said = " ".join(target.cures)
-    assert "bring key from 1.5 m to" in said or "of the catalogue" in said
+    assert "bring key from 1.5" in said or "of the catalogue" in said
     assert "set camera A to ISO" in said
 
 
@@ -85,9 +88,9 @@ def test_the_settings_file_is_based_on_the_scene_and_never_replaces_one_unasked(
 @pytest.mark.parametrize(
     ("targets", "sentence"),
     [
-        ("", "targets asks for nothing"),
-        ("targets: {key_to_fill: 4}\n", "targets.key_to_fill needs a fill light"),
-        ("targets: {hair: {stops_over_key: 0}}\n", "targets.hair needs a light behind the subject"),
+        ("", "targets are empty"),
+        ("targets: {key_to_fill: 4}\n", "targets.key_to_fill cannot be met, no fill light is on"),
+        ("targets: {hair: {stops_over_key: 0}}\n", "no light behind the subject is on"),
     ],
 )
 def test_targets_that_nothing_serves_are_refused_in_a_sentence(tmp_path, lit, targets, sentence):

@@ -26,8 +26,8 @@ def test_check_of_a_sound_scene(run: Run, scene_file: Path) -> None:
     result = run("check", scene_file)
     lines = result.stdout.splitlines()
     assert result.exit_code == 0
-    assert lines[0] == f"{scene_file}: nothing wrong."
-    assert any(line.startswith("camera A: lens at (0.00, -2.40) m") for line in lines)
+    assert lines[0] == f"{scene_file}: the file reads without errors."
+    assert any(line.startswith("camera A: lens at (0.00, -2.00) m") for line in lines)
     assert any(line.startswith("light hair: fresnel_80") for line in lines)
 
 

@@ -28,7 +28,7 @@ def test_a_fault_leaves_with_1_and_is_named(run: Run) -> None:
     found = json.loads(result.stdout)["findings"]
     assert [f["rule"] for f in found if f["severity"] != "note"] == ["line_crossed"]
     said = run("check", SETUPS / "line_crossed.yaml")
-    assert said.exit_code == 1 and "[line_crossed]" in said.stdout
+    assert said.exit_code == 1 and "[line_crossed: " in said.stdout
 
 
 def test_wishes_are_answered_instead(run: Run) -> None:

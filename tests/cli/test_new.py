@@ -6,6 +6,7 @@ import itertools
 import math
 import re
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -14,22 +15,119 @@ from click.testing import Result
 
 from previz.catalog import Catalog
 from previz.cli.new import scene_path
-from previz.cli.new_layout import Answers, Layout
-from previz.cli.new_text import COMMENTS_FROM, scene_text
+from previz.cli.new_layout import Answers, Layout, TooSmallError
+from previz.cli.new_text import COMMENTS_FROM, NEW_RULES, scene_text
+from previz.measure.cautions import CLOSING, printed
+from previz.measure.report import Report, measure_scene
+from previz.model.scene import Scene
 from previz.scenefile import read_scene
+from previz.stage.build import build_stage
+from previz.stage.stage import Stage
 
 Run = Callable[..., Result]
-ROOMS = list(itertools.product((3.5, 5.0, 20.0), (4.0, 6.0, 20.0), (2.3, 2.7, 8.0)))
+ROOMS = list(itertools.product((3.2, 5.0, 20.0), (4.0, 7.0, 20.0), (2.3, 2.7, 8.0)))
+ANSWERS = [
+    Answers("A", *room, people, cameras)
+    for room in ROOMS
+    for people in (1, 2, 3)
+    for cameras in (1, 2, 3)
+]
+HELD = [answers for answers in ANSWERS if Layout(answers).holds]
+CHECKED = [
+    Answers(),
+    Answers(width_m=3.2, depth_m=4.0, height_m=2.3, cameras=1),
+    Answers(width_m=3.2, depth_m=4.0),
+    Answers(width_m=3.2, depth_m=7.0),
+    Answers(width_m=3.5, depth_m=4.0, cameras=3),
+    Answers(width_m=4.0, depth_m=5.0, height_m=2.3, cameras=3),
+    Answers(cameras=3),
+    Answers(width_m=20.0, depth_m=20.0, height_m=8.0, cameras=3),
+    Answers(width_m=5.0, depth_m=5.0, people=2),
+    Answers(width_m=6.0, depth_m=6.0, height_m=2.3, people=2, cameras=3),
+    Answers(width_m=8.0, depth_m=8.0, people=2, cameras=3),
+    Answers(width_m=6.5, depth_m=6.5, height_m=2.4, people=3, cameras=1),
+    Answers(width_m=7.0, depth_m=8.0, people=3, cameras=3),
+    Answers(width_m=20.0, depth_m=20.0, height_m=8.0, people=3, cameras=3),
+]
 
 
-@pytest.mark.parametrize(("width_m", "depth_m", "height_m"), ROOMS)
-@pytest.mark.parametrize("people", [1, 2, 3])
-def test_sound_for_every_answer(
-    tmp_path: Path, width_m: float, depth_m: float, height_m: float, people: int
-) -> None:
+@dataclass(frozen=True)
+class Opened:
+    scene: Scene
+    stage: Stage
+    catalog: Catalog
+
+
+def checked(answers: Answers, folder: Path) -> Report:
+    """What `previz check` finds in the scene for some answers."""
+    path = folder / "scene.yaml"
+    path.write_text(scene_text(answers, "scene.yaml"), encoding="utf-8")
+    catalog = Catalog.load()
+    draft = read_scene(path, catalog)
+    assert draft.scene is not None and not draft.problems, draft.problems
+    stage, problems = build_stage(draft.scene, catalog, folder, "", draft.places)
+    assert not problems
+    return measure_scene(Opened(draft.scene, stage, catalog))
+
+
+def assert_safe(report: Report) -> None:
+    """No fault, no warning, nothing over anybody, and a way past the A camera."""
+    wrong = [f.message for f in report.findings if f.severity != "note" or f.rule == "overhead"]
+    assert wrong == []
+    aisle_m = report.measured.cameras["A"].aisle_m
+    assert aisle_m is not None and aisle_m >= 0.6
+
+
+def told(answers: Answers) -> str:
+    room = f"{answers.width_m:g}x{answers.depth_m:g}x{answers.height_m:g}"
+    return f"{room}-{answers.people}-{answers.cameras}"
+
+
+@pytest.mark.parametrize("answers", CHECKED, ids=told)
+@pytest.mark.usefixtures("mannequins")
+def test_the_first_scene_is_a_safe_one(tmp_path: Path, answers: Answers) -> None:
+    assert_safe(checked(answers, tmp_path))
+
+
+@pytest.mark.parametrize("answers", [Answers(), Answers(width_m=8, depth_m=8, people=3)], ids=told)
+def test_safe_with_whole_people_too(tmp_path: Path, answers: Answers) -> None:
+    """Hair, hands and feet reach farther than a mannequin's."""
+    assert_safe(checked(answers, tmp_path))
+
+
+def test_a_room_that_holds_it_not_is_told_one_that_does() -> None:
+    refused = [answers for answers in ANSWERS if not Layout(answers).holds]
+    assert refused and HELD
+    for answers in refused[::7]:
+        with pytest.raises(TooSmallError) as caught:
+            scene_text(answers, "scene.yaml")
+        width, depth = re.findall(r"([\d.]+) x ([\d.]+) m would do", str(caught.value))[0]
+        larger = replace(answers, width_m=float(width), depth_m=float(depth))
+        assert Layout(larger).holds
+
+
+def test_a_room_too_small_is_one_line_and_no_file(run: Run, tmp_path: Path) -> None:
+    small = ("--width-m", "3.2", "--depth-m", "4", "--people", "3", "--cameras", "3")
+    result = run("new", tmp_path / "x", *small)
+    assert result.exit_code == 2
+    said = "a room of 3.2 x 4 m does not hold 3 people, 3 cameras and the lights with a way past"
+    assert said in result.stderr and list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("answers", HELD, ids=told)
+def test_sound_for_every_answer(tmp_path: Path, answers: Answers) -> None:
     path = tmp_path / "scene.yaml"
-    path.write_text(scene_text(Answers("A", width_m, depth_m, height_m, people, 3), "scene.yaml"))
+    path.write_text(scene_text(answers, "scene.yaml"))
     assert [str(problem) for problem in read_scene(path, Catalog.load()).problems] == []
+
+
+def test_cautions_stand_in_the_scene_and_beside_it(run: Run, tmp_path: Path) -> None:
+    result = run("new", tmp_path / "x")
+    written = (tmp_path / "x" / "scene.yaml").read_text()
+    one_line = " ".join(written.replace("\n#", " ").split())
+    for sentence in printed(NEW_RULES):
+        assert sentence in result.output and sentence in one_line
+    assert written.rstrip().endswith(CLOSING)
 
 
 @pytest.mark.parametrize("title", ['Say "no"', "a: b # c", "[x", "- y", "Prüfung", "no", "'", "\\"])
@@ -42,7 +140,8 @@ def test_any_title_survives(tmp_path: Path, title: str) -> None:
 
 
 def test_every_value_has_its_reason() -> None:
-    for line in scene_text(Answers(people=3, cameras=3), "scene.yaml").splitlines():
+    many = Answers(width_m=8, depth_m=8, people=3, cameras=3)
+    for line in scene_text(many, "scene.yaml").splitlines():
         is_value = re.match(r" *\w+: .", line)
         assert not is_value or re.search(r" # \S.*\S", line), line
         assert len(line) <= 100
@@ -50,20 +149,19 @@ def test_every_value_has_its_reason() -> None:
             assert line.index("# ", COMMENTS_FROM - 1) == COMMENTS_FROM
 
 
-@pytest.mark.parametrize("people", [1, 2, 3])
-@pytest.mark.parametrize(("width_m", "depth_m", "height_m"), ROOMS)
-def test_set_up_as_the_trade_does(
-    width_m: float, depth_m: float, height_m: float, people: int
-) -> None:
+@pytest.mark.parametrize("answers", [a for a in HELD if a.cameras > 1], ids=told)
+def test_set_up_as_the_trade_does(answers: Answers) -> None:
     """Common practice: key away from B, cameras on one side of the line, 30 degrees apart."""
-    layout = Layout(Answers("A", width_m, depth_m, height_m, people, 3))
+    layout, width_m = Layout(answers), answers.width_m
     scene = yaml.safe_load(scene_text(layout.answers, "scene.yaml"))
     assert scene["lights"]["key"]["place"]["side"] == "camera_right"
-    assert scene["lights"]["fill"]["place"]["side"] == "camera_left"
-    assert 110 < scene["lights"]["hair"]["place"]["azimuth_deg"] <= 180
+    if layout.fill():
+        assert scene["lights"]["fill"]["place"]["side"] == "camera_left"
+    if layout.hair():
+        assert 110 < scene["lights"]["hair"]["place"]["azimuth_deg"] <= 180
     assert "window" in scene["openings"]
     ask_x, ask_y = layout.interviewer()
-    for shot in layout.shots():
+    for shot in layout.shots:
         guest_x, guest_y = layout.guests()[shot.guest]
         x, y = shot.at_m
         # Sign of the cross product: which side of the line guest to interviewer.
@@ -71,7 +169,7 @@ def test_set_up_as_the_trade_does(
         assert side < 0
         assert -width_m / 2 + 0.35 < x < width_m / 2 - 0.35
         assert y > layout.south_m + 0.35
-    b = layout.shots()[1]
+    b = layout.shots[1]
     east, north = (layout.guests()[b.guest][k] - b.at_m[k] for k in (0, 1))
     assert math.degrees(math.atan2(east, north)) >= 30
 

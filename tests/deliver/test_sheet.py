@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -55,3 +56,16 @@ def test_both_files_are_whole_and_the_pdf_repeats_to_the_byte(tmp_path: Path) ->
     assert data.startswith(b"%PDF") and data.rstrip().endswith(b"%%EOF")
     assert data.count(b"/Type /Page\n") == 2
     assert data == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_cautions_stand_on_the_sheet_in_full_and_take_their_own_room() -> None:
+    plain = sheet(2)
+    warned = replace(plain, cautions=("Weigh down every stand. " * 12, "Local code decides."))
+    bare, told = (np.asarray(draw_sheet(one)) for one in (plain, warned))
+    more = told.shape[0] - bare.shape[0]
+    assert more > 60
+    written = told[bare.shape[0] - 130 : -100]
+    assert (written < 128).any(), "words where the bare sheet ends"
+    # What stands above and the margins are as before.
+    assert (told[: bare.shape[0] - 200] == bare[: bare.shape[0] - 200]).all()
+    assert (told[:, -40:] == 255).all() and (told[-40:] == 255).all()

@@ -163,7 +163,9 @@ def test_hd_out_of_uhd_leaves_half_the_width_to_move(tmp_path: Path) -> None:
 
 
 def test_storage_is_decimal_and_for_all_cameras(tmp_path: Path) -> None:
-    report = report_on(tmp_path, ("people:\n", "recording: {rate_mb_s: 100, hours: 3}\npeople:\n"))
+    report = report_on(
+        tmp_path, ("people:\n", "recording: {rate_mbit_s: 100, hours: 3}\npeople:\n")
+    )
     assert report.as_json()["storage"] == {"gb_per_hour": 45.0, "gb_total": 135.0}
 
 

@@ -39,7 +39,11 @@ lights:
   board: {{fixture: bounce_board_120, {PLACE}}}
 """)
     power = report.as_json()["power"]
-    assert (power["load_w"], power["mains_v"], power["country"]) == (340.0, 230.0, "EU")
+    assert (power["load_w"], power["mains_v"], power["country"]) == (
+        340.0,
+        230.0,
+        "continental Europe",
+    )
     assert power["as_set_w"] == pytest.approx(0.25 * 220.0)
     assert power["energy_kwh"] == pytest.approx(0.34 * 3)
     mains = power["circuits"]["mains"]
@@ -147,5 +151,5 @@ def test_a_hot_lamp_is_named_once_and_only_when_it_is_on(measure: Measure) -> No
     report = measure(f"lights:\n  one: {HALOGEN}\n  two: {HALOGEN}\n")
     cautions = [f for f in report.findings if f.rule == "hot_lamp"]
     assert len(cautions) == 1 and cautions[0].severity == "note"
-    assert "one and two get hot" in cautions[0].message
+    assert "one and two: hot lamps burn" in cautions[0].message
     assert "hot_lamp" not in rules(measure(f"lights: {{one: {HALOGEN[:-1]}, on: false}}}}\n"))

@@ -9,6 +9,7 @@ import pytest
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.measure.catchlights import face_points
+from previz.measure.cautions import CLOSING, DECIDE, SENTENCES, printed_for
 from previz.measure.report import Report
 from previz.measure.stands import widest_gap_m
 from previz.physics.catchlight import mirrored_size_m
@@ -90,11 +91,70 @@ def test_what_hangs_over_a_person_gets_one_caution(measure: Measure) -> None:
     assert "overhead" in rules(measure(f"lights: {{top: {hung}}}\n"))
 
 
-def test_weight_high_up_is_named(measure: Measure) -> None:
+def test_two_people_lift_what_is_heavy(measure: Measure) -> None:
     report = measure(f"lights: {{key: {light(1.5, -1.5, 2.2, 'softbox_150')}}}\n")
-    finding = next(f for f in report.findings if f.rule == "heavy_high")
-    assert finding.value == pytest.approx(10.5 * 2.2)
-    assert "heavy_high" not in rules(measure(f"lights: {{key: {light(1.5, -1.5, 2.0)}}}\n"))
+    assert "two_people" in rules(report)
+    assert "two_people" not in rules(measure(f"lights: {{key: {light(1.5, -1.5, 2.0)}}}\n"))
+
+
+def test_every_stand_is_weighed_down_by_the_moment_that_would_tip_it(measure: Measure) -> None:
+    """Statics by hand: 13.5 kg over 0.3 m (half of legs of 0.6 m) against 2.2 m of height."""
+    key, board = light(1.5, -1.5, 2.2, "softbox_150"), light(-1.5, -1.5, 1.0, "bounce_board_60x90")
+    report = measure(f"lights: {{key: {key}, board: {board}}}\n")
+    finding = next(f for f in report.findings if f.rule == "stand_weight")
+    pushes = {
+        "key": (10.5 + 3.0) * 9.80665 * 0.3 / 2.2,
+        "board": (0.5 + 3.0) * 9.80665 * 0.25 / 1.0,
+    }
+    weakest = min(pushes, key=lambda name: pushes[name])
+    assert finding.about == f"lights.{weakest}" and finding.unit == "N"
+    assert finding.value == pytest.approx(pushes[weakest]) and finding.limit == 20.0
+    # 20 N at 2.2 m are 44 Nm, 14.96 kg over 0.3 m; 13.5 are there, so one bag of 5 kg.
+    assert "key 5 kg" in finding.message and "board 5 kg" in finding.message
+    # The wind on the largest face, 2.25 m2, that pushes with 20 N.
+    wind = np.sqrt(2.0 * 20.0 / (1.225 * 1.17 * 2.25))
+    assert f"key stands a wind of {wind:.0f} m/s" in finding.message
+
+
+def test_a_hot_lamp_too_near_is_a_warning_with_its_distance(measure: Measure) -> None:
+    plant = "furniture: {plant: {piece: plant_tall, at_m: [1.5, -2.4]}}\n"
+    hot, cool = "fresnel_tungsten_650", "fresnel_150"
+    near = measure(f"{plant}lights: {{key: {light(1.5, -1.9, 1.3, hot)}}}\n")
+    found = [f for f in near.findings if f.rule == "hot_too_near"]
+    assert [f.about for f in found] == ["lights.key"] and found[0].severity == "warning"
+    assert found[0].value is not None and found[0].value < 0.5 and found[0].limit == 1.0
+    assert "plant is" in found[0].message and "estimate" in found[0].source
+    far = measure(f"{plant}lights: {{key: {light(-1.5, -1.0, 1.6, hot)}}}\n")
+    assert "hot_too_near" not in rules(far) and "hot_lamp" in rules(far)
+    assert not rules(measure(f"{plant}lights: {{key: {light(1.5, -1.9, 1.3, cool)}}}\n")) & {
+        "hot_too_near",
+        "hot_lamp",
+    }
+
+
+def test_the_ceiling_over_a_hot_lamp_counts_by_the_straight_distance(measure: Measure) -> None:
+    report = measure(f"lights: {{key: {light(1.5, -1.5, 2.6, 'fresnel_tungsten_300')}}}\n")
+    ceiling = next(f for f in report.findings if f.rule == "hot_too_near")
+    assert ceiling.value == pytest.approx(0.4, abs=1e-6) and "the ceiling" in ceiling.message
+
+
+def test_film_out_of_reach_and_doors_have_their_cautions(measure: Measure) -> None:
+    window = "{wall: west, along_m: 2, width_m: 1.2, sill_m: 0.9, height_m: %s, gel_nd: %s}"
+    door = "door: {kind: door, wall: south, along_m: 1.0, width_m: 0.9, height_m: 2}"
+    high = measure(f"openings: {{window: {window % (1.5, 0.9)}, {door}}}\n")
+    assert {"ladder", "dark_film", "exits"} <= rules(high) and "cables" not in rules(high)
+    low = rules(measure(f"openings: {{window: {window % (1.0, 0.3)}}}\n"))
+    assert not low & {"ladder", "dark_film", "exits"}
+
+
+def test_every_caution_ends_with_who_decides(measure: Measure) -> None:
+    hot = light(1.5, -1.5, 2.6, "fresnel_tungsten_650", ", stand: boom_arm")
+    report = measure(f"lights: {{key: {hot}}}\n")
+    cautions = [f for f in report.findings if f.rule in {*SENTENCES, "hot_too_near"}]
+    assert len(cautions) >= 3
+    assert all(f.message.endswith(DECIDE) for f in cautions)
+    said = printed_for(report.measured.scene, report.measured.catalog)
+    assert said[-1] == CLOSING and any("heat-rated gel" in line for line in said)
 
 
 # The guest looks south; A is straight before them, B to their left (the picture's right).

@@ -23,7 +23,7 @@ previz: 1
 title: Luthier at her bench
 room: {width_m: 6, depth_m: 7, height_m: 2.8, walls: lime_plaster}
 openings:
-  window: {wall: west, along_m: 2, width_m: 2.2, sill_m: 0.9, height_m: 1.4, dressing: {}}
+  window: {wall: west, along_m: 2, width_m: 2.2, sill_m: 0.9, height_m: 1.4, covering: {}}
   door: {kind: door, wall: 3, along_m: 0.5, width_m: 0.9, height_m: 2}
 daylight: {sky: overcast}
 people:

@@ -30,7 +30,7 @@ title: Morning
 room: {{width_m: 5, depth_m: 6, height_m: 2.8, north_bearing_deg: {north}}}
 openings:
   left: {{wall: east, along_m: 1, width_m: 1.6, sill_m: 0.8, height_m: 1.6, panes_across: 2,
-    panes_up: 1{dressing}}}
+    panes_up: 1{covering}}}
   right: {{wall: east, along_m: 4, width_m: 1.4, sill_m: 0.8, height_m: 1.6, gel_nd: 0.3}}
 daylight: {{{daylight}}}
 people:
@@ -41,8 +41,8 @@ cameras:
 """
 
 
-def scene_text(daylight: str, north: float = 0.0, dressing: str = "") -> str:
-    return SCENE.format(daylight=daylight, north=north, dressing=dressing)
+def scene_text(daylight: str, north: float = 0.0, covering: str = "") -> str:
+    return SCENE.format(daylight=daylight, north=north, covering=covering)
 
 
 def by_place(sky: str = "clear", at: str = MARCH, **more: object) -> Daylight:
@@ -218,8 +218,8 @@ def test_words_that_hold(tmp_path: Path, daylight: str) -> None:
     assert list(daylight_problems(draft.scene, draft.places)) == []
 
 
-def built(tmp_path: Path, daylight: str, north: float = 0.0, dressing: str = "") -> Stage:
-    draft = read(tmp_path, scene_text(daylight, north, dressing))
+def built(tmp_path: Path, daylight: str, north: float = 0.0, covering: str = "") -> Stage:
+    draft = read(tmp_path, scene_text(daylight, north, covering))
     stage, problems = build_stage(draft.scene, Catalog.load(), tmp_path, "d", draft.places)
     assert problems == []
     return stage
@@ -264,7 +264,7 @@ def test_a_venetian_blind_throws_stripes(tmp_path: Path) -> None:
         tmp_path,
         f"{PLACE}, at: {MARCH}, sky: clear",
         36.105,
-        ", dressing: {kind: venetian_blind, open_pct: 100}",
+        ", covering: {kind: venetian_blind, open_pct: 100}",
     )
     assert stage.outside is not None
     assert stage.outside.sun is not None

@@ -1,0 +1,105 @@
+"""The usual words of caution, in one place: findings, commands and sheets say them from here.
+
+They remind. None of them makes a set safe: each set of them ends with who decides. All are common
+practice, no source, where nothing else is said.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from previz.catalog import Catalog
+    from previz.model.room import Opening
+    from previz.model.scene import Scene
+
+DECIDE = "local code and licensed practice decide"
+CLOSING = "Local code and licensed practice decide."
+TWO_PEOPLE_KG = 10.0
+"""What weighs as much is lifted by two (common practice, no source)."""
+REACH_M = 2.0
+"""What is higher than this is out of reach from the floor (common practice, no source)."""
+HUNG_M = 1.9
+"""What hangs higher than this without a stand is rigged over heads."""
+DARK_ND = 0.6
+"""Film from this density on takes in enough sun to heat the glass (estimate)."""
+
+SENTENCES = {
+    "hot_lamp": "hot lamps burn skin, cloth and paper: keep their stand-off distance, put only "
+    "heat-rated gel before them, in a frame and never wrapped round, and let them cool before "
+    "they are moved",
+    "overhead": "over a person, move the stand or the seat first; what has to hang there needs a "
+    "point rated for it, a second safety and a licensed rigger",
+    "stand_weight": "weigh down every stand, low, and on the leg under the load",
+    "two_people": "two people lift what weighs 10 kg or more, and hold the stand while it goes up",
+    "ladder": "panes and ceilings above reach take a ladder, and somebody to hold it",
+    "dark_film": "dark film on double glazing in the sun can crack it: ask whoever owns the glass",
+    "cables": "lay cables along the walls, taped down or under a ramp where people walk; unwind "
+    "reels wholly; use residual-current protection and earthing; keep plugs off damp floors",
+    "exits": "keep exits, and the ways to them, clear",
+}
+ALWAYS = ("stand_weight", "cables", "exits")
+"""What holds for every set with lights."""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution: its rule, and the lights, windows or doors it is about (may be none)."""
+
+    rule: str
+    names: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """The words, without a full stop."""
+        return SENTENCES[self.rule]
+
+
+def cautions_for(scene: Scene, catalog: Catalog) -> tuple[Caution, ...]:
+    """What to say of a scene's kit; what only its geometry tells is left to the findings."""
+    fixtures = {name: catalog.fixture(light.fixture) for name, light in scene.lights.items()}
+    on = {name for name, light in scene.lights.items() if light.on}
+    found = {
+        "hot_lamp": [n for n, f in fixtures.items() if f.hot and n in on],
+        "overhead": [n for n, t in scene.lights.items() if _hangs(t.stand, fixtures[n].form)],
+        "stand_weight": [
+            n for n, light in scene.lights.items()
+            if light.stand != "none" and fixtures[n].stand_footprint_m > 0.0
+            and fixtures[n].body is None
+        ],
+        "two_people": [n for n, f in fixtures.items() if f.weight_kg >= TWO_PEOPLE_KG],
+        "ladder": [n for n, o in scene.openings.items() if _has_film(o) and _top_m(o) > REACH_M],
+        "dark_film": [n for n, o in scene.openings.items() if o.gel_nd >= DARK_ND],
+        "cables": [n for n, f in fixtures.items() if f.emits],
+        "exits": [n for n, o in scene.openings.items() if o.kind != "window"],
+    }  # fmt: skip
+    if scene.sound.boom is not None:
+        found["overhead"].append("boom")
+    always = ALWAYS if fixtures else ("exits",)
+    return tuple(
+        Caution(rule, tuple(names)) for rule, names in found.items() if names or rule in always
+    )
+
+
+def _hangs(stand: str, form: str) -> bool:
+    return stand == "boom_arm" or (stand == "none" and form != "practical")
+
+
+def _has_film(opening: Opening) -> bool:
+    return bool(opening.gels) or opening.gel_nd > 0.0
+
+
+def _top_m(opening: Opening) -> float:
+    return opening.sill_m + opening.height_m
+
+
+def printed(rules: tuple[str, ...] | list[str]) -> tuple[str, ...]:
+    """Cautions as sentences to print; the last says who decides."""
+    said = [SENTENCES[rule] for rule in SENTENCES if rule in rules]
+    return (*(f"{text[0].upper()}{text[1:]}." for text in said), CLOSING)
+
+
+def printed_for(scene: Scene, catalog: Catalog) -> tuple[str, ...]:
+    """The same for a scene."""
+    return printed([caution.rule for caution in cautions_for(scene, catalog)])

@@ -1,0 +1,71 @@
+"""The report as it is read aloud: trade words, sources of limits, one sense a word."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from previz.measure.report import Report
+from previz.measure.text import finding_lines, report_lines, sides_in_words
+
+Measure = Callable[[str], Report]
+PANEL = "{fixture: panel_40, aim: guest, place: {at_m: [%s, %s], height_m: 1.8}}"
+
+
+def text(report: Report) -> str:
+    return "\n".join(report_lines(report))
+
+
+def test_lens_and_frame_in_the_trades_words(measure: Measure) -> None:
+    said = text(measure(""))
+    for words in ("mm on full frame), f/4", "depth of field", "background", "room to crop to"):
+        assert words in said
+    for words in ("sharp", "behind", "36 x 24", "head fits in"):
+        assert words not in said
+
+
+def test_stops_are_named_for_what_takes_the_light(measure: Measure) -> None:
+    stops = measure("").as_json()["cameras"]["A"]["stops"]
+    assert {"transmission", "close_focus"} <= set(stops)
+    assert not {"lens_glass", "extension"} & set(stops)
+
+
+def test_every_finding_prints_what_its_limit_rests_on(measure: Measure) -> None:
+    report = measure(f"lights: {{key: {PANEL % (1.5, -1.5)}}}\n")
+    assert report.findings
+    for finding, line in zip(report.findings, finding_lines(report.findings), strict=True):
+        assert line.endswith(f"[{finding.rule}: {finding.source}]") and finding.source
+        assert finding.as_json()["source"] == finding.source
+    assert list(finding_lines(())) == ["No findings."]
+
+
+@pytest.mark.parametrize(
+    ("west", "east", "said"),
+    [
+        (-0.6, 0.6, "camera A leaves no way past, 60 cm is usual"),
+        (-1.2, 0.6, "to walk past, 60 cm is usual"),
+    ],
+)
+def test_the_way_past_a_camera(measure: Measure, west: float, east: float, said: str) -> None:
+    lights = f"west: {PANEL % (west, -2.6)}, east: {PANEL % (east, -2.6)}"
+    report = measure(f"lights: {{{lights}}}\n")
+    messages = [f.message for f in report.findings if f.rule == "aisle"]
+    assert len(messages) == 1 and said in messages[0]
+
+
+def test_sides_of_the_line_are_said_together() -> None:
+    sides = {"A": "right", "B": "right", "C": "left", "D": "on_line"}
+    assert sides_in_words(sides) == (
+        "A and B on the right of the line, C on the left of the line, D on the line"
+    )
+
+
+def test_what_runs_on_is_continuous_and_a_fuse_blows(measure: Measure) -> None:
+    heavy = "{fixture: fresnel_tungsten_650, aim: guest, place: {at_m: [1.5, -1.5], height_m: 2}}"
+    lights = ", ".join(f"l{n}: {heavy}" for n in range(5))
+    said = text(measure(f"lights: {{{lights}}}\npower: {{outlet: uk_13a}}\n"))
+    assert "its fuse blows over 13 A" in said and "breaker" not in said
+    assert "continuous:" in said and "every light at full" in said and "for hours" not in said
+    said = text(measure(f"lights: {{{lights}}}\npower: {{outlet: eu_10a}}\n"))
+    assert "its breaker trips over 10 A" in said and "continental Europe" in said
