@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
 from previz.catalog import Catalog
 from previz.measure.findings import spoken
@@ -85,5 +84,7 @@ def _distance_m(triangles: Array, point: Array, within_m: float) -> float:
     if not len(near):
         return math.inf
     points = np.broadcast_to(point, (len(near), 3))
+    import trimesh  # noqa: PLC0415 - only who has a hot lamp needs it
+
     nearest = trimesh.triangles.closest_point(near, points)  # type: ignore[no-untyped-call]
     return float(np.linalg.norm(nearest - point, axis=1).min())

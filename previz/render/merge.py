@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from previz.geometry.piece import Piece
 from previz.model.records import Material
+from previz.render.parts import Part, kept_parts
 from previz.render.patterns import figure_of, two_colours
 from previz.render.shading import box_map, shaded
 from previz.stage.stage import Thing
@@ -92,7 +93,6 @@ class Merged:
 
 
 HAIR = "hair"
-PERSON = "person"
 SKIN = "skin"
 """The one material whose pattern lies over the colours that a piece has painted on."""
 MATT_ROUGHNESS = 0.9
@@ -122,12 +122,11 @@ class Merger:
         self._row(np.full(3, 0.5), np.zeros(3), 0, 1.0, 0.0)
         groups: dict[Surface, list[_Member]] = {}
         for thing in things:
-            for piece in thing.pieces:
-                stands_in = thing.strands is not None and piece.name == HAIR
-                if len(piece.mesh.faces) and not stands_in:
-                    surface = self.surface_of(piece, thing.owner)
-                    member = _Member(piece, object_ids[thing.name], thing.kind != PERSON)
-                    groups.setdefault(surface, []).append(member)
+            pieces = [piece for piece in thing.pieces if _is_drawn(piece, thing)]
+            parts = kept_parts(thing, pieces, self._materials, self._apart, self._spread)
+            for piece, part in zip(pieces, parts, strict=True):
+                member = _Member(piece, part, object_ids[thing.name])
+                groups.setdefault(self.surface_of(piece, thing.owner), []).append(member)
         meshes = tuple(self._join(surface, groups[surface]) for surface in sorted(groups))
         return Merged(meshes, self._looks(), tuple(self._patterns))
 
@@ -184,7 +183,7 @@ class Merger:
         )
 
     def _join(self, surface: Surface, members: list[_Member]) -> MergedMesh:
-        parts = [self._spread(member) for member in members]
+        parts = [member.part for member in members]
         counts = [len(part.faces) for part in parts]
         starts = np.cumsum([0] + [len(part.vertices) for part in parts[:-1]])
         faces = [part.faces + start for part, start in zip(parts, starts, strict=True)]
@@ -201,21 +200,21 @@ class Merger:
             face_objects=objects.astype(np.uint16),
         )
 
-    def _spread(self, member: _Member) -> _Part:
+    def _spread(self, piece: Piece, creased: bool) -> Part:
         """One piece with everything its vertices carry.
 
-        Flat pieces and patterned ones get three vertices of their own per triangle.
+        Flat pieces and patterned ones get three vertices of their own per triangle; `creased`
+        ones keep their sharp edges sharp.
         """
-        piece = member.piece
         patterned = self._patterned(piece)
-        vertices, normals, faces, corners = shaded(piece, patterned, member.creased)
+        vertices, normals, faces, corners = shaded(piece, patterned, creased)
         paint = None
         if _painted(piece):
             paint = self._paint(piece)
             paint = paint if corners is None else paint[corners]
             faces = faces[_height_m(vertices, faces) > NEEDLE_M]
         uv = box_map(piece, vertices) if patterned else np.zeros((len(vertices), 2))
-        return _Part(vertices, normals, uv, paint, faces)
+        return Part.of(vertices, normals, uv, paint, faces)
 
     def _paint(self, piece: Piece) -> F64:
         """Colour and roughness at a painted piece's own vertices, (n, 4).
@@ -255,20 +254,16 @@ class Merger:
 
 @dataclass(frozen=True, eq=False)
 class _Member:
-    """A piece on its way into a mesh; `creased` where its sharp edges are to stay sharp."""
+    """A piece on its way into a mesh."""
 
     piece: Piece
+    part: Part
     number: int
-    creased: bool
 
 
-@dataclass(frozen=True, eq=False)
-class _Part:
-    vertices: F64
-    normals: F64
-    uv: F64
-    paint: F64 | None
-    faces: NDArray[np.int64]
+def _is_drawn(piece: Piece, thing: Thing) -> bool:
+    """Whether a piece has triangles, and they do not stand in for strands that are there."""
+    return len(piece.mesh.faces) > 0 and not (thing.strands is not None and piece.name == HAIR)
 
 
 def _painted(piece: Piece) -> bool:

@@ -13,26 +13,15 @@ from typing import Any
 
 import drjit as dr
 import mitsuba as mi
-import numpy as np
-from numpy.typing import NDArray
 
 from previz.model.records import Material
 from previz.render.pathtracer.loading import load
 from previz.render.pathtracer.rows import Rows
 from previz.render.pathtracer.surfaces import PAINT, Textures
 from previz.render.pathtracer.texels import Texels, between
-from previz.render.patterns import Figure, figure_of
-
-TONE_RANGE = 2.0
-STEPS = 65535
-
-
-def packed(figure: Figure) -> NDArray[np.uint32]:
-    """Tone (0 to 2) and share of the second colour (0 to 1), 16 bits each, (n, n)."""
-    tone = np.clip(figure.tone / TONE_RANGE, 0.0, 1.0) * STEPS + 0.5
-    share = np.clip(figure.second, 0.0, 1.0) * STEPS + 0.5
-    both = (tone.astype(np.uint32) << np.uint32(16)) | share.astype(np.uint32)
-    return np.asarray(both, np.uint32)
+from previz.render.patterns import figure_of
+from previz.render.patterns.joined import kept_joined
+from previz.render.patterns.packed import STEPS, TONE_RANGE, packed_of
 
 
 class LookColour(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
@@ -132,11 +121,10 @@ def look_textures(rows: Rows, patterns: Sequence[Material]) -> Textures:
 
 def _texels(patterns: Sequence[Material]) -> Texels | None:
     """The figures of all patterns; number k is the k-th from 1."""
-    figures = [figure_of(material) for material in patterns]
-    if not figures:
+    if not patterns:
         return None
-    unlike = {id(figure): packed(figure) for figure in figures}
-    pictures = [unlike[id(figure)] for figure in figures]
     # Number 0 is plain and looks at the first figure without using it.
-    lengths = [figure.size_m for figure in (figures[0], *figures)]
-    return Texels([pictures[0], *pictures], lengths)
+    drawn = (patterns[0], *patterns)
+    what = ("packed", [(m.pattern, m.pattern_size_m) for m in drawn])
+    pictures = kept_joined(what, lambda: [packed_of(material) for material in drawn])
+    return Texels(pictures, [figure_of(material).size_m for material in drawn])

@@ -38,8 +38,14 @@ def aligned(values: Any, kind: type[np.generic]) -> NDArray[Any]:
     is not a multiple of four numbers: then a kept kernel would serve by luck.
     """
     flat = np.asarray(values, kind).reshape(-1)
-    room = np.empty(flat.nbytes + ALIGNMENT, np.uint8)
-    start = -room.ctypes.data % ALIGNMENT
-    place = room[start : start + flat.nbytes].view(flat.dtype)
+    place = room_for(flat.size, kind)
     place[:] = flat
     return place
+
+
+def room_for(count: int, kind: type[np.generic]) -> NDArray[Any]:
+    """Room for so many numbers, where the renderer's own memory would lie; not yet filled."""
+    size = count * np.dtype(kind).itemsize
+    room = np.empty(size + ALIGNMENT, np.uint8)
+    start = -room.ctypes.data % ALIGNMENT
+    return room[start : start + size].view(kind)

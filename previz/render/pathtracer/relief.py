@@ -20,6 +20,7 @@ from previz.render.pathtracer.loading import aligned
 from previz.render.pathtracer.rows import Rows
 from previz.render.pathtracer.texels import Texels
 from previz.render.patterns import figure_of
+from previz.render.patterns.joined import kept_joined
 from previz.render.patterns.slopes import STEEPEST, STEPS, Slopes, slopes_of
 
 
@@ -35,7 +36,9 @@ class Relief:
             slopes.append(slopes_of(material) or flat)
             lengths.append(figure_of(material).size_m)
             depths.append(material.relief_mm / 1000.0)
-        self._texels = Texels([each.picture for each in slopes], lengths)
+        what = ("slopes", [(m.pattern, m.pattern_size_m) for m in patterns])
+        pictures = kept_joined(what, lambda: [each.picture for each in slopes])
+        self._texels = Texels(pictures, lengths)
         scale = [each.steepest * deep / STEPS for each, deep in zip(slopes, depths, strict=True)]
         self._scale = mi.Float(aligned(scale, np.float32))
         self._detail_m = mi.Float(aligned([each.detail_m for each in slopes], np.float32))

@@ -8,30 +8,19 @@ from typing import Any
 import drjit as dr
 import mitsuba as mi
 import numpy as np
-from numpy.typing import NDArray
 
 from previz.render.pathtracer.loading import aligned
+from previz.render.patterns.joined import Joined
 
 
 class Texels:
-    """Pictures of 32-bit texels, one after another, each repeated for ever over its own length.
+    """Pictures of 32-bit texels, each repeated for ever over its own length."""
 
-    A picture given twice (the same object) is stored once.
-    """
-
-    def __init__(self, pictures: Sequence[NDArray[np.uint32]], lengths_m: Sequence[float]) -> None:
-        """`pictures` (n, n) each; `lengths_m` is the side that each spans."""
-        starts: dict[int, int] = {}
-        unlike: list[NDArray[np.uint32]] = []
-        total = 0
-        for picture in pictures:
-            if id(picture) not in starts:
-                starts[id(picture)] = total
-                unlike.append(picture.reshape(-1))
-                total += picture.size
-        self._texels = mi.UInt32(aligned(np.concatenate(unlike), np.uint32))
-        self._side = mi.UInt32(aligned([len(picture) for picture in pictures], np.uint32))
-        self._start = mi.UInt32(aligned([starts[id(p)] for p in pictures], np.uint32))
+    def __init__(self, pictures: Joined, lengths_m: Sequence[float]) -> None:
+        """`lengths_m` is the side that each picture spans."""
+        self._texels = mi.UInt32(pictures.texels)
+        self._side = mi.UInt32(aligned(pictures.sides, np.uint32))
+        self._start = mi.UInt32(aligned(pictures.starts, np.uint32))
         self._length_m = mi.Float(aligned(lengths_m, np.float32))
 
     def near(self, number: Any, uv: Any, active: Any) -> Any:

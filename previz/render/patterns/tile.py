@@ -104,7 +104,8 @@ def two_colours(
 
     A point of the figure shows tone x (first + second share x (second - first)).
     """
-    mean = np.asarray(base or material.reflectance, np.float64)
+    # No paint is blacker in any colour; a nought would take the pattern's other colour with it.
+    mean = np.maximum(np.asarray(base or material.reflectance, np.float64), DARKEST)
     second = _second(material, mean)
     of_tone, of_second = _means(material.pattern, material.pattern_size_m)
     of_first = of_tone - of_second
