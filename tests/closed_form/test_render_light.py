@@ -15,6 +15,7 @@ from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.ies import read_ies
 from previz.physics.photometry import form_factor_rectangle
 from previz.render.contract import Ability, Settings
+from previz.render.qualities import EFFORTS
 from previz.stage.emission import emission
 from previz.stage.outside import Outside
 from previz.stage.stage import Emitter
@@ -47,6 +48,40 @@ def test_furnace_box_is_as_bright_as_the_geometric_series_says(
     light = _render(back_end, stage, samples)
     mean = float((light.beauty @ LUMINANCE_WEIGHTS).mean())
     assert mean == pytest.approx(expected, rel=0.003)
+
+
+@pytest.mark.parametrize("reflectance", [0.5, 0.8])
+def test_no_light_is_lost_on_long_paths(back_end, make_stage, kit, reflectance):
+    """A lit white room, rendered and metered as the product does it, within 1 %.
+
+    Ulbricht's sphere: light that is scattered inside a closed matt sphere of reflectance rho
+    adds the same everywhere, E = rho / (1 - rho) x flux / surface (R. Ulbricht 1900, as in any
+    text on integrating spheres). A small lamp in the middle gives E = flux / surface besides.
+    """
+    sphere = trimesh.creation.icosphere(4, 2.0)
+    sphere.invert()
+    walls = Piece("walls", sphere, "grey", smooth=True)
+    shape = EmitterShape("sphere", np.eye(4), radius_m=0.05)
+    lamp = Emitter("lamp", "lights.lamp", shape, 5000.0, np.ones(3))
+    view = kit.camera((0.0, -1.0, 0.0), (0.0, -2.0, 0.0))
+    stage = make_stage([walls], [lamp], view, reflectance)
+    flux = np.pi * 5000.0 * 4.0 * np.pi * 0.05**2
+    # The lamp is black and takes its share of what comes back to it.
+    held = 1.0 - 0.05**2 / 2.0**2
+    surface = 4.0 * np.pi * 2.0**2
+    lux = flux / surface / (1.0 - reflectance * held)
+    renderer = back_end.load(stage)
+    effort = EFFORTS["review"]
+    exposing = renderer.expose("A", Settings(64, 36, effort.samples))
+    for _ in range(24):
+        exposing.advance(effort.samples)
+    seen = float((exposing.light().beauty @ LUMINANCE_WEIGHTS).mean())
+    assert seen == pytest.approx(reflectance * lux / np.pi, rel=0.01)
+    at = np.array([[0.0, 1.9, 0.0]])
+    metered = renderer.meter(at, np.array([[0.0, -1.0, 0.0]]), 32768)["lamp"] @ LUMINANCE_WEIGHTS
+    scattered = lux - flux / surface
+    direct = np.pi * 5000.0 * 0.05**2 / 1.9**2
+    assert float(metered[0]) == pytest.approx(direct + scattered, rel=0.01)
 
 
 def test_layers_add_up_to_the_picture(back_end, make_stage, kit):
