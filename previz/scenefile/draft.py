@@ -89,6 +89,9 @@ def read_scene(path: Path, catalog: Catalog, settings: tuple[str, ...] = ()) -> 
 
 def _all_faults(tree: Mapping, catalog: Catalog, folder: Path) -> tuple[list[Fault], list[Problem]]:
     faults = find_faults(tree)
+    if len(faults) >= MAX_FAULTS:
+        # What is faulty beyond these is not known, so nothing else can be relied on.
+        return faults, []
     try:
         return [*faults, *cross_reference(tree, faults, catalog, folder)], []
     except InputError as error:

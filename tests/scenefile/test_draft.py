@@ -218,3 +218,21 @@ def test_the_reference_names_every_key() -> None:
     assert "None" not in page
     assert page.endswith("\n")
     assert not page.endswith("\n\n")
+
+
+def test_a_fault_inside_a_crowd_is_told_beside_the_crowd(read: Any) -> None:
+    """Nothing may rest on an entry because there are too many to look at each."""
+    crowd = "".join(f"  more_{n}: {{at_m: [{n / 5 - 2}, 2]}}\n" for n in range(11))
+    draft = read(("[0, 0], seat", "[null, 0], seat"), ("cameras:\n", f"{crowd}cameras:\n"))
+    assert messages(draft) == [
+        "people: must have 0 to 12 entries, found 13",
+        "people.guest.at_m, item 1: must be a number from -100 to 100, found null",
+    ]
+
+
+def test_more_faults_than_are_told_leave_nothing_to_rely_on(read: Any) -> None:
+    bad = "{fixture: {}, place: {at_m: [0, {x: 1}], height_m: {}}, dimmer_pct: {}, cct_k: {}}"
+    many = "".join(f"  more_{n}: {bad}\n" for n in range(50))
+    said = messages(read(("lights:\n", f"lights:\n{many}")))
+    assert "there may be more problems; correct these first" in said
+    assert any(message.startswith("lights.more_0.place.at_m, item 2: must be") for message in said)
