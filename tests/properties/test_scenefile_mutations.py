@@ -227,7 +227,7 @@ def crowded_scenes(draw: st.DrawFn) -> bytes:
 class Plain(yaml.CSafeDumper):
     """Writes what is there twice in full: an alias is a fault of its own."""
 
-    def ignore_aliases(self, data: Any) -> bool:
+    def ignore_aliases(self, _data: Any) -> bool:
         return True
 
 

@@ -222,7 +222,7 @@ def test_the_reference_names_every_key() -> None:
 
 def test_a_fault_inside_a_crowd_is_told_beside_the_crowd(read: Any) -> None:
     """Nothing may rest on an entry because there are too many to look at each."""
-    crowd = "".join(f"  more_{n}: {{at_m: [{n / 5 - 2}, 2]}}\n" for n in range(11))
+    crowd = "".join(f"  more_{n}: {{at_m: [{n / 2 - 2.5}, 2]}}\n" for n in range(11))
     draft = read(("[0, 0], seat", "[null, 0], seat"), ("cameras:\n", f"{crowd}cameras:\n"))
     assert messages(draft) == [
         "people: must have 0 to 12 entries, found 13",
