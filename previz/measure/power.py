@@ -16,13 +16,10 @@ from previz.model.power import Circuit
 from previz.model.records import Fixture
 from previz.model.scene import Scene
 from previz.physics import power
-from previz.physics.dimmer import output_share
+from previz.physics.dimmer import filament_power_share
 
 ONLY_CIRCUIT = "mains"
 """Name of the one circuit of a scene that gives none."""
-FILAMENT_EXPONENT = 1.6 / 3.4
-"""A filament dimmed by voltage: power goes with voltage^1.6, light with voltage^3.4 (from
-memory)."""
 COUNTED = "every light at full power, dimmed or off as well, and what else runs on the circuit"
 
 
@@ -135,9 +132,12 @@ def load_of(scene: Scene, catalog: Catalog) -> Load:
 
 
 def drawn_w(light: Light, fixture: Fixture) -> float:
-    """What a light draws as set, about: as its light for an LED, more slowly for a filament."""
-    share = output_share(light.dimmer_pct / 100.0, fixture.dimmer_curve) if light.on else 0.0
-    return fixture.power_w * (share**FILAMENT_EXPONENT if fixture.filament else share)
+    """What a light draws as set, about: a dimmed filament more than its share of light.
+
+    Anything else, an LED, is taken to draw in proportion to its light: an estimate.
+    """
+    share = light.dimmer_pct / 100.0 if light.on else 0.0
+    return fixture.power_w * (filament_power_share(share) if fixture.filament else share)
 
 
 def _apparent_va(fixture: Fixture) -> float:
