@@ -32,7 +32,9 @@ class Picture:
         The number of samples is no part of it: a draft can be taken further.
         """
         alike = {k: v for k, v in asdict(self.settings).items() if k != "samples"}
-        return json.dumps([self.camera, alike, self.scene_digest, self.variant], sort_keys=True)
+        return json.dumps(
+            [self.camera, alike, self.scene_digest, self.variant], sort_keys=True, allow_nan=False
+        )
 
 
 class Keeper:

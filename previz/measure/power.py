@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from previz.catalog import Catalog
+from previz.measure.numbers import rounded
 from previz.model.lights import Light
 from previz.model.power import Circuit
 from previz.model.records import Fixture
@@ -147,13 +148,13 @@ def _apparent_va(fixture: Fixture) -> float:
 def power_json(load: Load) -> dict[str, Any]:
     """As printed by `--json`."""
     return {
-        "load_w": _round(load.load_w),
-        "as_set_w": _round(load.as_set_w),
+        "load_w": rounded(load.load_w),
+        "as_set_w": rounded(load.as_set_w),
         "mains_v": load.mains_v,
         "country": load.country,
         "circuits": {name: _circuit_json(circuit) for name, circuit in load.circuits.items()},
         "hours": load.hours,
-        "energy_kwh": _round(load.energy_kwh),
+        "energy_kwh": rounded(load.energy_kwh),
         "counted": COUNTED,
         "source": load.source,
     }
@@ -162,17 +163,13 @@ def power_json(load: Load) -> dict[str, Any]:
 def _circuit_json(circuit: CircuitLoad) -> dict[str, Any]:
     return {
         "lights": list(circuit.lights),
-        "load_w": _round(circuit.load_w),
-        "load_va": _round(circuit.load_va),
-        "as_set_w": _round(circuit.as_set_w),
-        "current_a": _round(circuit.current_a),
+        "load_w": rounded(circuit.load_w),
+        "load_va": rounded(circuit.load_va),
+        "as_set_w": rounded(circuit.as_set_w),
+        "current_a": rounded(circuit.current_a),
         "breaker_a": circuit.breaker_a,
-        "continuous_a": _round(circuit.continuous_a),
-        "breaker_used_pct": _round(circuit.breaker_used_pct),
-        "continuous_used_pct": _round(circuit.continuous_used_pct),
-        "headroom_a": _round(circuit.headroom_a),
+        "continuous_a": rounded(circuit.continuous_a),
+        "breaker_used_pct": rounded(circuit.breaker_used_pct),
+        "continuous_used_pct": rounded(circuit.continuous_used_pct),
+        "headroom_a": rounded(circuit.headroom_a),
     }
-
-
-def _round(value: float) -> float:
-    return round(value, 3) + 0.0

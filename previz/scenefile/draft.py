@@ -175,7 +175,7 @@ def _digest(tree: Mapping, folder: Path, catalog_root: Path) -> str:
     cameras = content.get("cameras")
     order = list(cameras) if isinstance(cameras, dict) else []
     canonical = {"scene": _canonical(content), "cameras": order}
-    digest = hashlib.sha256(json.dumps(canonical, sort_keys=True).encode())
+    digest = hashlib.sha256(json.dumps(canonical, sort_keys=True, allow_nan=False).encode())
     for trail, _ in ASSETS:
         name = content
         for part in trail:

@@ -140,7 +140,8 @@ def test_a_power_factor_raises_the_current_and_not_the_load(measure: Measure) ->
 
 
 @pytest.mark.parametrize(
-    ("light_pct", "drawn"), [(100.0, 650.0), (50.0, 469.1), (25.0, 338.5), (10.0, 220.0), (0.0, 0.0)]
+    ("light_pct", "drawn"),
+    [(100.0, 650.0), (50.0, 469.1), (25.0, 338.5), (10.0, 220.0), (0.0, 0.0)],
 )
 def test_a_filament_draws_more_than_its_share_of_light(light_pct: float, drawn: float) -> None:
     """By hand: a quarter of the light is 0.25^(1/3.4) = 0.6651 of the voltage, and power goes
