@@ -9,6 +9,7 @@ from typing import Any, Protocol
 from previz.catalog import Catalog
 from previz.measure.catchlights import catchlights_json
 from previz.measure.continuity import Line, Pair
+from previz.measure.darkness import darkness_findings
 from previz.measure.findings import Finding, in_order
 from previz.measure.framing import FramingNumbers
 from previz.measure.light import LightNumbers, light_numbers
@@ -120,6 +121,7 @@ def measure_scene(
     measured = measure(opened.scene, opened.stage, opened.catalog)
     veils = spectacle_veils(opened.stage)
     findings = [
+        *darkness_findings(opened.scene, opened.stage),
         *frame_findings(measured),
         *pair_findings(measured),
         *lens_findings(measured),
