@@ -132,6 +132,11 @@ def load_of(scene: Scene, catalog: Catalog) -> Load:
     )
 
 
+def mains_hz(scene: Scene) -> int:
+    """Frequency of the mains: as set, else that of the outlet."""
+    return scene.exposure.mains_hz or power.rule(scene.power.outlet).frequencies_hz[0]
+
+
 def drawn_w(light: Light, fixture: Fixture) -> float:
     """What a light draws as set, about: a dimmed filament more than its share of light.
 

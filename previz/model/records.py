@@ -178,6 +178,11 @@ class Fixture(Record):
         "even", description="How its light follows the dimmer's setting."
     )
     filament: Flag = Field(False, description="A filament: dimmed, it gets warmer.")
+    lamp_v: Annotated[tuple[Positive, ...], Field(max_length=8)] = Field(
+        (),
+        description="Mains that a filament's lamps are made for, within a tenth; the values hold "
+        "with the one that suits. None: an electronic supply takes any mains.",
+    )
     power_factor: Annotated[float, ranged(0.1, 1.0)] = Field(
         1.0, description="Real over apparent power."
     )
@@ -202,6 +207,8 @@ class Fixture(Record):
             raise ValueError("give flux_lm or lux_at, not both")
         if self.emits and (self.cct_k is None or self.default_cct_k is None):
             raise ValueError("a light needs cct_k and default_cct_k")
+        if self.filament != bool(self.lamp_v):
+            raise ValueError("a filament needs lamp_v, and nothing else has it")
         sizes = {
             "lantern": (self.diameter_m,), "fresnel": (self.diameter_m,),
             "practical": (self.diameter_m, self.height_m),

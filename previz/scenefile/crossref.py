@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from previz.scenefile.known import check_names
 from previz.scenefile.lighting import check_lights
+from previz.scenefile.mains import check_mains
 from previz.scenefile.optics import check_cameras
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.placing import check_placing
@@ -39,6 +40,7 @@ def cross_reference(
     check_names(view, catalog)
     check_cameras(view, catalog)
     check_lights(view, catalog)
+    check_mains(view, catalog)
     check_placing(view, catalog)
     _check_files(view, folder, catalog.root)
     return view.found

@@ -105,10 +105,10 @@ lights:
 
 def test_the_mains_voltage_of_the_scene_counts(measure: Measure) -> None:
     report = measure(f"""
-power: {{outlet: us_15a, mains_v: 100, circuits: {{wall: {{breaker_a: 63}}}}}}
+power: {{outlet: us_15a, mains_v: 125, circuits: {{wall: {{breaker_a: 63}}}}}}
 lights: {{one: {HALOGEN}}}
 """)
-    assert report.as_json()["power"]["circuits"]["wall"]["current_a"] == pytest.approx(6.5)
+    assert report.as_json()["power"]["circuits"]["wall"]["current_a"] == pytest.approx(5.2)
 
 
 def test_one_light_may_be_too_much_for_a_plug_on_a_large_circuit(measure: Measure) -> None:
