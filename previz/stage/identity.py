@@ -53,7 +53,9 @@ def identity_of(stage: Stage) -> Identity:
     for emitter in stage.emitters:
         own = things.get(emitter.thing) if emitter.thing.startswith(LIGHTS) else None
         sky = outside if emitter.window else ()
-        forms[emitter.layer] = _digest([*_parts_of_thing(own, surfaces), *_parts_of_emitter(emitter), *sky])
+        forms[emitter.layer] = _digest(
+            [*_parts_of_thing(own, surfaces), *_parts_of_emitter(emitter), *sky]
+        )
     rest = (t for t in stage.things if not t.name.startswith(LIGHTS))
     return Identity(
         furnished={thing.name: _digest(_parts_of_thing(thing, surfaces)) for thing in rest},
