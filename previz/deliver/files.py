@@ -37,9 +37,8 @@ def not_written(path: Path, error: OSError) -> OutputError:
 
 def _file_in_the_way(path: Path) -> Path | None:
     """What stands where one of the folders above `path` would be, and is none."""
-    return next(
-        (p for p in path.parents if (p.exists() or p.is_symlink()) and not p.is_dir()), None
-    )
+    there = (folder for folder in path.parents if os.path.lexists(folder))
+    return next((folder for folder in there if not folder.is_dir()), None)
 
 
 @contextmanager

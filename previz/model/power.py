@@ -29,7 +29,8 @@ class Power(Noun):
     )
     mains_v: Annotated[float, ranged(90.0, 260.0)] | None = Field(
         None,
-        description="Voltage as measured, within what the outlet's supply may have; else its usual one.",
+        description="Voltage as measured, within what the outlet's supply may have; else its "
+        "usual one.",
     )
     circuits: dict[Name, Circuit] = Field(
         {}, max_length=24, description="Circuits by name; none given: all lights on one."

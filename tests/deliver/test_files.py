@@ -1,4 +1,4 @@
-"""A result that cannot be written: one line with what was wanted, where, and what would be right."""
+"""A result that cannot be written: one line with what was wanted, where and what would cure it."""
 
 from __future__ import annotations
 

@@ -236,3 +236,20 @@ def test_more_faults_than_are_told_leave_nothing_to_rely_on(read: Any) -> None:
     said = messages(read(("lights:\n", f"lights:\n{many}")))
     assert "there may be more problems; correct these first" in said
     assert any(message.startswith("lights.more_0.place.at_m, item 2: must be") for message in said)
+
+
+@pytest.mark.parametrize(
+    ("looks", "said"),
+    [
+        ("stature_cm: 135", "people.host.stature_cm: must be from 142 to 200, found 135"),
+        ("stature_cm: 190", "people.host.stature_cm: must be from 142 to 186 with sex: female, "
+         "found 190"),
+        ("sex: male, stature_cm: 145", "people.host.stature_cm: must be from 153 to 200 with sex: "
+         "male, found 145"),
+        ("age_years: 9", "people.host.age_years: must be from 18 to 95, found 9"),
+    ],
+)  # fmt: skip
+def test_a_body_that_is_not_modelled_is_refused_with_the_range(
+    read: Any, looks: str, said: str
+) -> None:
+    assert messages(read(("[0.5, -2.1], seat", f"[0.5, -2.1], {looks}, seat"))) == [said]
