@@ -11,6 +11,7 @@ from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
 from previz.model.scene import Scene
+from previz.physics.colour import luminance
 from previz.physics.ies import Distribution
 from previz.stage.emission import Emission, emission, grid_before
 from previz.stage.fixtures import fixture_gear
@@ -84,6 +85,8 @@ def build_light(
     gels = [catalog.gel(gel) for gel in light.gels]
     given = emission(fixture, light, face, gels, measured)
     reflectance = FACE_REFLECTANCE.get(fixture.form, DEFAULT_FACE_REFLECTANCE)
+    if fixture.material is not None:
+        reflectance = float(luminance(np.array(catalog.material(fixture.material).reflectance)))
     if grid_before(fixture, light) is not None:
         reflectance = GRID_REFLECTANCE
     return thing, [_emitter(name, thing.name, face, given, reflectance)]
