@@ -21,6 +21,8 @@ from previz.physics.exposure import (
 )
 from previz.stage.stage import StageCamera
 
+ERROR = "standard error of the total; null: 1 % or less"
+
 
 def face_json(face: FaceLight) -> dict[str, Any]:
     """Light on one face; lux by light and in total, toward the camera named in `facing`."""
@@ -28,8 +30,12 @@ def face_json(face: FaceLight) -> dict[str, Any]:
     return {
         "facing": face.facing or "ahead",
         "illuminance_lx": _lux(face.toward),
+        "error_pct": rounded(face.toward.error_pct, 1),
         "illuminance_lx_by_camera": {name: _lux(m) for name, m in face.by_camera.items()},
+        "error_pct_by_camera": {n: rounded(m.error_pct, 1) for n, m in face.by_camera.items()},
         "illuminance_lx_ahead": _lux(face.ahead),
+        "error_pct_ahead": rounded(face.ahead.error_pct, 1),
+        "error_definition": ERROR,
         "key": face.key,
         "fill": list(face.fill),
         "key_to_fill_ratio": rounded(ratio),
@@ -38,7 +44,9 @@ def face_json(face: FaceLight) -> dict[str, Any]:
         "lighting_ratio": rounded(face.lighting_ratio),
         "lighting_ratio_definition": "(key + fill) : fill",
         "lit_side_lx": rounded(face.lit.total_lx, 1),
+        "lit_side_error_pct": rounded(face.lit.error_pct, 1),
         "shadow_side_lx": rounded(face.shadow.total_lx, 1),
+        "shadow_side_error_pct": rounded(face.shadow.error_pct, 1),
         "contrast_ratio": rounded(face.contrast),
         "hair_light": face.hair,
         "hair_over_key_stops": rounded(face.hair_over_key_stops),
@@ -52,6 +60,8 @@ def meters_json(light: LightNumbers) -> dict[str, Any]:
     return {
         name: {
             "illuminance_lx": _lux(meter),
+            "error_pct": rounded(meter.error_pct, 1),
+            "error_definition": ERROR,
             "cct_k": rounded(meter.cct_k, 0),
             "duv": rounded(meter.duv, 4),
         }
@@ -81,7 +91,9 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
     return {
         "subject": exposure.subject,
         "set_for_lx": rounded(exposure.set_for_lx, 1),
+        "set_for_definition": "by T-number, shutter, ISO and ND",
         "ev100": rounded(ev100(camera.t_number, camera.shutter_s, camera.iso)),
+        "ev100_definition": "by T-number, shutter and ISO; ND is left out",
         "face_stops_over_grey": rounded(face),
         "skin_stops_over_grey": _stops(frame.skin),
         "skin_stops_by_class": rounded(skin_over_card(measured.scene, exposure.subject)),
