@@ -19,8 +19,8 @@ NIGHT_DEG = -6.0
 """The sun's elevations that the words dusk and night allow, civil twilight ending at -6 degrees and
 nautical at -12: from memory."""
 PLACE_SEED = 7
-"""Which garden, street or roofs lie outside: always the same ones. Another scene's seed may fold a
-curtain anew, but a tree more or less in a window is half a stop of light, which nobody asked for."""
+"""Which garden, street or roofs lie outside: always the same ones. Another seed may fold a curtain
+anew, but a tree more or less in a window is half a stop of light, which nobody asked for."""
 
 
 def outside_of(scene: Scene) -> Outside:
