@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike
 
+from previz.geometry.mesh import Mesh
 from previz.measure.findings import GEOMETRY, Finding, spoken
 from previz.measure.surfaces import HAIR
 from previz.model.scene import Scene
@@ -75,12 +75,12 @@ def _holds(thing: Thing, point: Array) -> bool:
     return any(_boxed(mesh, point) and winding(mesh, point) > INSIDE for mesh in solid)
 
 
-def _boxed(mesh: trimesh.Trimesh, point: Array) -> bool:
+def _boxed(mesh: Mesh, point: Array) -> bool:
     low, high = mesh.bounds
     return bool(np.all((low <= point) & (point <= high)))
 
 
-def winding(mesh: trimesh.Trimesh, point: Array) -> float:
+def winding(mesh: Mesh, point: Array) -> float:
     """How often a mesh goes round a point: 1 inside a closed one, 0 outside.
 
     The solid angles of its triangles over 4 pi. Source of the closed form: van Oosterom and

@@ -232,10 +232,12 @@ class Fixture(Record):
         usable |= {key for key, forms in _OF_SOME.items() if self.form in forms}
         if self.form == "practical" and self.body is None:
             usable -= {"material"}
+        if self.hot:
+            usable |= {"stand_off_m"}
         fields = type(self).model_fields
         return [
             key
-            for key in (*_EVERY_SIZE, *_OF_ANY_LIGHT, *_OF_SOME)
+            for key in (*_EVERY_SIZE, *_OF_ANY_LIGHT, *_OF_SOME, "stand_off_m")
             if getattr(self, key) != fields[key].default and key not in usable
         ]
 

@@ -48,9 +48,8 @@ LIGHT_EXPONENT = 3.4
 CCT_EXPONENT = 0.42
 POWER_EXPONENT = 1.6
 """A tungsten filament at another voltage: light, colour temperature and power go with voltage to
-these powers. Source: the rerating equations of incandescent lamps (IESNA Lighting Handbook, 9th
-edition, chapter on light sources, from memory; the same exponents stand in the encyclopaedic
-article "Lamp rerating"). Fair from half voltage, a tenth of the light, to full."""
+these powers. Source: Rea (editor), "The IESNA Lighting Handbook", 9th edition, 2000, light sources,
+from memory. Fair from half voltage, a tenth of the light, to full."""
 
 
 def filament_power_share(share: float) -> float:

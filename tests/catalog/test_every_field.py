@@ -49,8 +49,8 @@ OTHER: dict[str, Any] = {
     "width_m": 0.47, "height_m": 0.47, "diameter_m": 0.047, "length_m": 0.83, "flux_lm": 1234.0,
     "beam_deg": 77.0, "field_deg": 119.0, "cct_k": (2000.0, 9000.0), "default_cct_k": 3300.0,
     "power_w": 77.0, "weight_kg": 55.0, "stand_footprint_m": 2.9, "stand_height_m": (2.9, 3.0),
-    "material": "brick_red", "body": "table_lamp", "dimmer_curve": "square", "filament": True,
-    "power_factor": 0.4, "hot": True, "lamp_v": (110.0,),
+    "material": "brick_red", "body": "table_lamp", "dimmer_curve": "fine_when_dim",
+    "filament": True, "power_factor": 0.4, "hot": True, "lamp_v": (110.0,), "stand_off_m": 2.5,
     "lux_at": ({"distance_m": 2.0, "illuminance_lx": 900.0, "beam_deg": 20.0},),
 }  # fmt: skip
 """Another value for each field of a fixture."""
@@ -152,7 +152,8 @@ def test_most_fields_are_not_refused_everywhere() -> None:
         ("softbox_90", "diameter_m", 0.4),
         ("practical_bulb_led", "height_m", 0.2),
         ("bounce_board_120", "power_w", 30.0),
-        ("bounce_board_120", "dimmer_curve", "square"),
+        ("bounce_board_120", "dimmer_curve", "fine_when_dim"),
+        ("fresnel_150", "stand_off_m", 1.0),
         ("fresnel_150", "body", "floor_lamp"),
         ("practical_floor_lamp", "stand_height_m", (1.0, 2.0)),
     ],

@@ -167,7 +167,7 @@ def test_where_the_control_stands_gives_the_light_that_was_solved() -> None:
     """Balance tells the control apart from the light: an S-curve gives 25 % of light at 32.6."""
     level = level_for_share(0.25, CATALOG.fixture("fresnel_tungsten_650").dimmer_curve)
     assert level == pytest.approx(0.3264, abs=1e-4)
-    assert output_share(level, "s_curve") == pytest.approx(0.25)
+    assert output_share(level, "fine_at_both_ends") == pytest.approx(0.25)
 
 
 def test_a_hot_lamp_is_named_once_and_only_when_it_is_on(measure: Measure) -> None:
