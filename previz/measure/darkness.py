@@ -17,7 +17,7 @@ from previz.stage.stage import Array, Stage, Thing
 
 INSIDE = 0.5
 """Share of the whole sphere, seen from the lens, that the inside of a closed mesh fills: 1 from
-within, 0 from without."""
+within, 0 from without. Half of it is an estimate that also holds for bodies with open hems."""
 
 
 def darkness_findings(scene: Scene, stage: Stage) -> Iterator[Finding]:

@@ -21,7 +21,7 @@ from previz.stage.stage import Stage, StageCamera
 TOTAL = "total"
 TOLD_ERROR = 0.01
 """Standard error from which on it stands beside a reading: what is read as sure is within 2 % (two
-standard errors), a thirtieth of a stop, which nobody sees."""
+standard errors), a thirtieth of a stop, which nobody sees: common practice, no source."""
 SMALL_SHARE = 0.1
 """Lights that give less than this of a face's light do not mix visibly: common practice, no
 source."""

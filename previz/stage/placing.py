@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 Array = NDArray[np.float64]
 
 NEAREST_AIM_M = 0.01
-"""From less far away than this nothing can be aimed at: which way would be chance."""
+"""From less far away nothing can be aimed at, for which way would be chance: an estimate."""
 
 
 def no_direction(position_m: ArrayLike, target_m: ArrayLike) -> bool:

@@ -55,7 +55,7 @@ OTHER: dict[str, Any] = {
 }  # fmt: skip
 """Another value for each field of a fixture."""
 EXAMPLES = {
-    "panel": "panel_60x30", "softbox": "softbox_90", "lantern": "lantern_65", "tube": "tube_120",
+    "panel": "panel_60x40", "softbox": "softbox_90", "lantern": "lantern_60", "tube": "tube_120",
     "fresnel": "fresnel_150", "filament": "fresnel_tungsten_650", "bulb": "practical_bulb_led",
     "lamp": "practical_floor_lamp", "board": "bounce_board_120", "flag": "black_flag_60x90",
     "frame": "diffusion_frame_120",
@@ -146,9 +146,9 @@ def test_most_fields_are_not_refused_everywhere() -> None:
 @pytest.mark.parametrize(
     ("name", "field", "value"),
     [
-        ("lantern_65", "beam_deg", 60.0),
-        ("panel_60x30", "field_deg", 150.0),
-        ("panel_60x30", "material", "brick_red"),
+        ("lantern_60", "beam_deg", 60.0),
+        ("panel_60x40", "field_deg", 150.0),
+        ("panel_60x40", "material", "brick_red"),
         ("softbox_90", "diameter_m", 0.4),
         ("practical_bulb_led", "height_m", 0.2),
         ("bounce_board_120", "power_w", 30.0),

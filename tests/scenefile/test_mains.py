@@ -61,7 +61,7 @@ def test_what_goes_together_is_no_fault(read: Any, more: str, fixture: str | Non
         ),
         (
             "exposure: {mains_hz: 60}\n",
-            "exposure.mains_hz: must be 50 with outlet eu_16a (EU), found 60",
+            "exposure.mains_hz: must be 50 with outlet eu_16a (continental Europe), found 60",
         ),
         (
             "power: {outlet: jp_15a}\n",
