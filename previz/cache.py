@@ -102,7 +102,7 @@ def _write(file: BinaryIO, blocks: Arrays) -> None:
     for name, block in blocks.items():
         places[name] = [block.dtype.str, list(block.shape), end]
         end += block.nbytes + -block.nbytes % ALIGNED
-    head = FIRST + json.dumps({"bytes": end, "arrays": places}).encode()
+    head = FIRST + json.dumps({"bytes": end, "arrays": places}, allow_nan=False).encode()
     head += b" " * (-(len(head) + 1) % ALIGNED) + b"\n"
     file.write(head)
     for block in blocks.values():

@@ -10,6 +10,7 @@ from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
 from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
 from previz.errors import CatalogError, InputError, Place, Problem
+from previz.measure.darkness import darkness_findings
 from previz.measure.measured import Ruler
 from previz.solve.variants import Comparing, stage_with
 
@@ -24,6 +25,9 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
     watch.say(f"reading {path}")
     opened = open_scene(path, options.settings)
     names = cameras_wanted(opened, options)
+    for finding in darkness_findings(opened.scene, opened.stage):
+        if finding.about.removeprefix("cameras.") in ("lights", *names):
+            watch.say(finding.message)
     session = Session(opened, options, watch)
     for name in names:
         session.frame(name)

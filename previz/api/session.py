@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from previz.api.darkroom import card_light, map_exposure, photograph, white_of
 from previz.api.opening import OpenScene, default_folder
 from previz.api.progress import Progress
-from previz.deliver.files import writable_folder
+from previz.deliver.files import no_file_there, writable_folder
 from previz.deliver.frames import read_png, write_exr, write_png
 from previz.deliver.kept import Keeper, Picture
 from previz.deliver.layers import write_layers
@@ -96,6 +96,8 @@ class Session:
         self.began: float = before.began if before else time.monotonic()
         self.opened, self.options, self.watch = opened, options, watch
         self.folder = writable_folder(options.out or default_folder(opened.path))
+        if options.keep_light:
+            no_file_there(self.folder / "light")
         self.back_end = path_tracer(options.variant, watch.say)
         self.computed_on = in_plain_words(self.back_end.variant)
         self.renderer = self.back_end.load(opened.stage)

@@ -50,7 +50,8 @@ def _(record: Lens) -> str:
 @summary.register
 def _(record: Adapter) -> str:
     stops = 2.0 * ratio_to_stops(record.factor)
-    return f"x {record.factor:g}, {abs(stops):.1f} stops {'slower' if stops > 0 else 'faster'}"
+    said = f"{abs(stops):.1f} stops {'slower' if stops > 0 else 'faster'}"
+    return f"x {record.factor:g}, {said}, {record.weight_kg:g} kg"
 
 
 @summary.register

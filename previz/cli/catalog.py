@@ -134,7 +134,7 @@ def _as_json(hit: Hit, *, whole: bool) -> dict[str, Any]:
 
 
 def _print_json(value: object) -> None:
-    click.echo(json.dumps(value, indent=2, ensure_ascii=False))
+    click.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def _fields(hit: Hit) -> list[tuple[str, str, str]]:

@@ -61,8 +61,8 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON."
 
 
 def print_json(value: object) -> None:
-    """Print a value as JSON, two spaces deep."""
-    click.echo(json.dumps(value, indent=2, ensure_ascii=False))
+    """Print a value as JSON, two spaces deep. What is infinite must be None by now."""
+    click.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def say_cautions(sentences: Sequence[str], *, err: bool = False) -> None:

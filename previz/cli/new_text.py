@@ -39,6 +39,10 @@ def _line(text: str, why: str) -> str:
     return f"{text:<{COMMENTS_FROM}}# {why}"
 
 
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False, allow_nan=False)
+
+
 def _number(value: float) -> str:
     return f"{value:g}"
 
@@ -57,7 +61,7 @@ def _head(answers: Answers, file: str) -> list[str]:
         "# north at them. The unit is the last word of a key. What is left out has a usual value.",
         "",
         _line("previz: 1", "the format of this file"),
-        _line(f"title: {json.dumps(answers.title, ensure_ascii=False)}", "stands on what you hand"
+        _line(f"title: {_quoted(answers.title)}", "stands on what you hand"
               " out"),
     ]  # fmt: skip
 

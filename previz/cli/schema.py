@@ -34,7 +34,7 @@ def command(reference: bool, out: Path | None) -> None:
 def _schema() -> str:
     from previz.scenefile import scene_schema  # noqa: PLC0415  (so that --help answers at once)
 
-    return json.dumps(scene_schema(), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(scene_schema(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def _reference() -> str:

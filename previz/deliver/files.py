@@ -2,12 +2,43 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from previz.errors import OutputError
+
+_CURES = {
+    errno.ENOSPC: "the disk is full: free some of it, or name another place with --out",
+    errno.EDQUOT: "your share of the disk is used up: free some, or name another place with --out",
+    errno.EFBIG: "the file grows larger than this disk, or ulimit -f, allows: name another place "
+    "with --out, or render smaller",
+    errno.EROFS: "this disk can only be read: name another place with --out",
+    errno.EACCES: "no permission: name a place of your own with --out",
+    errno.EPERM: "no permission: name a place of your own with --out",
+    errno.ENAMETOOLONG: "the name is too long: name a shorter one with --out",
+    errno.EISDIR: "a folder of that name is there: move it away, or name another place with --out",
+}
+
+
+def not_written(path: Path, error: OSError) -> OutputError:
+    """What was to be written, why it could not be, and what would help."""
+    blocked = _file_in_the_way(path)
+    if blocked is not None:
+        return OutputError(
+            f"{path}: cannot be written, because {blocked} is a file and a folder is wanted "
+            "there: move it away, or name another place with --out"
+        )
+    why = _CURES.get(error.errno or 0, f"{error.strerror or error}: name another place with --out")
+    return OutputError(f"{path}: cannot be written, {why}")
+
+
+def _file_in_the_way(path: Path) -> Path | None:
+    """What stands where one of the folders above `path` would be, and is none."""
+    there = (folder for folder in path.parents if os.path.lexists(folder))
+    return next((folder for folder in there if not folder.is_dir()), None)
 
 
 @contextmanager
@@ -24,7 +55,7 @@ def whole_file(path: Path) -> Iterator[Path]:
             os.fsync(file.fileno())
         fresh.replace(path)
     except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from error
+        raise not_written(path, error) from error
     finally:
         with suppress(OSError):
             fresh.unlink(missing_ok=True)
@@ -32,12 +63,24 @@ def whole_file(path: Path) -> Iterator[Path]:
 
 def writable_folder(folder: Path) -> Path:
     """`folder`, made if need be. Raises OutputError now rather than after an hour's rendering."""
+    no_file_there(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise OutputError(f"{folder}: cannot be made ({error.strerror or error})") from error
+        raise not_written(folder, error) from error
     if not os.access(folder, os.W_OK):
-        raise OutputError(f"{folder}: cannot be written (no permission)")
+        raise not_written(folder, PermissionError(errno.EACCES, ""))
+    return folder
+
+
+def no_file_there(folder: Path) -> Path:
+    """`folder`, which is one or can become one. Raises OutputError where a file is in its way."""
+    blocked = _file_in_the_way(folder / "*")
+    if blocked is not None:
+        raise OutputError(
+            f"{folder}: is to be a folder, and {blocked} is a file: move it away, or name another "
+            "place with --out"
+        )
     return folder
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from pathlib import Path
 
 import numpy as np
@@ -56,7 +58,18 @@ def write_exr(path: Path, light: Light, things: dict[str, int]) -> None:
         **{f"previz:object:{number}": name for name, number in things.items()},
     }
     with whole_file(path) as fresh:
-        OpenEXR.File(header, channels).write(str(fresh))
+        try:
+            OpenEXR.File(header, channels).write(str(fresh))
+        except RuntimeError as error:
+            raise _as_os_error(error) from error
+
+
+def _as_os_error(error: RuntimeError) -> OSError:
+    """The library tells a full disk in its own words alone: `... No space left on device.`"""
+    said = str(error)
+    known = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO)
+    number = next((n for n in known if os.strerror(n) in said), errno.EIO)
+    return OSError(number, os.strerror(number))
 
 
 def _rgb(name: str, image: NDArray[np.float32]) -> dict[str, NDArray[np.float32]]:

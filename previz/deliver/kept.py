@@ -9,7 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
-from previz.deliver.files import whole_file
+from previz.deliver.files import no_file_there, whole_file
+from previz.errors import OutputError
 from previz.render.contract import Exposing, Settings
 
 FOLDER = ".unfinished"
@@ -32,14 +33,16 @@ class Picture:
         The number of samples is no part of it: a draft can be taken further.
         """
         alike = {k: v for k, v in asdict(self.settings).items() if k != "samples"}
-        return json.dumps([self.camera, alike, self.scene_digest, self.variant], sort_keys=True)
+        return json.dumps(
+            [self.camera, alike, self.scene_digest, self.variant], sort_keys=True, allow_nan=False
+        )
 
 
 class Keeper:
     """Keeps unfinished pictures in a folder beside the results."""
 
     def __init__(self, folder: Path) -> None:
-        self._folder = folder / FOLDER
+        self._folder = no_file_there(folder / FOLDER)
         self._last = time.monotonic()
 
     def keep_now_and_then(self, picture: Picture, exposing: Exposing) -> None:
@@ -69,9 +72,15 @@ class Keeper:
 
     def forget(self, picture: Picture) -> None:
         """The picture is finished."""
-        self._file(picture).unlink(missing_ok=True)
-        if self._folder.is_dir() and not any(self._folder.iterdir()):
-            self._folder.rmdir()
+        try:
+            self._file(picture).unlink(missing_ok=True)
+            if self._folder.is_dir() and not any(self._folder.iterdir()):
+                self._folder.rmdir()
+        except OSError as error:
+            raise OutputError(
+                f"{self._file(picture)}: is no longer needed and cannot be deleted "
+                f"({error.strerror or error}): delete {self._folder} yourself"
+            ) from error
 
     def _file(self, picture: Picture) -> Path:
         return self._folder / f"{picture.camera}.npz"

@@ -19,7 +19,6 @@ def write_layers(path: Path, stack: LayerStack) -> None:
     floats can say (65504).
     """
     scale = max(float(stack.pixels.max(initial=0.0)) / LARGEST_HALF, 1.0)
-    path.parent.mkdir(parents=True, exist_ok=True)
     with whole_file(path) as fresh, fresh.open("wb") as file:
         np.savez(
             file,

@@ -57,7 +57,7 @@ class Manifest:
 def write_manifest(folder: Path, manifest: Manifest) -> Path:
     """Write `manifest.json` into `folder`."""
     path = folder / MANIFEST
-    write_text(path, json.dumps(asdict(manifest), indent=2) + "\n")
+    write_text(path, json.dumps(asdict(manifest), indent=2, allow_nan=False) + "\n")
     return path
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.measure.numbers import rounded
 from previz.physics.catchlight import (
     Cornea,
     clock_hours,
@@ -233,6 +234,6 @@ def _grid(steps: int) -> Array:
 def catchlights_json(found: Iterable[Catchlight]) -> list[dict[str, Any]]:
     """As printed by `--json`."""
     return [
-        {k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(one).items()}
+        {k: rounded(v) if isinstance(v, float) else v for k, v in asdict(one).items()}
         for one in found
     ]

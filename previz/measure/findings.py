@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
+
+from previz.measure.numbers import rounded
 
 Severity = Literal["fault", "warning", "note"]
 ORDER: tuple[Severity, ...] = ("fault", "warning", "note")
@@ -40,8 +41,7 @@ class Finding:
         """As printed by `--json`; numbers rounded, infinite ones None."""
         found = asdict(self)
         for key in ("value", "limit"):
-            number = found[key]
-            found[key] = None if number is None or math.isinf(number) else round(number, 3)
+            found[key] = rounded(found[key])
         return found
 
 

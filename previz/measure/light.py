@@ -19,6 +19,9 @@ from previz.render.readings import Readings
 from previz.stage.stage import Stage, StageCamera
 
 TOTAL = "total"
+TOLD_ERROR = 0.01
+"""Standard error from which on it stands beside a reading: what is read as sure is within 2 % (two
+standard errors), a thirtieth of a stop, which nobody sees: common practice, no source."""
 SMALL_SHARE = 0.1
 """Lights that give less than this of a face's light do not mix visibly: common practice, no
 source."""
@@ -28,12 +31,19 @@ source."""
 class MeterLight:
     """What a meter reads: lux by light and in total, colour temperature and Duv of the mix.
 
-    The colour is None in the dark and where the mix is far from white.
+    The colour is None in the dark and where the mix is far from white. `error` is the standard
+    error of the total, as a share of it.
     """
 
     illuminance_lx: Mapping[str, float]
     cct_k: float | None
     duv: float | None
+    error: float = 0.0
+
+    @property
+    def error_pct(self) -> float | None:
+        """The standard error in per cent, where it is large enough to be told; else None."""
+        return 100.0 * self.error if self.error > TOLD_ERROR else None
 
     @property
     def total_lx(self) -> float:
@@ -155,7 +165,8 @@ def meter_light(reading: Reading) -> MeterLight:
     """One reading by light, with the colour of the mix."""
     lux = {name: float(luminance(rgb)) for name, rgb in reading.by_light.items()}
     cct_k, duv = _colour(reading.total)
-    return MeterLight({**lux, TOTAL: float(luminance(reading.total))}, cct_k, duv)
+    total = float(luminance(reading.total))
+    return MeterLight({**lux, TOTAL: total}, cct_k, duv, reading.error)
 
 
 def _colour(rgb: Array) -> tuple[float | None, float | None]:

@@ -10,6 +10,7 @@ from previz.measure.frame_light import Region
 from previz.measure.held_windows import clip_stops, held_windows
 from previz.measure.light import FaceLight, LightNumbers, MeterLight, set_for_lx
 from previz.measure.measured import Measured
+from previz.measure.numbers import rounded
 from previz.model.scene import Scene
 from previz.physics.colour import luminance
 from previz.physics.exposure import (
@@ -20,6 +21,8 @@ from previz.physics.exposure import (
 )
 from previz.stage.stage import StageCamera
 
+ERROR = "standard error of the total; null: 1 % or less"
+
 
 def face_json(face: FaceLight) -> dict[str, Any]:
     """Light on one face; lux by light and in total, toward the camera named in `facing`."""
@@ -27,22 +30,28 @@ def face_json(face: FaceLight) -> dict[str, Any]:
     return {
         "facing": face.facing or "ahead",
         "illuminance_lx": _lux(face.toward),
+        "error_pct": rounded(face.toward.error_pct, 1),
         "illuminance_lx_by_camera": {name: _lux(m) for name, m in face.by_camera.items()},
+        "error_pct_by_camera": {n: rounded(m.error_pct, 1) for n, m in face.by_camera.items()},
         "illuminance_lx_ahead": _lux(face.ahead),
+        "error_pct_ahead": rounded(face.ahead.error_pct, 1),
+        "error_definition": ERROR,
         "key": face.key,
         "fill": list(face.fill),
-        "key_to_fill_ratio": _round(ratio),
-        "key_to_fill_stops": None if ratio is None else _round(math.log2(ratio)),
+        "key_to_fill_ratio": rounded(ratio),
+        "key_to_fill_stops": None if ratio is None else rounded(math.log2(ratio)),
         "key_to_fill_definition": "key : fill, each alone, toward the camera",
-        "lighting_ratio": _round(face.lighting_ratio),
+        "lighting_ratio": rounded(face.lighting_ratio),
         "lighting_ratio_definition": "(key + fill) : fill",
-        "lit_side_lx": _round(face.lit.total_lx, 1),
-        "shadow_side_lx": _round(face.shadow.total_lx, 1),
-        "contrast_ratio": _round(face.contrast),
+        "lit_side_lx": rounded(face.lit.total_lx, 1),
+        "lit_side_error_pct": rounded(face.lit.error_pct, 1),
+        "shadow_side_lx": rounded(face.shadow.total_lx, 1),
+        "shadow_side_error_pct": rounded(face.shadow.error_pct, 1),
+        "contrast_ratio": rounded(face.contrast),
         "hair_light": face.hair,
-        "hair_over_key_stops": _round(face.hair_over_key_stops),
-        "cct_k": _round(face.ahead.cct_k, 0),
-        "duv": _round(face.ahead.duv, 4),
+        "hair_over_key_stops": rounded(face.hair_over_key_stops),
+        "cct_k": rounded(face.ahead.cct_k, 0),
+        "duv": rounded(face.ahead.duv, 4),
     }
 
 
@@ -51,8 +60,10 @@ def meters_json(light: LightNumbers) -> dict[str, Any]:
     return {
         name: {
             "illuminance_lx": _lux(meter),
-            "cct_k": _round(meter.cct_k, 0),
-            "duv": _round(meter.duv, 4),
+            "error_pct": rounded(meter.error_pct, 1),
+            "error_definition": ERROR,
+            "cct_k": rounded(meter.cct_k, 0),
+            "duv": rounded(meter.duv, 4),
         }
         for name, meter in light.meters.items()
     }
@@ -70,7 +81,7 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
     windows = {
         window.name: {
             **_region(window.region, clip),
-            "stops_over_key": _round(window.over_key_stops),
+            "stops_over_key": rounded(window.over_key_stops),
             "gel_nd": window.gel_nd,
             "gel_nd_to_hold": round(window.needed_nd, 2),
         }
@@ -79,15 +90,17 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
     brightest = max((r.stops_over_grey for r in frame.windows.values()), default=None)
     return {
         "subject": exposure.subject,
-        "set_for_lx": _round(exposure.set_for_lx, 1),
-        "ev100": _round(ev100(camera.t_number, camera.shutter_s, camera.iso)),
-        "face_stops_over_grey": _round(face),
+        "set_for_lx": rounded(exposure.set_for_lx, 1),
+        "set_for_definition": "by T-number, shutter, ISO and ND",
+        "ev100": rounded(ev100(camera.t_number, camera.shutter_s, camera.iso)),
+        "ev100_definition": "by T-number, shutter and ISO; ND is left out",
+        "face_stops_over_grey": rounded(face),
         "skin_stops_over_grey": _stops(frame.skin),
-        "skin_stops_by_class": _round(skin_over_card(measured.scene, exposure.subject)),
+        "skin_stops_by_class": rounded(skin_over_card(measured.scene, exposure.subject)),
         "background_stops_over_grey": _stops(frame.background),
         "background_stops_over_key": _over(frame.background, face),
-        "window_stops_over_grey": _round(brightest),
-        "window_stops_over_key": _round(None if brightest is None else brightest - (face or 0.0)),
+        "window_stops_over_grey": rounded(brightest),
+        "window_stops_over_key": rounded(None if brightest is None else brightest - (face or 0.0)),
         "windows": windows,
         "lamps": {lamp: _region(region, clip) for lamp, region in frame.lamps.items()},
         "clip_stops_over_grey": clip,
@@ -114,37 +127,31 @@ def settings_for_face(
     wanted = scene.targets.face.stops_over_grey if scene.targets.face else 0.0
     share = face_lx / 2.0**wanted / set_for_lx(camera)
     return {
-        "t_number": _round(camera.t_number * math.sqrt(share), 2),
-        "iso": _round(camera.iso / share, 0),
-        "shutter_s": _round(camera.shutter_s / share, 5),
-        "nd_density": _round(max(0.0, camera.nd_density + math.log10(share)), 2),
+        "t_number": rounded(camera.t_number * math.sqrt(share), 2),
+        "iso": rounded(camera.iso / share, 0),
+        "shutter_s": rounded(camera.shutter_s / share, 5),
+        "nd_density": rounded(max(0.0, camera.nd_density + math.log10(share)), 2),
     }
 
 
 def _region(region: Region, clip: float) -> dict[str, Any]:
     return {
-        "share_pct": _round(region.share_pct),
-        "luminance_cd_m2": _round(sum(region.luminance_cd_m2.values()), 1),
-        "stops_over_grey": _round(region.stops_over_grey),
-        "clipped_pct": _round(region.clipped_pct(clip), 1),
+        "share_pct": rounded(region.share_pct),
+        "luminance_cd_m2": rounded(sum(region.luminance_cd_m2.values()), 1),
+        "stops_over_grey": rounded(region.stops_over_grey),
+        "clipped_pct": rounded(region.clipped_pct(clip), 1),
     }
 
 
 def _stops(region: Region | None) -> float | None:
-    return None if region is None else _round(region.stops_over_grey)
+    return None if region is None else rounded(region.stops_over_grey)
 
 
 def _over(region: Region | None, face: float | None) -> float | None:
     if region is None or face is None:
         return None
-    return _round(region.stops_over_grey - face)
+    return rounded(region.stops_over_grey - face)
 
 
 def _lux(meter: MeterLight) -> dict[str, float]:
     return {name: round(value, 2) for name, value in meter.illuminance_lx.items()}
-
-
-def _round(value: float | None, digits: int = 3) -> float | None:
-    if value is None or not math.isfinite(value):
-        return None
-    return round(float(value), digits) + 0.0

@@ -40,7 +40,7 @@ def _by_light(meter: MeterLight) -> str:
     parts = {k: v for k, v in meter.illuminance_lx.items() if k != TOTAL and v >= 0.05}
     ordered = sorted(parts.items(), key=lambda part: -part[1])
     listed = ", ".join(f"{name} {lux(value)}" for name, value in ordered)
-    return f"{lux(meter.total_lx)} lx" + (f": {listed}" if listed else "")
+    return read_lux(meter) + (f": {listed}" if listed else "")
 
 
 def _face(face: FaceLight) -> Iterator[str]:
@@ -53,7 +53,7 @@ def _face(face: FaceLight) -> Iterator[str]:
         )
     if face.contrast is not None:
         yield (
-            f"lit side {lux(face.lit.total_lx)} lx, shadow side {lux(face.shadow.total_lx)} lx, "
+            f"lit side {read_lux(face.lit)}, shadow side {read_lux(face.shadow)}, "
             f"{face.contrast:.1f} : 1"
         )
     if face.hair_over_key_stops is not None:
@@ -96,6 +96,12 @@ def _colour(meter: MeterLight) -> str:
         return ""
     tint = "" if abs(meter.duv) < 0.002 else f", {'green' if meter.duv > 0 else 'magenta'}"
     return f": {meter.cct_k:.0f} K, Duv {meter.duv:+.4f}{tint}"
+
+
+def read_lux(meter: MeterLight) -> str:
+    """`229 lx`, with its standard error where that is over 1 %: `229 lx (error 3.1 %)`."""
+    error_pct = meter.error_pct
+    return f"{lux(meter.total_lx)} lx" + (f" (error {error_pct:.1f} %)" if error_pct else "")
 
 
 def lux(value: float) -> str:

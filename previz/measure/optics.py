@@ -50,6 +50,9 @@ class OpticsNumbers:
     Angles are those of the rendered picture (focus at infinity); `horizontal_angle_focused_deg`
     is what a thin lens that focuses by moving as a whole narrows to ("breathing"). Limits and
     hyperfocal use the f-number and count from the lens. inf stands for infinity.
+    `stops` holds what exposure counts. `near_focus_loss_stops` is what a lens that focuses by
+    moving out as a whole would lose besides; exposure leaves it out, for most lenses move glass
+    inside themselves, and how much of their T-number that costs no record says.
     """
 
     horizontal_angle_deg: float
@@ -83,6 +86,7 @@ class OpticsNumbers:
     diffraction_f_number: float
     image_circle_mm: float
     mode_diagonal_mm: float
+    near_focus_loss_stops: float
     stops: dict[str, float]
 
 
@@ -150,20 +154,15 @@ def measure_optics(
         diffraction_f_number=optics.diffraction_limited_f_number(2.0 * pixel_mm),
         image_circle_mm=kit.image_circle_mm,
         mode_diagonal_mm=kit.mode_diagonal_mm,
-        stops=_stops(camera, placed, scene, kit, sharp),
+        near_focus_loss_stops=optics.bellows_stops(optics.magnification(focal, sharp)),
+        stops=_stops(camera, placed, scene, kit),
     )
 
 
-def _stops(
-    camera: Camera, placed: StageCamera, scene: Scene, kit: Kit, focus_mm: float
-) -> dict[str, float]:
+def _stops(camera: Camera, placed: StageCamera, scene: Scene, kit: Kit) -> dict[str, float]:
     """Light won (positive) and lost by each element, stops."""
     set_focal = camera.focal_length_mm or kit.lens.focal_length_mm[0]
-    enlargement = optics.magnification(m_to_mm(placed.focal_length_m), focus_mm)
-    found = {
-        "transmission": math.log2(kit.lens.transmittance(set_focal)),
-        "close_focus": -optics.bellows_stops(enlargement),
-    }
+    found = {"transmission": math.log2(kit.lens.transmittance(set_focal))}
     if kit.adapter is not None:
         behind = optics.adapted(set_focal, camera.f_number, kit.adapter.factor)
         found["adapter"] = behind.gain_stops

@@ -11,18 +11,16 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from previz.catalog import Catalog
+from previz.measure.numbers import rounded
 from previz.model.lights import Light
 from previz.model.power import Circuit
 from previz.model.records import Fixture
 from previz.model.scene import Scene
 from previz.physics import power
-from previz.physics.dimmer import output_share
+from previz.physics.dimmer import filament_power_share
 
 ONLY_CIRCUIT = "mains"
 """Name of the one circuit of a scene that gives none."""
-FILAMENT_EXPONENT = 1.6 / 3.4
-"""A filament dimmed by voltage: power goes with voltage^1.6, light with voltage^3.4 (from
-memory)."""
 COUNTED = "every light at full power, dimmed or off as well, and what else runs on the circuit"
 
 
@@ -134,10 +132,18 @@ def load_of(scene: Scene, catalog: Catalog) -> Load:
     )
 
 
+def mains_hz(scene: Scene) -> int:
+    """Frequency of the mains: as set, else that of the outlet."""
+    return scene.exposure.mains_hz or power.rule(scene.power.outlet).frequencies_hz[0]
+
+
 def drawn_w(light: Light, fixture: Fixture) -> float:
-    """What a light draws as set, about: as its light for an LED, more slowly for a filament."""
-    share = output_share(light.dimmer_pct / 100.0, fixture.dimmer_curve) if light.on else 0.0
-    return fixture.power_w * (share**FILAMENT_EXPONENT if fixture.filament else share)
+    """What a light draws as set, about: a dimmed filament more than its share of light.
+
+    Anything else, an LED, is taken to draw in proportion to its light: an estimate.
+    """
+    share = light.dimmer_pct / 100.0 if light.on else 0.0
+    return fixture.power_w * (filament_power_share(share) if fixture.filament else share)
 
 
 def _apparent_va(fixture: Fixture) -> float:
@@ -147,13 +153,13 @@ def _apparent_va(fixture: Fixture) -> float:
 def power_json(load: Load) -> dict[str, Any]:
     """As printed by `--json`."""
     return {
-        "load_w": _round(load.load_w),
-        "as_set_w": _round(load.as_set_w),
+        "load_w": rounded(load.load_w),
+        "as_set_w": rounded(load.as_set_w),
         "mains_v": load.mains_v,
         "country": load.country,
         "circuits": {name: _circuit_json(circuit) for name, circuit in load.circuits.items()},
         "hours": load.hours,
-        "energy_kwh": _round(load.energy_kwh),
+        "energy_kwh": rounded(load.energy_kwh),
         "counted": COUNTED,
         "source": load.source,
     }
@@ -162,17 +168,13 @@ def power_json(load: Load) -> dict[str, Any]:
 def _circuit_json(circuit: CircuitLoad) -> dict[str, Any]:
     return {
         "lights": list(circuit.lights),
-        "load_w": _round(circuit.load_w),
-        "load_va": _round(circuit.load_va),
-        "as_set_w": _round(circuit.as_set_w),
-        "current_a": _round(circuit.current_a),
+        "load_w": rounded(circuit.load_w),
+        "load_va": rounded(circuit.load_va),
+        "as_set_w": rounded(circuit.as_set_w),
+        "current_a": rounded(circuit.current_a),
         "breaker_a": circuit.breaker_a,
-        "continuous_a": _round(circuit.continuous_a),
-        "breaker_used_pct": _round(circuit.breaker_used_pct),
-        "continuous_used_pct": _round(circuit.continuous_used_pct),
-        "headroom_a": _round(circuit.headroom_a),
+        "continuous_a": rounded(circuit.continuous_a),
+        "breaker_used_pct": rounded(circuit.breaker_used_pct),
+        "continuous_used_pct": rounded(circuit.continuous_used_pct),
+        "headroom_a": rounded(circuit.headroom_a),
     }
-
-
-def _round(value: float) -> float:
-    return round(value, 3) + 0.0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any, Protocol
@@ -10,11 +9,13 @@ from typing import Any, Protocol
 from previz.catalog import Catalog
 from previz.measure.catchlights import catchlights_json
 from previz.measure.continuity import Line, Pair
+from previz.measure.darkness import darkness_findings
 from previz.measure.findings import Finding, in_order
 from previz.measure.framing import FramingNumbers
 from previz.measure.light import LightNumbers, light_numbers
 from previz.measure.light_json import exposure_json, face_json, meters_json
 from previz.measure.measured import CameraNumbers, Measured, measure
+from previz.measure.numbers import rounded
 from previz.measure.optics import OpticsNumbers
 from previz.measure.power import power_json
 from previz.measure.rules_cloth import cloth_findings
@@ -120,6 +121,7 @@ def measure_scene(
     measured = measure(opened.scene, opened.stage, opened.catalog)
     veils = spectacle_veils(opened.stage)
     findings = [
+        *darkness_findings(opened.scene, opened.stage),
         *frame_findings(measured),
         *pair_findings(measured),
         *lens_findings(measured),
@@ -207,10 +209,7 @@ def _rounded(values: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _number(value: float | None) -> float | None:
-    if value is None or not math.isfinite(value):
-        return None
-    # Adding zero turns -0.0 into 0.0.
-    return round(float(value), DIGITS) + 0.0
+    return rounded(value, DIGITS)
 
 
 def _point(point: Array) -> list[float]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from previz.measure.findings import CATALOGUE, GEOMETRY, Finding
 from previz.measure.measured import CameraNumbers, Measured
+from previz.measure.power import mains_hz
 from previz.physics import exposure
 
 FLICKER_SOURCE = "light follows twice the mains frequency; closed form"
@@ -114,7 +115,7 @@ def _slow_motion(name: str, numbers: CameraNumbers, measured: Measured) -> Itera
 
 
 def _flicker(name: str, measured: Measured) -> Iterator[Finding]:
-    mains, setting = measured.scene.exposure.mains_hz, measured.settings[name]
+    mains, setting = mains_hz(measured.scene), measured.settings[name]
     lamps = _mains_lamps(measured)
     if not lamps or exposure.is_flicker_safe(setting.shutter_s, mains):
         return

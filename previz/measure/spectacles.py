@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from previz.geometry.mesh import Mesh
 from previz.measure.glow import distance_m, luminance_cd_m2
 from previz.measure.light import set_for_lx
+from previz.measure.numbers import rounded
 from previz.physics.exposure import MID_GREY_REFLECTANCE
 from previz.physics.mirror import index_of_specular, mirrored, pane_share
 from previz.physics.rays import blocked
@@ -174,6 +175,6 @@ def _spread(mesh: Mesh) -> tuple[Array, Array, Array]:
 def veils_json(found: Iterable[Veil]) -> list[dict[str, Any]]:
     """As printed by `--json`."""
     return [
-        {k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(veil).items()}
+        {k: rounded(v) if isinstance(v, float) else v for k, v in asdict(veil).items()}
         for veil in found
     ]

@@ -46,8 +46,10 @@ class Exposure(Noun):
         description="What counts as sharp: sensor diagonal / 1500, 0.025 mm (cine), or one pixel "
         "of the delivered picture.",
     )
-    mains_hz: Literal[50, 60] = Field(
-        50, description="Frequency of the mains, for the flicker of lamps that follow it."
+    mains_hz: Literal[50, 60] | None = Field(
+        None,
+        description="Frequency of the mains, for the flicker of lamps that follow it; else that of "
+        "the outlet in `power`.",
     )
 
 

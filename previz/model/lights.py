@@ -92,7 +92,11 @@ class Light(Noun):
     place: LightPlace = Field(description="Where its face is.")
     aim: Name | None = Field(None, description="Person whose face it aims at.")
     aim_m: Point3 | None = Field(None, description="Point it aims at, instead of a person.")
-    dimmer_pct: Percent = Field(100.0, description="Dimmer, in per cent of full light output.")
+    dimmer_pct: Percent = Field(
+        100.0,
+        description="Light it gives, in per cent of full. Not where the dimmer's control stands: "
+        "`balance` says that too where the fixture's curve is another.",
+    )
     cct_k: Annotated[float, ranged(1700.0, 20000.0)] | None = Field(
         None, description="Colour temperature, within what the fixture can do."
     )

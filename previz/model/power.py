@@ -24,11 +24,13 @@ class Circuit(Noun):
 class Power(Noun):
     """What the lights are plugged into."""
 
-    outlet: Literal["eu_16a", "eu_10a", "uk_13a", "us_15a", "us_20a"] = Field(
-        "eu_16a", description="Usual outlet of the country: voltage, rating and rule."
+    outlet: Literal["eu_16a", "eu_10a", "uk_13a", "us_15a", "us_20a", "jp_15a"] = Field(
+        "eu_16a", description="Usual outlet of the country: voltage, frequency, rating and rule."
     )
     mains_v: Annotated[float, ranged(90.0, 260.0)] | None = Field(
-        None, description="Voltage, if another than the outlet's usual one."
+        None,
+        description="Voltage as measured, within what the outlet's supply may have; else its "
+        "usual one.",
     )
     circuits: dict[Name, Circuit] = Field(
         {}, max_length=24, description="Circuits by name; none given: all lights on one."

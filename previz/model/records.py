@@ -163,10 +163,10 @@ class Fixture(Record):
     power_w: Annotated[float, ranged(0.0, 20000.0)] = Field(0.0, description="Power draw.")
     weight_kg: Positive = Field(description="Weight without the stand.")
     stand_footprint_m: Annotated[float, ranged(0.0, 3.0)] = Field(
-        description="Diameter of the circle its stand's legs cover; 0 for none."
+        0.0, description="Diameter of the circle its stand's legs cover; 0 for none."
     )
-    stand_height_m: tuple[Number, Number] = Field(
-        description="Lowest and highest working height on that stand."
+    stand_height_m: tuple[Number, Number] | None = Field(
+        None, description="Lowest and highest working height on that stand."
     )
     material: CatalogName | None = Field(
         None, description="Surface of a board, frame, flag or lamp shade."
@@ -178,6 +178,11 @@ class Fixture(Record):
         "even", description="How its light follows the dimmer's setting."
     )
     filament: Flag = Field(False, description="A filament: dimmed, it gets warmer.")
+    lamp_v: Annotated[tuple[Positive, ...], Field(max_length=8)] = Field(
+        (),
+        description="Mains that a filament's lamps are made for, within a tenth; the values hold "
+        "with the one that suits. None: an electronic supply takes any mains.",
+    )
     power_factor: Annotated[float, ranged(0.1, 1.0)] = Field(
         1.0, description="Real over apparent power."
     )
@@ -202,14 +207,62 @@ class Fixture(Record):
             raise ValueError("give flux_lm or lux_at, not both")
         if self.emits and (self.cct_k is None or self.default_cct_k is None):
             raise ValueError("a light needs cct_k and default_cct_k")
-        sizes = {
-            "lantern": (self.diameter_m,), "fresnel": (self.diameter_m,),
-            "practical": (self.diameter_m, self.height_m),
-            "tube": (self.diameter_m, self.length_m),
-        }.get(self.form, (self.width_m, self.height_m))  # fmt: skip
-        if any(size is None for size in sizes):
-            raise ValueError(f"a {self.form} lacks a size")
+        if self.filament != bool(self.lamp_v):
+            raise ValueError("a filament needs lamp_v, and nothing else has it")
+        lacking = [key for key in self._sizes if getattr(self, key) is None]
+        if lacking:
+            raise ValueError(f"a {self.form} lacks a size: {', '.join(lacking)}")
+        if self.stand_footprint_m > 0.0 and self.stand_height_m is None:
+            raise ValueError("a stand needs stand_height_m")
+        idle = self._without_effect()
+        if idle:
+            raise ValueError(f"{', '.join(idle)} would do nothing here; delete it")
         return self
+
+    @property
+    def _sizes(self) -> tuple[str, ...]:
+        """The measures that a fixture of this form is built by."""
+        if self.form == "practical" and self.body is None:
+            return ("diameter_m",)
+        return _SIZES.get(self.form, ("width_m", "height_m"))
+
+    def _without_effect(self) -> list[str]:
+        """What is given and would change nothing about such a fixture."""
+        usable = {*self._sizes, *(_OF_ANY_LIGHT if self.emits else ())}
+        usable |= {key for key, forms in _OF_SOME.items() if self.form in forms}
+        if self.form == "practical" and self.body is None:
+            usable -= {"material"}
+        if self.hot:
+            usable |= {"stand_off_m"}
+        fields = type(self).model_fields
+        return [
+            key
+            for key in (*_EVERY_SIZE, *_OF_ANY_LIGHT, *_OF_SOME, "stand_off_m")
+            if getattr(self, key) != fields[key].default and key not in usable
+        ]
+
+
+_SIZES = {
+    "lantern": ("diameter_m",), "fresnel": ("diameter_m",),
+    "practical": ("diameter_m", "height_m"), "tube": ("diameter_m", "length_m"),
+}  # fmt: skip
+_EVERY_SIZE = ("width_m", "height_m", "diameter_m", "length_m")
+_OF_ANY_LIGHT = (
+    "flux_lm", "lux_at", "cct_k", "default_cct_k", "power_w", "dimmer_curve", "filament",
+    "power_factor", "hot",
+)  # fmt: skip
+_ON_STANDS = (
+    "panel", "softbox", "lantern", "tube", "fresnel", "bounce_board", "diffusion_frame", "flag",
+)  # fmt: skip
+_OF_SOME = {
+    "beam_deg": ("panel", "softbox", "fresnel"),
+    "field_deg": ("fresnel",),
+    "body": ("practical",),
+    "stand_footprint_m": _ON_STANDS,
+    "stand_height_m": _ON_STANDS,
+    "material": ("practical", "bounce_board", "diffusion_frame", "flag"),
+}
+"""What only some forms of fixtures have."""
 
 
 class Gel(Record):
@@ -260,8 +313,8 @@ class Material(Record):
     """A surface: reflectance, shine, pattern.
 
     `reflectance` is linear BT.709 diffuse albedo. Shine is said in the terms of Khronos Group,
-    "glTF 2.0 Specification", 2021, and of its extensions for index of refraction, sheen and
-    clear coat: roughness squared is the width of the microfacets' slopes, and the refractive
+    "glTF 2.0 Specification", 2021, and of its extension for the index of refraction:
+    roughness squared is the width of the microfacets' slopes, and the refractive
     index gives the reflectance at straight incidence, ((n - 1) / (n + 1))^2.
     """
 
@@ -271,8 +324,6 @@ class Material(Record):
         1.5, description="What the skin of the surface mirrors by; 1 for none."
     )
     metallic: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="1 for bare metal.")
-    sheen: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="Fabric's soft rim.")
-    clearcoat: Annotated[float, ranged(0.0, 1.0)] = Field(0.0, description="Varnish.")
     diffuse_transmittance: Annotated[float, ranged(0.0, 0.98)] = Field(
         0.0, description="Share of light a thin sheet lets through, scattered."
     )

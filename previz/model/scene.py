@@ -26,7 +26,9 @@ class Scene(Noun):
     title: Text = Field(description="What the scene is.")
     notes: Text = Field("", description="Anything worth telling the crew.")
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31)] = Field(
-        1, description="Repeats the same books, leaves, folds and hair."
+        1,
+        description="Repeats the same books, leaves, folds and hair. What lies outside the windows "
+        "is the same with every seed, so that their light is too.",
     )
     room: Room = Field(description="The room.")
     openings: dict[Name, Opening] = Field(

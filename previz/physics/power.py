@@ -28,12 +28,22 @@ def energy_kwh(power_w: float, hours: float) -> float:
 
 @dataclass(frozen=True)
 class CircuitRule:
-    """How much of a breaker's rating a load of hours may take, where, and who says so."""
+    """How much of a rating a load of hours may take, where, and who says so.
+
+    breaker_a        rating of the circuit's breaker, or of the plug's fuse where there is one
+    low_v, high_v    what the supply may have, as `supply` says
+    frequencies_hz   what it may have; where there are two, the place decides
+    source           of the rating, and of the share for hours
+    """
 
     country: str
     voltage_v: float
+    low_v: float
+    high_v: float
+    frequencies_hz: tuple[int, ...]
     breaker_a: float
     continuous_share: float
+    supply: str
     source: str
 
     @property
@@ -52,21 +62,43 @@ class CircuitRule:
         return self.breaker_a * self.voltage_v
 
 
+MARGIN = 0.8
+"""Share of a rating for hours where no code gives one: common practice, no source."""
 _NEC = "NFPA 70 (NEC) 210.20(A): breaker at 125 % of continuous load, from memory; US only"
 _MARGIN = "80 % as a voluntary margin: common practice, no source"
+_UK = (
+    "BS 1363 plug with a BS 1362 fuse, 13 A: a rating of the plug, not of the house's circuit, "
+    f"for which give breaker_a. Neither gives a share for hours: {_MARGIN}"
+)
+_JP = f"JIS C 8303 outlet, 15 A (from memory); {_MARGIN}"
+_EUROPE = (230.0, 207.0, 253.0, (50,))
+_US = (120.0, 110.0, 127.0, (60,))
+_JAPAN = (100.0, 95.0, 107.0, (50, 60))
+_EN_50160 = "EN 50160 4.2.2: 230 V within 10 %"
+_ANSI = "ANSI C84.1, range B of the service voltage: 110 to 127 V (from memory)"
+_101_V = "101 V within 6 V by the ordinance to Japan's Electricity Business Act (from memory)"
 CIRCUIT_RULES: dict[str, CircuitRule] = {
-    "us_15a": CircuitRule("US", 120.0, 15.0, 0.8, _NEC),
-    "us_20a": CircuitRule("US", 120.0, 20.0, 0.8, _NEC),
-    "uk_13a": CircuitRule("UK", 230.0, 13.0, 1.0, "BS 1363 outlet, fused at 13 A"),
-    "eu_16a": CircuitRule("continental Europe", 230.0, 16.0, 0.8, _MARGIN),
-    "eu_10a": CircuitRule("continental Europe", 230.0, 10.0, 0.8, _MARGIN),
+    "us_15a": CircuitRule("US", *_US, 15.0, 0.8, _ANSI, _NEC),
+    "us_20a": CircuitRule("US", *_US, 20.0, 0.8, _ANSI, _NEC),
+    "uk_13a": CircuitRule("UK", *_EUROPE, 13.0, MARGIN, _EN_50160, _UK),
+    "eu_16a": CircuitRule("continental Europe", *_EUROPE, 16.0, MARGIN, _EN_50160, _MARGIN),
+    "eu_10a": CircuitRule("continental Europe", *_EUROPE, 10.0, MARGIN, _EN_50160, _MARGIN),
+    "jp_15a": CircuitRule("Japan", *_JAPAN, 15.0, MARGIN, _101_V, _JP),
 }
-"""Usual outlets, from memory. Only the US share is a rule of code; the others are the fuse
-(BS 1363) or a habit."""
-
+"""Usual outlets, from memory. Only the US share is a rule of code; the others are a habit."""
 
 FUSED = ("uk_13a",)
 """Outlets whose plug has a fuse of that rating."""
+
+LAMP_WITHIN = 0.1
+"""How far the mains may lie from what a filament lamp is made for. At a tenth more its light is up
+by 38 % and its life under a third (exponents 3.4 and -13, see `dimmer`), so more is
+no lamp for this supply: an estimate of what a set would put up with, no source."""
+
+
+def suits(lamp_v: float, mains_v: float) -> bool:
+    """Whether a filament lamp made for `lamp_v` may run at `mains_v`."""
+    return abs(mains_v - positive("lamp_v", lamp_v)) <= LAMP_WITHIN * lamp_v
 
 
 def smallest_breaker_a(continuous_a: float, other_a: float = 0.0, share: float = 0.8) -> float:

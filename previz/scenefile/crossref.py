@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from previz.model.people import STATURES_CM
 from previz.scenefile.known import check_names
 from previz.scenefile.lighting import check_lights
+from previz.scenefile.mains import check_mains
 from previz.scenefile.optics import check_cameras
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.placing import check_placing
@@ -39,9 +42,21 @@ def cross_reference(
     check_names(view, catalog)
     check_cameras(view, catalog)
     check_lights(view, catalog)
+    check_mains(view, catalog)
     check_placing(view, catalog)
+    _check_statures(view)
     _check_files(view, folder, catalog.root)
     return view.found
+
+
+def _check_statures(view: View) -> None:
+    """A man's measures are not a woman's: which statures are modelled hangs on the sex."""
+    for name in view.names("people"):
+        trail = ("people", name, "stature_cm")
+        stature_cm, sex = view.number(*trail), view.text("people", name, "sex")
+        low, high = STATURES_CM.get(sex or "", (0.0, math.inf))
+        if stature_cm is not None and not low <= stature_cm <= high:
+            view.say_found(trail, f"from {low:g} to {high:g} with sex: {sex}")
 
 
 def _check_files(view: View, folder: Path, catalog_root: Path) -> None:

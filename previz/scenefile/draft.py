@@ -89,6 +89,9 @@ def read_scene(path: Path, catalog: Catalog, settings: tuple[str, ...] = ()) -> 
 
 def _all_faults(tree: Mapping, catalog: Catalog, folder: Path) -> tuple[list[Fault], list[Problem]]:
     faults = find_faults(tree)
+    if len(faults) >= MAX_FAULTS:
+        # What is faulty beyond these is not known, so nothing else can be relied on.
+        return faults, []
     try:
         return [*faults, *cross_reference(tree, faults, catalog, folder)], []
     except InputError as error:
@@ -172,7 +175,7 @@ def _digest(tree: Mapping, folder: Path, catalog_root: Path) -> str:
     cameras = content.get("cameras")
     order = list(cameras) if isinstance(cameras, dict) else []
     canonical = {"scene": _canonical(content), "cameras": order}
-    digest = hashlib.sha256(json.dumps(canonical, sort_keys=True).encode())
+    digest = hashlib.sha256(json.dumps(canonical, sort_keys=True, allow_nan=False).encode())
     for trail, _ in ASSETS:
         name = content
         for part in trail:

@@ -80,7 +80,8 @@ class _Rounds:
                 break
             for fault in new:
                 self.faults[fault.trail] = fault
-                self.settled.add(fault.trail)
+                if not self._too_many(fault):
+                    self.settled.add(fault.trail)
             # Repairs come after all faults of a round are known: positions must not move.
             for fault in new:
                 self._mend(fault)
@@ -91,9 +92,21 @@ class _Rounds:
             if not (fault.kind == "missing" and fault.trail in meant)
         ]
 
+    def _too_many(self, fault: Fault) -> list[str]:
+        """The entries of a collection that are more than it may have."""
+        entries, node = _at(self.data, fault.trail), schema_at(fault.trail)
+        if fault.kind != "value" or not isinstance(entries, dict) or node is None:
+            return []
+        return list(entries)[min(s.get("maxProperties", len(entries)) for s in shapes(node)) :]
+
     def _mend(self, fault: Fault) -> None:
+        too_many = self._too_many(fault)
         if fault.kind == "unknown":
             self._drop(fault.trail)
+        elif too_many:
+            # Entries are looked into only when there are no more than there may be.
+            for name in too_many:
+                self._drop((*fault.trail, name))
         elif fault.kind != "rule":
             self._repair(fault.trail)
         if fault.meant is not None and not _holds(

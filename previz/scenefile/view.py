@@ -61,9 +61,7 @@ class View:
 
     def number(self, *trail: str | int) -> float | None:
         """A number there."""
-        value = self.value(*trail)
-        is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        return float(value) if is_number else None  # type: ignore[arg-type]
+        return _number(self.value(*trail))
 
     def text(self, *trail: str | int) -> str | None:
         """A text there."""
@@ -72,15 +70,16 @@ class View:
 
     def point(self, *trail: str | int) -> Point | None:
         """A point there: two or three numbers in metres."""
-        value = self.value(*trail)
-        return tuple(float(part) for part in value) if isinstance(value, list) else None
+        return _point(self.value(*trail))
 
     def points(self, *trail: str | int) -> list[Point] | None:
         """A list of points there."""
         value = self.value(*trail)
         if not isinstance(value, list):
             return None
-        return [tuple(float(part) for part in point) for point in value]
+        points = [_point(part) for part in value]
+        sound = [point for point in points if point is not None]
+        return sound if len(sound) == len(points) else None
 
     def say(self, trail: Trail, sentence: str) -> None:
         """Note that the value at `trail` does not fit the rest."""
@@ -120,6 +119,20 @@ class View:
             else:
                 return None
         return node
+
+
+# The list of faults may be cut short, so what no fault speaks of need not be what its key asks for.
+
+
+def _number(value: object) -> float | None:
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    return float(value) if is_number else None  # type: ignore[arg-type]
+
+
+def _point(value: object) -> Point | None:
+    parts = [_number(part) for part in value] if isinstance(value, list) else []
+    sound = tuple(part for part in parts if part is not None)
+    return sound if len(sound) == len(parts) and len(parts) in (2, 3) else None
 
 
 def _is_whole(trail: Trail, length: int) -> bool:

@@ -18,7 +18,7 @@ _PLAIN_KEY = re.compile(r"[A-Za-z0-9_]{1,60}")
 def clipped(text: str) -> str:
     """The text in double quotes on one line, cut to a readable length, controls escaped."""
     short = text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
-    return printable(json.dumps(short, ensure_ascii=False))
+    return printable(json.dumps(short, ensure_ascii=False, allow_nan=False))
 
 
 def printable(text: str) -> str:

@@ -11,7 +11,7 @@ from previz.catalog import Catalog
 from previz.model.cameras import Camera
 from previz.model.records import Adapter, Lens, SensorMode
 from previz.model.scene import Scene
-from previz.stage.placing import composed
+from previz.stage.placing import aimed, composed
 from previz.stage.stage import Array, StageCamera, StagePerson
 from previz.units import mm_to_m
 
@@ -62,7 +62,7 @@ def build_camera(
     glass = glass_of(camera, catalog.lens(camera.lens), adapter)
     position = camera_position(camera, eyes)
     target = people[camera.aim].landmarks["eyes"] if camera.aim else np.asarray(camera.aim_m, float)
-    pose = _pose(camera, mode, glass, position, target)
+    pose = _pose(camera, mode, glass, position, aimed(position, target))
     exposure = scene.exposure
     fps = camera.fps if camera.fps is not None else exposure.fps
     shutter = camera.shutter_deg if camera.shutter_deg is not None else exposure.shutter_deg

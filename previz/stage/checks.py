@@ -6,11 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from previz.errors import Problem
 from previz.geometry import plan
+from previz.model.cameras import Camera
+from previz.model.lights import Light
 from previz.model.scene import Scene
 from previz.scenefile import Places
+from previz.stage.placing import no_direction
 from previz.stage.room import room_shape
 from previz.stage.stage import Array, StageCamera, StagePerson
 
@@ -26,11 +30,18 @@ class Placements:
     cameras: Mapping[str, StageCamera]
     lights: Mapping[str, Array]
 
+    def target_of(self, person: str | None, point_m: ArrayLike | None) -> Array | None:
+        """What something aims at: a person's eyes, a point, or nothing, (3,)."""
+        if person is not None:
+            return self.people[person].landmarks["eyes"]
+        return None if point_m is None else np.asarray(point_m, float)
+
 
 def placement_problems(scene: Scene, placements: Placements, places: Places) -> list[Problem]:
     """Everything that cannot stand where it came to be."""
     return [
         *_outside_the_room(scene, placements, places),
+        *_aimed_at_themselves(scene, placements, places),
         *_unfocusable(scene, placements, places),
     ]
 
@@ -60,6 +71,34 @@ def _outside_the_room(scene: Scene, placements: Placements, places: Places) -> I
                 f"{kind}.{name}: the {noun} comes to {z:.2f} m over the floor of a room "
                 f"{shape.height_m:.2f} m high; it must be between floor and ceiling",
             )
+
+
+def _aimed_at_themselves(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:
+    """What has no direction, because what it looks at is where it stands."""
+    standing: dict[tuple[str, str], tuple[Camera | Light, Array]] = {
+        **{("cameras", n): (c, placements.cameras[n].position_m) for n, c in scene.cameras.items()},
+        **{("lights", n): (t, placements.lights[n]) for n, t in scene.lights.items()},
+    }
+    for (kind, name), (thing, position) in standing.items():
+        target, key = placements.target_of(thing.aim, thing.aim_m), "aim" if thing.aim else "aim_m"
+        if target is not None and no_direction(position, target):
+            what = f"the eyes of {thing.aim} are" if thing.aim else "this point is"
+            yield Problem(
+                places.of(kind, name, key),
+                f"{kind}.{name}.{key}: {what} where the {kind.removesuffix('s')} itself is, at "
+                f"{_spoken(position)} m, so it looks nowhere; move it, or aim it farther off",
+            )
+    for name, meter in scene.meters.items():
+        if meter.facing_m is not None and no_direction(meter.at_m, meter.facing_m):
+            yield Problem(
+                places.of("meters", name, "facing_m"),
+                f"meters.{name}.facing_m: this point is where the meter itself is, at "
+                f"{_spoken(meter.at_m)} m, so it faces nowhere; name a point farther off",
+            )
+
+
+def _spoken(point: ArrayLike) -> str:
+    return f"({', '.join(f'{value:.2f}' for value in np.asarray(point, float))})"
 
 
 def _unfocusable(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:

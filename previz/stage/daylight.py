@@ -18,6 +18,9 @@ DUSK_DEG = (-12.0, 3.0)
 NIGHT_DEG = -6.0
 """The sun's elevations that the words dusk and night allow, civil twilight ending at -6 degrees and
 nautical at -12: from memory."""
+PLACE_SEED = 7
+"""Which garden, street or roofs lie outside: always the same ones. Another seed may fold a curtain
+anew, but a tree more or less in a window is half a stop of light, which nobody asked for."""
 
 
 def outside_of(scene: Scene) -> Outside:
@@ -28,7 +31,7 @@ def outside_of(scene: Scene) -> Outside:
         levels(daylight).sky_lx,
         daylight.cct_k if daylight.cct_k is not None else typical(daylight.sky)[1],
         daylight.view,
-        scene.seed,
+        PLACE_SEED,
         sun_of(daylight, scene.room.north_bearing_deg),
     )
 

@@ -247,7 +247,9 @@ def full_luminance(
     """Luminance (cd/m2) on the axis of a fixture's face at full output, without gels."""
     shape = solid(face)
     if fixture.flux_lm is not None:
-        return emitters.luminance_from_flux_cd_m2(shape, fixture.flux_lm, profile)
+        # The record's flux is what leaves the fixture, so what its own hubs keep comes on top.
+        flux_lm = fixture.flux_lm / (1.0 - face.shaded)
+        return emitters.luminance_from_flux_cd_m2(shape, flux_lm, profile)
     wide = set_beam_deg(fixture, beam_deg)
     assert wide is not None
     lux, distance_m = lux_at_beam(fixture.lux_at, wide)

@@ -26,7 +26,7 @@ from previz.model.records import Fixture
 from previz.stage.placing import placed, turn_towards_deg
 from previz.stage.stage import Array
 
-BoardKind = Literal["white", "silver", "black"]
+PanelKind = Literal["board", "diffusion", "flag"]
 Gear = tuple[tuple[Piece, ...], EmitterShape | None]
 
 
@@ -45,14 +45,13 @@ def fixture_gear(
 
 
 def _panel(fixture: Fixture) -> PanelShape:
-    width, height = fixture.width_m or 1.0, fixture.height_m or 1.0
-    if fixture.form == "diffusion_frame":
-        return PanelShape(kind="diffusion", width_m=width, height_m=height)
-    if fixture.form == "flag":
-        return PanelShape(kind="flag", width_m=width, height_m=height)
-    kinds: dict[str, BoardKind] = {"reflector_silver": "silver", "fabric_black": "black"}
-    kind = kinds.get(fixture.material or "", "white")
-    return PanelShape(kind=kind, width_m=width, height_m=height)
+    kinds: dict[str, PanelKind] = {"diffusion_frame": "diffusion", "flag": "flag"}
+    return PanelShape(
+        kind=kinds.get(fixture.form, "board"),
+        width_m=fixture.width_m or 1.0,
+        height_m=fixture.height_m or 1.0,
+        face=fixture.material,
+    )
 
 
 def _head(fixture: Fixture, light: Light) -> HeadShape:

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from previz.catalog import Catalog
+from previz.errors import CatalogError
 from previz.geometry.furniture import parameters_of
 from previz.geometry.once import build_furniture
 from previz.geometry.piece import Piece, bounds, moved
@@ -18,6 +19,7 @@ from previz.geometry.walls import Wall
 from previz.model.furniture import Furniture
 from previz.model.records import FurnitureRecord
 from previz.physics.colour import linear_from_hex
+from previz.scenefile.wording import listed
 from previz.stage.placing import placed, turn_along_deg
 from previz.stage.stage import Array, Thing
 
@@ -30,13 +32,19 @@ def seed_of(name: str, scene_seed: int) -> int:
 
 
 def shape_parameters(record: FurnitureRecord, seed: int) -> dict[str, Any]:
-    """Parameters of a record's shape, as far as the shape has them."""
+    """Parameters of a record's shape. CatalogError for one that the shape does not have."""
     known = parameters_of(record.shape)
     given: dict[str, Any] = {**record.options, **record.materials}
     given |= {key: getattr(record, key) for key in MEASURES if getattr(record, key) is not None}
-    if "seed" in known:
-        given["seed"] = seed
-    return {key: value for key, value in given.items() if key in known}
+    if "seat_height_m" not in known:
+        given.pop("seat_height_m", None)  # of a stool, which is as high as it is
+    idle = [key for key in given if key not in known]
+    if idle:
+        raise CatalogError(
+            f"{record.label}: {listed(idle, 'and')} would do nothing, for the shape {record.shape} "
+            f"has no such measure; it has {listed(known, 'and')}"
+        )
+    return given | ({"seed": seed} if "seed" in known else {})
 
 
 def furniture_pieces(

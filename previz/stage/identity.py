@@ -8,16 +8,19 @@ camera. Each of these has a digest here.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from previz.model.records import Material
 from previz.stage.outside import Outside
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
 
 LIGHTS = "lights."
+TOLD = {"label", "kind", "source"}
+"""What a material's record tells people; no light rests on it."""
 Triple = tuple[float, float, float]
 
 
@@ -25,8 +28,8 @@ Triple = tuple[float, float, float]
 class Identity:
     """Digests of a stage's parts.
 
-    furnished  by thing: everything on the set but the lights, and `materials`
-    forms      by light or window: where it stands and how it spreads its light
+    furnished  by thing: everything on the set but the lights, with the materials it is made of
+    forms      by light or window: where it stands, what it is made of, how it spreads its light
     views      by camera: place, lens and stop
     power      by light or window: power by colour, cd/m2; of a window, the share it lets in
     """
@@ -40,21 +43,22 @@ class Identity:
 def identity_of(stage: Stage) -> Identity:
     """Take the digests of a stage."""
     things = {thing.name: thing for thing in stage.things}
+    surfaces = stage.materials
     outside = tuple(_parts_of_outside(stage.outside))
     forms = {}
     # Boards and flags are lights without power; their place counts as a light's does.
     for thing in stage.things:
         if thing.name.startswith(LIGHTS):
-            forms[thing.name.removeprefix(LIGHTS)] = _digest(_parts_of_thing(thing))
+            forms[thing.name.removeprefix(LIGHTS)] = _digest(_parts_of_thing(thing, surfaces))
     for emitter in stage.emitters:
         own = things.get(emitter.thing) if emitter.thing.startswith(LIGHTS) else None
         sky = outside if emitter.window else ()
-        forms[emitter.layer] = _digest([*_parts_of_thing(own), *_parts_of_emitter(emitter), *sky])
+        forms[emitter.layer] = _digest(
+            [*_parts_of_thing(own, surfaces), *_parts_of_emitter(emitter), *sky]
+        )
     rest = (t for t in stage.things if not t.name.startswith(LIGHTS))
-    surfaces = sorted(f"{name} {material!r}" for name, material in stage.materials.items())
-    furnished = {thing.name: _digest(_parts_of_thing(thing)) for thing in rest}
     return Identity(
-        furnished={"materials": _digest(surfaces), **furnished},
+        furnished={thing.name: _digest(_parts_of_thing(thing, surfaces)) for thing in rest},
         forms=forms,
         views={name: _digest(_parts_of_view(camera)) for name, camera in stage.cameras.items()},
         power={e.layer: triple(e.power) for e in stage.emitters},
@@ -67,10 +71,13 @@ def triple(colour: Array) -> Triple:
     return red, green, blue
 
 
-def _parts_of_thing(thing: Thing | None) -> Iterable[Any]:
+def _parts_of_thing(thing: Thing | None, materials: Mapping[str, Material]) -> Iterable[Any]:
+    """What a thing is: its pieces, and of the catalogue's materials those it is made of."""
     if thing is None:
         return
     yield f"{thing.name} {thing.kind} {thing.owner}"
+    for name in sorted({piece.material for piece in thing.pieces}):
+        yield f"{name} {materials[name].model_dump(exclude=TOLD)}"
     for piece in thing.pieces:
         yield f"{piece.name} {piece.material} {piece.smooth}"
         yield piece.mesh.vertices

@@ -11,10 +11,11 @@ from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
 from previz.model.scene import Scene
+from previz.physics.colour import luminance
 from previz.physics.ies import Distribution
 from previz.stage.emission import Emission, emission, grid_before
 from previz.stage.fixtures import fixture_gear
-from previz.stage.placing import round_subject
+from previz.stage.placing import aimed, round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
 
 # What unlit fixtures throw back: estimates.
@@ -42,7 +43,7 @@ def place_light(
         position = np.array([*place.at_m, place.height_m])
         if target is None:
             target = position + np.array([0.0, 0.0, -1.0])
-        return PlacedLight(position, target)
+        return PlacedLight(position, aimed(position, target))
     assert light.aim is not None and place.azimuth_deg is not None
     assert place.elevation_deg is not None and place.distance_m is not None
     camera = place.camera or next(iter(scene.cameras))
@@ -84,6 +85,8 @@ def build_light(
     gels = [catalog.gel(gel) for gel in light.gels]
     given = emission(fixture, light, face, gels, measured)
     reflectance = FACE_REFLECTANCE.get(fixture.form, DEFAULT_FACE_REFLECTANCE)
+    if fixture.material is not None:
+        reflectance = float(luminance(np.array(catalog.material(fixture.material).reflectance)))
     if grid_before(fixture, light) is not None:
         reflectance = GRID_REFLECTANCE
     return thing, [_emitter(name, thing.name, face, given, reflectance)]

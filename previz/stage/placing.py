@@ -9,6 +9,25 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+NEAREST_AIM_M = 0.01
+"""From less far away nothing can be aimed at, for which way would be chance: an estimate."""
+
+
+def no_direction(position_m: ArrayLike, target_m: ArrayLike) -> bool:
+    """Whether the target is where the position is, so that there is no way from one to the other.
+
+    Such a thing looks north until `stage.checks` has said so.
+    """
+    apart = np.asarray(target_m, float) - np.asarray(position_m, float)
+    return bool(np.linalg.norm(apart) < NEAREST_AIM_M)
+
+
+def aimed(position_m: ArrayLike, target_m: ArrayLike) -> Array:
+    """The target (3,), or a point north of the position if the two are one."""
+    if no_direction(position_m, target_m):
+        return np.asarray(np.asarray(position_m, float) + np.array([0.0, 1.0, 0.0]))
+    return np.asarray(target_m, float)
+
 
 def turn_towards_deg(here_m: ArrayLike, there_m: ArrayLike) -> float:
     """Turn (degrees) with which something at `here_m` faces `there_m`, both in plan."""

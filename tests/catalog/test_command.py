@@ -32,7 +32,7 @@ def test_list_as_json() -> None:
         "catalogue": "adapters",
         "name": "reducer_0.71",
         "label": "Focal reducer, one stop faster, full-frame lens on Super 35 or 24 x 16 mm",
-        "figures": "x 0.71, 1.0 stops faster",
+        "figures": "x 0.71, 1.0 stops faster, 0.2 kg",
     }
 
 

@@ -47,6 +47,7 @@ OWN = {
     "solve/cures.py": {"MOST_FIXTURES"},
     "solve/framing.py": {"STEPS", "SIZE_TOLERANCE", "PLACE_TOLERANCE_PCT"},
     "solve/place.py": {"FAR_M", "FIRST_M"},
+    "stage/daylight.py": {"PLACE_SEED"},
     "stage/lattice.py": {"_SPREAD"},
     "stage/measured.py": {"LARGEST_BYTES", "WORTH_SAYING"},
     "stage/backdrop/__init__.py": {"SIZE_PX"},

@@ -56,3 +56,9 @@ def measure(tmp_path: Path, mannequins: None) -> Measure:
         return measure_scene(Opened(draft.scene, stage, CATALOG))
 
     return run
+
+
+@pytest.fixture
+def plain() -> str:
+    """The plain room as text."""
+    return PLAIN

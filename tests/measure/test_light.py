@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ from previz import api
 from previz.measure.frame_light import Region
 from previz.measure.held_windows import nd_to_hold
 from previz.measure.light import light_numbers, meter_light
+from previz.measure.light_text import light_lines
 from previz.measure.receptors import receptors
 from previz.measure.report import measure_scene
 from previz.physics.white import white_rgb
@@ -154,3 +156,40 @@ def test_names_that_other_tools_rely_on(opened):
 def test_a_region_knows_how_much_of_it_clips():
     region = Region(10.0, {"a": 1.0}, 0.0, 7.0, (-1.0, 2.0, 6.0, 7.0))
     assert region.clipped_pct(6.0) == 50.0
+
+
+def test_a_reading_that_is_not_sure_says_so_in_text_and_json(opened):
+    """Above 1 % of standard error; what is surer stands alone."""
+    sure = readings_of(opened, key=400.0, fill=100.0)
+    errors = {"face/guest": 0.02, "face/guest/A": 0.031, "side/guest/left": 0.0149}
+    points = {n: replace(r, error=errors.get(n, 0.0099)) for n, r in sure.points.items()}
+    report = measure_scene(opened, Readings(points, sure.pictures))
+    guest = report.as_json()["people"]["guest"]
+    assert (guest["error_pct"], guest["error_pct_ahead"]) == (3.1, 2.0)
+    assert guest["error_pct_by_camera"] == {"A": 3.1, "B": None}
+    assert {guest["lit_side_error_pct"], guest["shadow_side_error_pct"]} == {1.5, None}
+    lines = list(light_lines(report.measured, report.light))
+    assert any("500 lx (error 3.1 %): key 400" in line for line in lines)
+    assert sum("(error" in line for line in lines) == 2
+    assert measure_scene(opened, sure).as_json()["people"]["guest"]["error_pct"] is None
+
+
+def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened):
+    """A lens at close focus is set for the same light; ND of 0.3 needs twice as much."""
+    path = SETUPS / "base.yaml"
+    readings = readings_of(opened, key=400.0)
+    found = {}
+    for name, setting in (("plain", "A.iso=800"), ("nd", "A.nd_density=0.3"),
+                          ("near", "A.focus_distance_m=0.8")):  # fmt: skip
+        changed = api.open_scene(path, (FILL, setting))
+        found[name] = measure_scene(changed, readings).as_json()
+    lux = {name: one["exposure"]["A"]["set_for_lx"] for name, one in found.items()}
+    assert lux["nd"] / lux["plain"] == pytest.approx(10**0.3, rel=1e-3)
+    assert lux["near"] == lux["plain"]
+    evs = {one["exposure"]["A"]["ev100"] for one in found.values()}
+    assert len(evs) == 1
+    said = found["nd"]["exposure"]["A"]
+    assert "ND" in said["set_for_definition"] and "left out" in said["ev100_definition"]
+    optics = {name: one["cameras"]["A"] for name, one in found.items()}
+    assert optics["near"]["near_focus_loss_stops"] > optics["plain"]["near_focus_loss_stops"] > 0.0
+    assert not {"extension", "close_focus"} & set(optics["near"]["stops"])

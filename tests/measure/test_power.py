@@ -15,6 +15,7 @@ from previz.measure.rules_power import power_findings
 from previz.measure.text import report_lines
 from previz.model.lights import Light, LightPlace
 from previz.model.records import Fixture
+from previz.physics.dimmer import level_for_share, output_share
 
 Measure = Callable[[str], Report]
 CATALOG = Catalog.load()
@@ -104,10 +105,10 @@ lights:
 
 def test_the_mains_voltage_of_the_scene_counts(measure: Measure) -> None:
     report = measure(f"""
-power: {{outlet: us_15a, mains_v: 100, circuits: {{wall: {{breaker_a: 63}}}}}}
+power: {{outlet: us_15a, mains_v: 125, circuits: {{wall: {{breaker_a: 63}}}}}}
 lights: {{one: {HALOGEN}}}
 """)
-    assert report.as_json()["power"]["circuits"]["wall"]["current_a"] == pytest.approx(6.5)
+    assert report.as_json()["power"]["circuits"]["wall"]["current_a"] == pytest.approx(5.2)
 
 
 def test_one_light_may_be_too_much_for_a_plug_on_a_large_circuit(measure: Measure) -> None:
@@ -138,13 +139,35 @@ def test_a_power_factor_raises_the_current_and_not_the_load(measure: Measure) ->
     assert mains.current_a == pytest.approx(1300.0 / 230.0)
 
 
-def test_a_filament_draws_more_than_its_share_of_light() -> None:
-    lamp = CATALOG.fixture("fresnel_tungsten_650").model_copy(update={"filament": True})
+@pytest.mark.parametrize(
+    ("light_pct", "drawn"),
+    [(100.0, 650.0), (50.0, 469.1), (25.0, 338.5), (10.0, 220.0), (0.0, 0.0)],
+)
+def test_a_filament_draws_more_than_its_share_of_light(light_pct: float, drawn: float) -> None:
+    """By hand: a quarter of the light is 0.25^(1/3.4) = 0.6651 of the voltage, and power goes
+    with voltage^1.6: 650 W x 0.6651^1.6 = 338.5 W."""
+    lamp = CATALOG.fixture("fresnel_tungsten_650")
+    assert lamp.filament and lamp.dimmer_curve != "linear"
     place = LightPlace(at_m=(0.0, 0.0), height_m=2.0)
-    half = Light(fixture="fresnel_tungsten_650", place=place, dimmer_pct=50.0)
-    # Voltage for half the light is 0.5^(1/3.4) = 0.8156; power goes with its power of 1.6.
-    assert drawn_w(half, lamp) == pytest.approx(650.0 * 0.8156**1.6, rel=1e-3)
-    assert drawn_w(half.model_copy(update={"on": False}), lamp) == 0.0
+    light = Light(fixture="fresnel_tungsten_650", place=place, dimmer_pct=light_pct)
+    assert drawn_w(light, lamp) == pytest.approx(drawn, abs=0.1)
+    assert drawn_w(light.model_copy(update={"on": False}), lamp) == 0.0
+
+
+def test_the_meter_and_the_power_mean_the_same_by_a_dimmer(measure: Measure) -> None:
+    """A quarter is a quarter of the light, whatever curve the fixture's dimmer has."""
+    full = measure(f"lights:\n  one: {HALOGEN}\n").measured
+    dim = measure(f"lights:\n  one: {HALOGEN[:-1]}, dimmer_pct: 25}}\n").measured
+    given = [m.stage.emitters[0].luminance_cd_m2 for m in (full, dim)]
+    assert given[1] / given[0] == pytest.approx(0.25)
+    assert dim.power.as_set_w == pytest.approx(338.5, abs=0.1)
+
+
+def test_where_the_control_stands_gives_the_light_that_was_solved() -> None:
+    """Balance tells the control apart from the light: an S-curve gives 25 % of light at 32.6."""
+    level = level_for_share(0.25, CATALOG.fixture("fresnel_tungsten_650").dimmer_curve)
+    assert level == pytest.approx(0.3264, abs=1e-4)
+    assert output_share(level, "fine_at_both_ends") == pytest.approx(0.25)
 
 
 def test_a_hot_lamp_is_named_once_and_only_when_it_is_on(measure: Measure) -> None:

@@ -1,6 +1,7 @@
 """Whatever is done to a scene file, reading it gives problems with a place, never an error.
 
-2,000 scenes: half mutated as text, half with a value replaced by any other.
+3,000 scenes: a third mutated as text, a third with values replaced by any other, a third with
+many entries, most of them holding groups, lists and nothing where numbers belong.
 """
 
 from __future__ import annotations
@@ -166,6 +167,70 @@ def mutated_values(draw: st.DrawFn) -> bytes:
     )
 
 
+UNLIKE_NUMBERS = st.sampled_from(
+    [None, {}, {"x": 1}, {"x": {"y": 2}}, [], [1], [{}], [{}, 1], [1, {"x": 1}], [None, 2],
+     [[1, 2], [3, 4]], [[1, {}], [2, 3], [4, 5]], True, "x", "1.5", -1, 1e9, float("inf")]
+).map(copy.deepcopy)  # fmt: skip
+
+
+def at(value: Any, trail: tuple[Any, ...]) -> Any:
+    """What stands at `trail`; None where another change has taken it away."""
+    for part in trail:
+        inside = isinstance(value, dict) and part in value
+        inside |= isinstance(value, list) and isinstance(part, int) and part < len(value)
+        if not inside:
+            return None
+        value = value[part]
+    return value
+
+
+def put(value: Any, trail: tuple[Any, ...], new: Any) -> None:
+    group, last = at(value, trail[:-1]), trail[-1]
+    if isinstance(group, dict) or (
+        isinstance(group, list) and isinstance(last, int) and last < len(group)
+    ):
+        group[last] = new
+
+
+def numbers(value: Any) -> list[tuple[Any, ...]]:
+    """Where numbers stand, alone or as parts of a list, and the lists of them."""
+    return [t for t in trails(value)[1:] if isinstance(at(value, t), (int, float, list))]
+
+
+COLLECTIONS = {name: entries for name, entries in DATA.items() if name in (
+    "openings", "people", "furniture", "cameras", "lights",
+)}  # fmt: skip
+
+
+@st.composite
+def crowded_scenes(draw: st.DrawFn) -> bytes:
+    """Several faults at once, up to more than are ever told, in all places of a scene."""
+    data = copy.deepcopy(DATA)
+    corners = [[-3.0, -3.0], [3.0, -3.0], [3.0, 4.0], [-3.0, 4.0]]
+    if draw(st.booleans()):
+        data["room"] = {"floor_m": corners, "height_m": 2.8}
+        data["openings"]["window"]["wall"] = 4
+    data["meters"] = {"desk": {"at_m": [0, 1, 1], "facing": "up"}}
+    data["power"] = {"circuits": {"wall": {"breaker_a": 10}}}
+    for _ in range(draw(st.integers(1, 6))):
+        put(data, draw(st.sampled_from(numbers(data))), draw(UNLIKE_NUMBERS))
+    for name, entries in COLLECTIONS.items():
+        pattern = copy.deepcopy(draw(st.sampled_from(list(entries.values()))))
+        spoilt = draw(st.lists(st.sampled_from(trails(pattern)[1:]), max_size=8))
+        for trail in spoilt:
+            put(pattern, trail, draw(UNLIKE_NUMBERS))
+        for number in range(draw(st.sampled_from([0, 1, 3, 12, 41]))):
+            data[name][f"more_{number}"] = pattern
+    return yaml.dump(data, Dumper=Plain, sort_keys=False).encode()
+
+
+class Plain(yaml.CSafeDumper):
+    """Writes what is there twice in full: an alias is a fault of its own."""
+
+    def ignore_aliases(self, _data: Any) -> bool:
+        return True
+
+
 MANY = settings(
     max_examples=1000, derandomize=True, database=None, deadline=None,
     suppress_health_check=list(HealthCheck),
@@ -188,4 +253,10 @@ def test_any_text_is_read(data: bytes) -> None:
 @MANY
 @given(mutated_values())
 def test_any_values_are_read(data: bytes) -> None:
+    check(data)
+
+
+@MANY
+@given(crowded_scenes())
+def test_any_number_of_faults_is_read(data: bytes) -> None:
     check(data)

@@ -218,3 +218,38 @@ def test_the_reference_names_every_key() -> None:
     assert "None" not in page
     assert page.endswith("\n")
     assert not page.endswith("\n\n")
+
+
+def test_a_fault_inside_a_crowd_is_told_beside_the_crowd(read: Any) -> None:
+    """Nothing may rest on an entry because there are too many to look at each."""
+    crowd = "".join(f"  more_{n}: {{at_m: [{n / 2 - 2.5}, 2]}}\n" for n in range(11))
+    draft = read(("[0, 0], seat", "[null, 0], seat"), ("cameras:\n", f"{crowd}cameras:\n"))
+    assert messages(draft) == [
+        "people: must have 0 to 12 entries, found 13",
+        "people.guest.at_m, item 1: must be a number from -100 to 100, found null",
+    ]
+
+
+def test_more_faults_than_are_told_leave_nothing_to_rely_on(read: Any) -> None:
+    bad = "{fixture: {}, place: {at_m: [0, {x: 1}], height_m: {}}, dimmer_pct: {}, cct_k: {}}"
+    many = "".join(f"  more_{n}: {bad}\n" for n in range(50))
+    said = messages(read(("lights:\n", f"lights:\n{many}")))
+    assert "there may be more problems; correct these first" in said
+    assert any(message.startswith("lights.more_0.place.at_m, item 2: must be") for message in said)
+
+
+@pytest.mark.parametrize(
+    ("looks", "said"),
+    [
+        ("stature_cm: 135", "people.host.stature_cm: must be from 142 to 200, found 135"),
+        ("stature_cm: 190", "people.host.stature_cm: must be from 142 to 186 with sex: female, "
+         "found 190"),
+        ("sex: male, stature_cm: 145", "people.host.stature_cm: must be from 153 to 200 with sex: "
+         "male, found 145"),
+        ("age_years: 9", "people.host.age_years: must be from 18 to 95, found 9"),
+    ],
+)  # fmt: skip
+def test_a_body_that_is_not_modelled_is_refused_with_the_range(
+    read: Any, looks: str, said: str
+) -> None:
+    assert messages(read(("[0.5, -2.1], seat", f"[0.5, -2.1], {looks}, seat"))) == [said]

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from previz.api import open_scene
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.model.records import Material
@@ -178,3 +179,21 @@ def test_meter_behind_the_window_reads_what_it_sees():
     seen = np.where(framed[..., None], outside.panorama, 0.0)
     expected = 0.5 * by_summing(seen, np.array([-1.0, 0.0, 0.0]))
     assert read == pytest.approx(expected, rel=0.01)
+
+
+@pytest.mark.usefixtures("mannequins")
+@pytest.mark.parametrize("view", VIEWS)
+def test_another_seed_leaves_the_light_of_the_windows_as_it_is(view, tmp_path):
+    """What a camera sees of a window hangs on trees and roofs; they stay where they are."""
+    text = (
+        "previz: 1\ntitle: Seeds\nroom: {width_m: 6, depth_m: 8, height_m: 3}\n"
+        "openings: {window: {wall: north, along_m: 2, width_m: 2, sill_m: 0.9, height_m: 1.4}}\n"
+        f"daylight: {{sky: overcast, view: {view}}}\n"
+        "people: {guest: {at_m: [0, 0], seat: stool}}\n"
+        "cameras: {A: {sensor: full_frame, lens: prime_50_f1.8, f_number: 2.8, aim: guest, "
+        "place: {at_m: [0, -2.5], height: eye}}}\n"
+    )
+    (tmp_path / "scene.yaml").write_text(text, encoding="utf-8")
+    one, other = (open_scene(tmp_path, (f"seed={seed}",)).stage.outside for seed in (1, 2))
+    assert one is not None and other is not None
+    assert np.array_equal(one.panorama, other.panorama)

@@ -20,6 +20,7 @@ class EmitterShape:
               disc       radius_m, emits along +Z
               cylinder   radius_m, length_m along local Y, centred, emits outward from its side
               sphere     radius_m round the origin, emits outward
+    shaded    share of its light that its own housing keeps: a lantern's hubs, a bulb's socket
     pose      (4, 4) local-to-world, rigid: centre of the surface at the origin, +Z the main
               direction of emission (for a cylinder or sphere: towards the aim), +Y up
     """
@@ -30,6 +31,7 @@ class EmitterShape:
     height_m: float = 0.0
     radius_m: float = 0.0
     length_m: float = 0.0
+    shaded: float = 0.0
 
     @property
     def area_m2(self) -> float:

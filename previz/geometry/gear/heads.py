@@ -23,8 +23,23 @@ CLEAR_M = 0.0015
 WIRE_M = 0.00012
 """Radius of a lantern's wires. They lie on the paper, whose flux is told as it leaves: together
 they must not shade a hundredth of it."""
+HUB_M = 0.055
+"""Radius of a lantern's hubs where they face the paper."""
+SOCKET_KEEPS = 0.38
+"""Share that a bulb's socket keeps of the light that falls on it: brass throws the rest out again,
+past the bulb. Metered round a bulb with the path tracer: 97.3 % leave of what it gives off."""
 HEM_M = 0.012
 """How far an egg crate's hem stands before the front: too little to shade it."""
+
+
+def behind_disc(radius_m: float, distance_m: float) -> float:
+    """Share of a matt sphere's light that falls on a disc whose axis meets its middle.
+
+    Half of 1 - cos of the angle that the disc's edge makes with the axis: the solid angle over the
+    whole sphere, whatever the sphere's size (Howell, A Catalog of Radiation Heat Transfer
+    Configuration Factors: sphere to coaxial disc).
+    """
+    return 0.5 * (1.0 - distance_m / float(np.hypot(radius_m, distance_m)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -261,7 +276,7 @@ class LanternHead:
     def build(self) -> Head:
         """Hubs and wire rings; the rings stand 1.5 mm off the sphere."""
         r = self.diameter_m / 2
-        rings = []
+        rings, wire_m = [], 0.0
         for level in np.linspace(-0.9, 0.9, 13):
             hoop = np.column_stack(
                 [
@@ -270,17 +285,21 @@ class LanternHead:
                 ]
             )
             rings.append(tube(hoop, WIRE_M, 5, closed=True))
+            wire_m += 2.0 * np.pi * (r + 0.0025) * float(np.sqrt(1 - level**2))
         hubs = [
-            rod((0, 0, s * (r + CLEAR_M)), (0, 0, s * (r + 0.05)), 0.055, 0.04, sections=24)
+            rod((0, 0, s * (r + CLEAR_M)), (0, 0, s * (r + 0.05)), HUB_M, 0.04, sections=24)
             for s in (-1, 1)
         ]
+        hidden = 2.0 * behind_disc(HUB_M, r + CLEAR_M)
+        # Half of a wire's surface sees the paper: it keeps pi radius length of its light.
+        wired = np.pi * WIRE_M * wire_m / (4.0 * np.pi * r**2)
         upright = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], float)
         return Head(
             (
                 piece("wire", [s.moved(upright) for s in rings], "steel_black", smooth=True),
                 piece("hubs", [s.moved(upright) for s in hubs], "plastic_black"),
             ),
-            EmitterShape("sphere", np.eye(4), radius_m=r),
+            EmitterShape("sphere", np.eye(4), radius_m=r, shaded=hidden + wired),
             np.array([0, -r - 0.05, 0]),
             0.0,
             plumb=True,
@@ -337,9 +356,10 @@ class BulbHead:
         profile = [(0.014, 0.0), (0.021, -0.004), (0.021, -0.05), (0.016, -0.06), (0.016, -0.08)]
         upright = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], float)
         socket = lathe(profile, 24).shifted(z=-r - CLEAR_M).moved(upright)
+        hidden = behind_disc(0.021, r + CLEAR_M + 0.004)
         return Head(
             (piece("socket", socket, "brass", smooth=True),),
-            EmitterShape("sphere", np.eye(4), radius_m=r),
+            EmitterShape("sphere", np.eye(4), radius_m=r, shaded=SOCKET_KEEPS * hidden),
             np.array([0, -r - 0.08, 0]),
             0.0,
             plumb=True,

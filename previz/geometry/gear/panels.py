@@ -13,21 +13,29 @@ from previz.geometry.piece import Array, Piece, moved
 from previz.geometry.primitives import block, box, rod, sheet, tube
 from previz.geometry.shell import Z, look_along, piece, unit
 
-FACES = {"white": "reflector_white", "silver": "reflector_silver", "black": "fabric_black"}
-
 
 @dataclass(frozen=True, kw_only=True)
 class PanelShape:
     """A flat panel of `width_m` by `height_m`.
 
-    kind  white, silver, black   stiff board 10 mm thick, its other face white
-          diffusion              thin cloth in a tube frame
-          flag                   black cloth in a thin wire frame
+    kind  board      stiff board 10 mm thick, its other face white
+          diffusion  thin cloth in a tube frame
+          flag       cloth in a thin wire frame
+    face  material of the board's face or of the cloth; None: the usual one of its kind
     """
 
-    kind: Literal["white", "silver", "black", "diffusion", "flag"] = "white"
+    kind: Literal["board", "diffusion", "flag"] = "board"
     width_m: float = 1.0
     height_m: float = 1.0
+    face: str | None = None
+
+    @property
+    def material(self) -> str:
+        """Material of the board's face or of the cloth."""
+        return self.face or USUAL[self.kind]
+
+
+USUAL = {"board": "reflector_white", "diffusion": "diffusion_cloth", "flag": "fabric_black"}
 
 
 def build_panel(
@@ -43,7 +51,7 @@ def build_panel(
     """
     position = np.asarray(position_m, float)
     pose = look_along(position, np.asarray(aim_m, float) - position)
-    board = panel.kind in FACES
+    board = panel.kind == "board"
     parts = moved(_board(panel) if board else _framed(panel), pose)
     if stand is None:
         return parts
@@ -57,7 +65,7 @@ def _board(panel: PanelShape) -> tuple[Piece, ...]:
     face = box((-w, -h, -0.003), (w, h, 0), 0.0008)
     core = box((-w, -h, -0.01), (w, h, -0.0032), 0.001)
     return (
-        piece("face", face, FACES[panel.kind]),
+        piece("face", face, panel.material),
         piece("core", core, "reflector_white"),
     )
 
@@ -79,7 +87,7 @@ def _framed(panel: PanelShape) -> tuple[Piece, ...]:
         piece(
             "cloth",
             cloth,
-            "diffusion_cloth" if diffusion else "fabric_black",
+            panel.material,
             smooth=True,
             closed=False,
         ),

@@ -52,6 +52,11 @@ ANSUR_II_MM: Mapping[str, Mapping[str, tuple[float, float, float]]] = MappingPro
     {"male": MappingProxyType(_MALE), "female": MappingProxyType(_FEMALE)}
 )
 
+FARTHEST_SCORE = 3.5
+"""How far from the middle of the survey bodies are built: a woman of 1.41 to 1.87 m, a man of 1.53
+to 2.00 m. Farther out the search for a body still ends, but the head is a child's or a giant's.
+Judged by the measures it leads to, no source; children are not in the survey."""
+SLACK = 0.02
 _PERCENTILES = (5.0, 50.0, 95.0)
 _KNOTS = np.array([NormalDist().inv_cdf(p / 100.0) for p in _PERCENTILES])
 
@@ -74,8 +79,16 @@ def measure_m(sex: str, name: str, score: float) -> float:
 
 
 def score_of_stature(sex: str, stature_m: float) -> float:
-    """Standard score of a stature in metres, kept within 3."""
+    """Standard score of a stature in metres. ValueError beyond `FARTHEST_SCORE`.
+
+    Beyond the 1st and the 99th percentile it is drawn out straight, and all other measures with
+    it: an estimate, for short and tall people's heads differ less than their legs.
+    """
     values = np.array(ANSUR_II_MM[sex]["stature"]) / 1000.0
     side = 1 if stature_m > values[1] else 0
     slope = (values[side + 1] - values[side]) / (_KNOTS[side + 1] - _KNOTS[side])
-    return float(np.clip((stature_m - values[1]) / slope, -3.0, 3.0))
+    score = float((stature_m - values[1]) / slope)
+    if abs(score) > FARTHEST_SCORE + SLACK:
+        low, high = (measure_m(sex, "stature", s) for s in (-FARTHEST_SCORE, FARTHEST_SCORE))
+        raise ValueError(f"stature must lie between {low:.3f} and {high:.3f} m, not {stature_m!r}")
+    return score

@@ -32,7 +32,8 @@ class Figure:
 
     sex, age_years       adult, 18 to 90
     stature_percentile   of ANSUR II for the sex; every other length follows the same percentile
-    stature_m            instead of the percentile: the height standing, unshod
+    stature_m            instead of the percentile: the height standing, unshod; within 3.5
+                         standard scores of the survey, else ValueError
     build                words, or -1 (slim) to 1 (heavy)
     skin                 class of the individual typology angle (ITA), or the angle in degrees
     hair, hair_colour    style and pigment; "covered" is a headscarf in `scarf_colour`

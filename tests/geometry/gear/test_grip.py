@@ -32,7 +32,9 @@ STAND = StandShape(kind="turtle")
 Maker = Callable[[], tuple[Piece, ...]]
 STANDING: dict[str, Maker] = {
     "white board": lambda: build_panel(PanelShape(), AT, AIM, STAND),
-    "silver board": lambda: build_panel(PanelShape(kind="silver", height_m=1.2), AT, AIM, STAND),
+    "silver board": lambda: build_panel(
+        PanelShape(face="reflector_silver", height_m=1.2), AT, AIM, STAND
+    ),
     "diffusion": lambda: build_panel(PanelShape(kind="diffusion"), AT, AIM, STAND),
     "flag": lambda: build_panel(PanelShape(kind="flag", width_m=0.6), AT, AIM, STAND),
     "boom": lambda: build_boom_microphone(MicrophoneShape(), AT, AIM, (2.0, 0.4)),
@@ -67,7 +69,7 @@ def test_stands_on_the_floor(make: Maker) -> None:
     assert bounds(make())[0, 2] == pytest.approx(0, abs=1e-9)
 
 
-@pytest.mark.parametrize("kind", ["white", "diffusion", "flag"])
+@pytest.mark.parametrize("kind", ["board", "diffusion", "flag"])
 def test_panel_has_its_size_and_looks_at_its_aim(kind: str) -> None:
     shape = PanelShape(kind=kind, width_m=1.2, height_m=0.8)  # type: ignore[arg-type]
     pieces = build_panel(shape, AT, AIM)
