@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Makes the pictures that README.md shows, where it shows them. Takes some minutes on two cores.
+# Makes the pictures that README.md shows, where it shows them. On a graphics card in a minute, on two cores in
+# the time of a coffee for each.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 work=$(mktemp -d)
@@ -11,8 +12,8 @@ picture() {
     shift 2
     local cameras=()
     for name in "$@"; do cameras+=(--camera "$name"); done
-    previz render "scenes/$scene" --out "$work/$folder" --width 1280 --samples "${SAMPLES:-48}" \
-        --exposure-map "${cameras[@]}"
+    previz render "scenes/$scene" --out "$work/$folder" --quality final \
+        --width 1280 --exposure-map "${cameras[@]}"
     for name in "$@"; do cp "$work/$folder/frame_$name.png" "scenes/$folder/frame_$name.png"; done
 }
 

@@ -23,7 +23,7 @@ from previz.render.contract import Exposing, Settings
 from previz.stage.stage import Stage
 
 SIZE = (640, 360)
-SAMPLES, DEPTH, ROUNDS = 8, 10, 5
+SAMPLES, ROUNDS = 8, 5
 LONG_LENS = "zoom_70_200_f2.8"
 
 
@@ -33,7 +33,7 @@ def with_meshes(stage: Stage) -> Stage:
 
 
 def exposing(stage: Stage) -> Exposing:
-    begun = path_tracer().load(stage).expose("A", Settings(*SIZE, SAMPLES, DEPTH, 1))
+    begun = path_tracer().load(stage).expose("A", Settings(*SIZE, SAMPLES))
     begun.advance(SAMPLES)  # compiles
     return begun
 

@@ -17,10 +17,9 @@ from pathlib import Path
 from previz import api
 from previz.render.backends import path_tracer
 
-SIZE = (640, 360)
-SAMPLES = 8
+ON_PROCESSOR, ON_CARD = ((640, 360), 8), ((1920, 1080), 16)
+"""Size and samples: few do not fill a card."""
 ROUNDS = 5
-DEPTH = 8
 
 
 def seconds(work: Callable[[int], object], seed: int) -> float:
@@ -44,17 +43,18 @@ def main(scene: Path) -> None:
 
     renderer = CompiledRenderer(opened.stage)
     name, camera = next(iter(opened.stage.cameras.items()))
-    view = sensor(camera, SIZE)
-    paths = renderer.paths(name, DEPTH)
-    total = dr.zeros(mi.Float, SIZE[0] * SIZE[1] * (3 * len(opened.stage.layers) + 6))
-    plain = mi.load_dict({"type": "path", "max_depth": DEPTH})
+    size, samples = ON_CARD if back_end.on_card else ON_PROCESSOR
+    view = sensor(camera, size)
+    paths = renderer.paths(name)
+    total = dr.opaque(mi.Float, 0.0, size[0] * size[1] * (3 * len(opened.stage.layers) + 6))
+    plain = mi.load_dict({"type": "path", "max_depth": -1, "rr_depth": paths.roulette_depth})
 
     def layered(seed: int) -> None:
-        render_pass(paths, view, SIZE, SAMPLES, seed, total)
+        render_pass(paths, view, size, samples, seed, total)
         dr.sync_thread()
 
     def baseline(seed: int) -> None:
-        dr.eval(mi.render(paths.scene, sensor=view, integrator=plain, spp=SAMPLES, seed=seed))
+        dr.eval(mi.render(paths.scene, sensor=view, integrator=plain, spp=samples, seed=seed))
         dr.sync_thread()
 
     layered(0), baseline(0)  # compile both
@@ -62,10 +62,10 @@ def main(scene: Path) -> None:
     for seed in range(1, ROUNDS + 1):
         theirs.append(seconds(baseline, seed))
         ours.append(seconds(layered, seed))
-    traced = SIZE[0] * SIZE[1] * SAMPLES / 1e6
+    traced = size[0] * size[1] * samples / 1e6
     mine, path = statistics.median(ours), statistics.median(theirs)
     ratio = statistics.median(a / b for a, b in zip(ours, theirs, strict=True))
-    print(f"{back_end.variant}, {SIZE[0]} x {SIZE[1]}, {SAMPLES} samples, depth {DEPTH}")
+    print(f"{back_end.variant}, {size[0]} x {size[1]}, {samples} samples, paths of any length")
     print(f"{'path':25s} {path:6.2f} s  {traced / path:5.2f} M samples/s")
     label = f"{len(opened.stage.layers)} layers, albedo, normal"
     print(f"{label:25s} {mine:6.2f} s  {traced / mine:5.2f} M samples/s")
