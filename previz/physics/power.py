@@ -67,8 +67,8 @@ MARGIN = 0.8
 _NEC = "NFPA 70 (NEC) 210.20(A): breaker at 125 % of continuous load, from memory; US only"
 _MARGIN = "80 % as a voluntary margin: common practice, no source"
 _UK = (
-    "BS 1363 plug with a BS 1362 fuse, 13 A: a rating of the plug, not of the house's circuit, "
-    f"for which give breaker_a. Neither gives a share for hours: {_MARGIN}"
+    "BS 1363 plug with a BS 1362 fuse, 13 A: what one plug carries; the house's circuit is not "
+    f"known here, and neither gives a share for hours: {_MARGIN}"
 )
 _JP = f"JIS C 8303 outlet, 15 A (from memory); {_MARGIN}"
 _EUROPE = (230.0, 207.0, 253.0, (50,))
