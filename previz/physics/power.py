@@ -68,7 +68,7 @@ _NEC = "NFPA 70 (NEC) 210.20(A): breaker at 125 % of continuous load, from memor
 _MARGIN = "80 % as a voluntary margin: common practice, no source"
 _UK = (
     "BS 1363 plug with a BS 1362 fuse, 13 A: what one plug carries; the house's circuit is not "
-    f"known here, and neither gives a share for hours: {_MARGIN}"
+    f"known here, and neither gives a share for a continuous load: {_MARGIN}"
 )
 _JP = f"JIS C 8303 outlet, 15 A (from memory); {_MARGIN}"
 _EUROPE = (230.0, 207.0, 253.0, (50,))
