@@ -32,13 +32,13 @@ SIDES: tuple[Side, Side] = ("left", "right")
 NEAR_EYE_M = 0.05
 """Lids, brow and bridge of the nose lie within this of the eye: an estimate."""
 CLEAR_OF_SKIN_M = 2e-4
+FAINTEST_CD_M2 = 20.0
+"""A light darker than this is not noticed in an eye, which mirrors 2.5 % of it:
+an estimate."""
 WIDEST_BUNDLE = 0.2
 """Cosine of the angle from which rays are no bundle: they go everywhere."""
 SLACK_M = 1e-6
 """More than rounding can take from a distance, so that no triangle is left out by it."""
-FAINTEST_CD_M2 = 20.0
-"""A light darker than this is not noticed in an eye, which mirrors 2.5 % of it:
-an estimate."""
 _TURNS = np.arange(12) * np.pi / 6.0
 _RIM = np.stack([np.cos(_TURNS), np.sin(_TURNS)], axis=1)
 DISC = np.vstack([_RIM, 0.5 * _RIM, [[0.0, 0.0]]])

@@ -64,7 +64,7 @@ def loaded(words: list[str], folder: Path, said: str, before: str = "") -> set[s
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(["check"], "scene.yaml: nothing wrong."), (["measure", "--no-light"], "Nothing to remark.")],
+    [(["check"], "camera A: placed at"), (["measure", "--no-light"], "Camera A\n  lens")],
     ids=["check", "measure"],
 )
 def test_what_only_looks_loads_nothing_that_renders(

@@ -28,8 +28,16 @@ WORLDLY = (
 OWN = {
     "physics/beam.py": {"_QUARTER_TURN", "PROFILE_STEPS"},
     "physics/emitters.py": {"_NODES"},
-    "measure/catchlights.py": {"_TURNS", "_RIM", "DISC"},
-    "measure/floor.py": {"TOUCH_M2", "SIGHT_LINES_M", "FAR_M", "_TURNS", "ROUND"},
+    "measure/catchlights.py": {"_TURNS", "_RIM", "DISC", "WIDEST_BUNDLE", "SLACK_M"},
+    "measure/floor.py": {
+        "TOUCH_M2",
+        "SIGHT_LINES_M",
+        "FAR_M",
+        "_TURNS",
+        "ROUND",
+        "MANY",
+        "WELL_INSIDE_M",
+    },
     "measure/frame_light.py": {"SEEN_ALBEDO"},
     "measure/heads.py": {"FEW"},
     "measure/raster.py": {"NEAR_M", "MOST_PIXELS", "ON_EDGE_PX"},
@@ -51,6 +59,7 @@ OWN = {
     "stage/lattice.py": {"_SPREAD"},
     "stage/measured.py": {"LARGEST_BYTES", "WORTH_SAYING"},
     "stage/backdrop/__init__.py": {"SIZE_PX"},
+    "stage/backdrop/kept.py": {"MOST"},
 }
 DOCUMENTS = [
     *(REPOSITORY / name for name in ("README.md", "DEVELOPERS.md", "scenes/README.md")),
