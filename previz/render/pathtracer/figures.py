@@ -9,6 +9,7 @@ colours of each come from the table of looks.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import drjit as dr
@@ -24,97 +25,104 @@ from previz.render.patterns.joined import kept_joined
 from previz.render.patterns.packed import STEPS, TONE_RANGE, packed_of
 
 
-class LookColour(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
-    """Reflectance from the row of a triangle and the figure that its pattern number names."""
+@lru_cache(maxsize=4)
+def _register(variant: str) -> None:
+    """Make the textures known: their base is a class of the variant's own."""
 
-    def __init__(self, props: Any) -> None:
-        super().__init__(props)
-        self._rows: Rows | None = None
-        self._texels: Texels | None = None
-        self._painted = bool(props.get("painted", False))
+    class LookColour(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
+        """Reflectance from the row of a triangle and the figure that its pattern number names."""
 
-    def draw(self, rows: Rows, texels: Texels | None) -> None:
-        """Take the table and the figures in."""
-        self._rows, self._texels = rows, texels
+        def __init__(self, props: Any) -> None:
+            super().__init__(props)
+            self._rows: Rows | None = None
+            self._texels: Texels | None = None
+            self._painted = bool(props.get("painted", False))
 
-    def eval(self, si: Any, active: Any = True) -> Any:
-        """Reflectance (3,) at a surface point."""
-        assert self._rows is not None
-        row = self._rows.at(si, active)
-        first, second = self._rows.colours(row, active)
-        if self._painted:
-            paint = si.shape.eval_attribute_3(PAINT, si, active)
-            # Interpolated, so anything may come on a needle of a triangle.
-            paint = dr.select(dr.all(dr.isfinite(paint)), dr.clip(paint, 0.0, 1.0), 0.0)
-            first, second = first * paint, second * paint
-        if self._texels is None:
-            return first
-        number = dr.gather(mi.UInt32, self._rows.pattern, row, active)
-        texels, weight = self._texels.around(number, si.uv, active)
-        tone = between([mi.Float(t >> 16) * (TONE_RANGE / STEPS) for t in texels], weight)
-        share = between([mi.Float(t & STEPS) * (1.0 / STEPS) for t in texels], weight)
-        patterned = dr.clip(tone * dr.lerp(first, second, share), 0.01, 0.95)
-        return dr.select(number > 0, patterned, first)
+        def draw(self, rows: Rows, texels: Texels | None) -> None:
+            """Take the table and the figures in."""
+            self._rows, self._texels = rows, texels
 
-    def mean(self) -> Any:
-        """A mean nobody asks for: the surfaces differ."""
-        return mi.Float(0.5)
+        def eval(self, si: Any, active: Any = True) -> Any:
+            """Reflectance (3,) at a surface point."""
+            assert self._rows is not None
+            row = self._rows.at(si, active)
+            first, second = self._rows.colours(row, active)
+            if self._painted:
+                paint = si.shape.eval_attribute_3(PAINT, si, active)
+                # Interpolated, so anything may come on a needle of a triangle.
+                paint = dr.select(dr.all(dr.isfinite(paint)), dr.clip(paint, 0.0, 1.0), 0.0)
+                first, second = first * paint, second * paint
+            if self._texels is None:
+                return first
+            number = dr.gather(mi.UInt32, self._rows.pattern, row, active)
+            texels, weight = self._texels.around(number, si.uv, active)
+            tone = between([mi.Float(t >> 16) * (TONE_RANGE / STEPS) for t in texels], weight)
+            share = between([mi.Float(t & STEPS) * (1.0 / STEPS) for t in texels], weight)
+            patterned = dr.clip(tone * dr.lerp(first, second, share), 0.01, 0.95)
+            return dr.select(number > 0, patterned, first)
 
-    def is_spatially_varying(self) -> bool:
-        """Yes."""
-        return True
+        def mean(self) -> Any:
+            """A mean nobody asks for: the surfaces differ."""
+            return mi.Float(0.5)
 
-    def to_string(self) -> str:
-        """For messages."""
-        return "LookColour[]"
+        def is_spatially_varying(self) -> bool:
+            """Yes."""
+            return True
 
+        def to_string(self) -> str:
+            """For messages."""
+            return "LookColour[]"
 
-class LookValue(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
-    """Roughness or metal from the row of a triangle."""
+    class LookValue(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
+        """Roughness or metal from the row of a triangle."""
 
-    def __init__(self, props: Any) -> None:
-        super().__init__(props)
-        self._rows: Rows | None = None
-        self._value = str(props["value"])
+        def __init__(self, props: Any) -> None:
+            super().__init__(props)
+            self._rows: Rows | None = None
+            self._value = str(props["value"])
 
-    def draw(self, rows: Rows) -> None:
-        """Take the table in."""
-        self._rows = rows
+        def draw(self, rows: Rows) -> None:
+            """Take the table in."""
+            self._rows = rows
 
-    def eval_1(self, si: Any, active: Any = True) -> Any:
-        """The value at a surface point."""
-        assert self._rows is not None
-        row = self._rows.at(si, active)
-        return getattr(self._rows, self._value)(row, active)
+        def eval_1(self, si: Any, active: Any = True) -> Any:
+            """The value at a surface point."""
+            assert self._rows is not None
+            row = self._rows.at(si, active)
+            return getattr(self._rows, self._value)(row, active)
 
-    def eval(self, si: Any, active: Any = True) -> Any:
-        """The value as a colour."""
-        return mi.Color3f(self.eval_1(si, active))
+        def eval(self, si: Any, active: Any = True) -> Any:
+            """The value as a colour."""
+            return mi.Color3f(self.eval_1(si, active))
 
-    def mean(self) -> Any:
-        """A mean nobody asks for: the surfaces differ."""
-        return mi.Float(0.5)
+        def mean(self) -> Any:
+            """A mean nobody asks for: the surfaces differ."""
+            return mi.Float(0.5)
 
-    def is_spatially_varying(self) -> bool:
-        """Yes."""
-        return True
+        def is_spatially_varying(self) -> bool:
+            """Yes."""
+            return True
 
-    def to_string(self) -> str:
-        """For messages."""
-        return f"LookValue[{self._value}]"
+        def to_string(self) -> str:
+            """For messages."""
+            return f"LookValue[{self._value}]"
+
+    mi.register_texture(f"look_colour_{variant}", LookColour)
+    mi.register_texture(f"look_value_{variant}", LookValue)
 
 
 def look_textures(rows: Rows, patterns: Sequence[Material]) -> Textures:
     """The textures of a stage: every surface of one kind shares them."""
-    mi.register_texture("look_colour", LookColour)
-    mi.register_texture("look_value", LookValue)
+    variant = mi.variant()
+    _register(variant)
+    colour = f"look_colour_{variant}"
     texels = _texels(patterns)
-    plain, painted = (load({"type": "look_colour", "painted": flag}) for flag in (False, True))
+    plain, painted = (load({"type": colour, "painted": flag}) for flag in (False, True))
     plain.draw(rows, texels)
     painted.draw(rows, texels)
     values = {}
     for name in ("roughness", "metallic"):
-        values[name] = load({"type": "look_value", "value": name})
+        values[name] = load({"type": f"look_value_{variant}", "value": name})
         values[name].draw(rows)
     return Textures(plain, painted, values["roughness"], values["metallic"])
 
