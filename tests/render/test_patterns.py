@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
 from previz.catalog import Catalog
 from previz.model.records import Material
-from previz.render.patterns import tile_of
+from previz.render.patterns import tile_of, two_colours
 from previz.render.patterns.tile import _MAKERS, figure_by
 
 MATERIALS = {
@@ -115,3 +117,14 @@ def test_relief_in_metres():
     relief = tile_of(MATERIALS["brick_red"]).relief_m
     assert np.percentile(relief, 99.9) - np.percentile(relief, 0.1) == pytest.approx(6e-3, rel=0.4)
     assert tile_of(MATERIALS["carpet_grey"]).relief_m is None
+
+
+@pytest.mark.parametrize("corner", list(itertools.product((0.0, 1.0), repeat=3)))
+@pytest.mark.parametrize("name", ["lime_plaster", "painted_plaster", "oak"])
+def test_no_corner_of_the_colours_cube_takes_the_second_colour_away(name, corner):
+    """A wall painted with a channel at nought had black blotches for its lighter patches."""
+    material = MATERIALS[name]
+    usual = np.divide(*reversed(two_colours(material)))
+    first, second = two_colours(material, corner)
+    assert np.all(np.isfinite(first)) and np.all(np.isfinite(second))
+    assert np.all(second / first > 0.5 * usual.min())
