@@ -71,7 +71,8 @@ def test_strip_of_a_morning_and_a_night(scene: Path, tmp_path: Path) -> None:
     assert night.face_stops is not None
     assert night.face_stops < -6.0
 
-    sheet = sheet_of(strip, pictures, "t", "f")
+    sheet = sheet_of(strip, pictures, "t", "f", ("Mind the cables.",))
+    assert sheet.cautions == ("Mind the cables.",)
     cell = sheet.groups[0].cells[0]
     assert cell.label == "08:00, the scene's time"
     assert dict(cell.rows)["window, on the face"] == "0.0 stop"
