@@ -25,7 +25,7 @@ from previz.physics.colour import luminance
 from previz.render.backends import path_tracer
 from previz.render.contract import Light, Renderer, Settings
 from previz.render.denoise import Denoiser
-from previz.render.qualities import passes
+from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
 
@@ -207,8 +207,8 @@ class _Relighting:
         """Develop and write one frame; returns the light that it shows."""
         samples = self.manifest.frames[name].samples
         if clean:
-            quick = self.manifest.quality == "draft"
-            beauty = Denoiser().clean(beauty, stack.albedo, stack.normal, quick)
+            quality: Quality = next((q for q in EFFORTS if q == self.manifest.quality), "final")
+            beauty = Denoiser().clean(beauty, stack.albedo, stack.normal, quality)
         camera = self.opened.stage.cameras[name]
         notes = {
             "Title": f"{self.opened.scene.title}, camera {name}, relit",

@@ -165,9 +165,7 @@ class Session:
 
     def _write(self, picture: Picture, camera: StageCamera, light: Light, complete: bool) -> None:
         beauty = (
-            self._denoiser.clean(
-                light.beauty, light.albedo, light.normal, quick=self.options.quality == "draft"
-            )
+            self._denoiser.clean(light.beauty, light.albedo, light.normal, self.options.quality)
             if self.options.denoise
             else light.beauty
         )
