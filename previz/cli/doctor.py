@@ -26,8 +26,9 @@ STEPS = 10
 def command(as_json: bool) -> None:
     """Say what works on this machine and what to install.
 
-    Every way to compute is tried in a process of its own, so that a broken library shows as a
-    line here and not as a crash. The exit status is 3 if nothing can be rendered.
+    Every way to compute renders and meters a small set whose light is known from closed forms, in
+    a process of its own: one that crashes, warns or is off by more than its noise shows as a line
+    here, with what was wrong and by how much. The exit status is 3 if nothing can be rendered.
     """
     probes, checks = _examine()
     can_render = all(check.works for check in checks if check.needed)
