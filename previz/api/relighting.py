@@ -6,7 +6,6 @@ import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from importlib.metadata import version
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +27,7 @@ from previz.render.denoise import Denoiser
 from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
+from previz.version import version
 
 Array = NDArray[np.float64]
 FOLDER = "relight"
@@ -97,7 +97,7 @@ def relight(path: Path, options: RelightOptions, progress: Progress | None = Non
         folder,
         replace(
             manifest,
-            previz=version("previz"),
+            previz=version(),
             scene=str(path),
             title=opened.scene.title,
             scene_digest=opened.digest,
@@ -212,7 +212,7 @@ class _Relighting:
         camera = self.opened.stage.cameras[name]
         notes = {
             "Title": f"{self.opened.scene.title}, camera {name}, relit",
-            "Software": f"previz {version('previz')}",
+            "Software": f"previz {version()}",
             "Comment": f"scene {self.opened.digest[:12]}, {samples} samples",
         }
         write_png(file, photograph(self.opened, camera, beauty, self.white), notes)

@@ -6,7 +6,6 @@ import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
-from importlib.metadata import version
 from pathlib import Path
 
 import numpy as np
@@ -34,6 +33,7 @@ from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
 from previz.stage.stage import StageCamera
+from previz.version import version
 
 
 @dataclass(frozen=True)
@@ -173,7 +173,7 @@ class Session:
         png = self.folder / f"frame_{picture.camera}.png"
         notes = {
             "Title": f"{self.opened.scene.title}, camera {picture.camera}",
-            "Software": f"previz {version('previz')}",
+            "Software": f"previz {version()}",
             "Comment": f"scene {self.opened.digest[:12]}, {light.samples} samples"
             + ("" if complete else ", stopped before it was complete"),
         }
@@ -209,7 +209,7 @@ class Session:
         """Write the manifest."""
         seconds = time.monotonic() - self.began
         manifest = Manifest(
-            previz=version("previz"),
+            previz=version(),
             scene=str(self.opened.path),
             title=self.opened.scene.title,
             scene_digest=self.opened.digest,
@@ -238,7 +238,7 @@ class Session:
         """What a sheet of these frames was made from."""
         samples = max(frame.samples for frame in self.frames.values())
         scene = self.opened.digest[:12]
-        return f"previz {version('previz')}, scene {scene}, {samples} samples a pixel"
+        return f"previz {version()}, scene {scene}, {samples} samples a pixel"
 
     def cautions(self) -> tuple[str, ...]:
         """What is to be said wherever this set is proposed."""

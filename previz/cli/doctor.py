@@ -11,8 +11,8 @@ from previz.cli import diagnosis
 from previz.cli.common import json_option, leave, print_json
 from previz.cli.exits import Exit
 from previz.cli.progress import progress
-from previz.cli.root import version
 from previz.render.compute import in_plain_words
+from previz.version import version
 
 if TYPE_CHECKING:
     from previz.cli.diagnosis import Check

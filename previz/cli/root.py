@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import importlib.metadata
-
 import click
 
 from previz.cli.lazy import TRACEBACK, LazyGroup
+from previz.version import version
 
 COMMANDS = {
     "new": ("previz.cli.new", "Write a first scene file, every line explained."),
@@ -35,14 +34,6 @@ Exit status:
   70   a fault in previz itself
   130  stopped by you; what was rendered is kept
 """
-
-
-def version() -> str:
-    """Version of the installed package."""
-    try:
-        return importlib.metadata.version("previz")
-    except importlib.metadata.PackageNotFoundError:
-        return "(run from a folder, not installed)"
 
 
 def _print_version(ctx: click.Context, param: click.Parameter, value: bool) -> None:
