@@ -119,7 +119,7 @@ def measure_optics(
     blur = focus.blur_disc(focal, stop, sharp, m_to_mm(behind))
     image_distance = optics.thin_lens_image_distance(focal, sharp)
     pixel_mm = focus.coc_of_pixel(width, scene.picture.width_px)
-    crop = optics.crop_factor_by_diagonal(width, height)
+    crop = optics.crop_factor_by_width(width)
     diagonal = optics.diagonal(width, height)
     focused = optics.angle_of_view_focused_rad(width, focal, sharp)
     return OpticsNumbers(

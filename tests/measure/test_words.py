@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import pytest
@@ -19,7 +20,8 @@ def text(report: Report) -> str:
 
 def test_lens_and_frame_in_the_trades_words(measure: Measure) -> None:
     said = text(measure(""))
-    for words in ("mm on full frame), f/4", "depth of field", "background", "room to crop to"):
+    trade = ("mm on full frame, by width), f/4", "depth of field", "background", "room to crop to")
+    for words in trade:
         assert words in said
     for words in ("sharp", "behind", "36 x 24", "head fits in"):
         assert words not in said
@@ -69,3 +71,13 @@ def test_what_runs_on_is_continuous_and_a_fuse_blows(measure: Measure) -> None:
     assert "continuous:" in said and "every light at full" in said and "for hours" not in said
     said = text(measure(f"lights: {{{lights}}}\npower: {{outlet: eu_10a}}\n"))
     assert "its breaker trips over 10 A" in said and "continental Europe" in said
+
+
+def test_full_frame_compares_widths(measure: Measure) -> None:
+    """36 mm over the sensor's width, so that 16:9 of the whole width keeps its focal length."""
+    report = measure("")
+    lens = report.as_json()["cameras"]["A"]
+    across = math.radians(lens["horizontal_angle_deg"])
+    width_mm = 2.0 * lens["focal_length_mm"] * math.tan(across / 2.0)
+    as_on_full_frame = lens["focal_length_mm"] * 36.0 / width_mm
+    assert f"(as {as_on_full_frame:.0f} mm on full frame, by width)" in text(report)
