@@ -92,8 +92,8 @@ def _camera(camera: CameraNumbers) -> Iterator[tuple[str, str]]:
 def _lens(o: OpticsNumbers) -> Iterator[tuple[str, str]]:
     yield (
         "lens",
-        f"{o.focal_length_mm:.3g} mm (as {o.equivalent_focal_length_mm:.0f} mm on full frame, by width), "
-        f"f/{o.f_number:.2g}, T{o.t_number:.2g}",
+        f"{o.focal_length_mm:.3g} mm (as {o.equivalent_focal_length_mm:.0f} mm on full frame, "
+        f"by width), f/{o.f_number:.2g}, T{o.t_number:.2g}",
     )
     yield "angles", f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg"
     yield (
