@@ -11,8 +11,8 @@ from previz.api.opening import OpenScene, open_scene
 from previz.api.progress import Progress, Silence
 from previz.deliver.override import override_text, write_override
 from previz.errors import InputError, Place, Problem
-from previz.measure.cautions import cautions_for, printed
-from previz.measure.light import LightNumbers, light_numbers
+from previz.measure.light.light import LightNumbers, light_numbers
+from previz.measure.rules.cautions import cautions_for, printed
 from previz.physics.dimmer import level_for_share
 from previz.solve.balance import (
     Balance,

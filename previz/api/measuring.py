@@ -8,9 +8,9 @@ from pathlib import Path
 from previz.api.opening import OpenScene, open_scene
 from previz.api.progress import Progress, Silence
 from previz.errors import InputError, Place, Problem
-from previz.measure.receptors import receptors
+from previz.measure.light.receptors import receptors
+from previz.measure.light.spots import Spot
 from previz.measure.report import Report, measure_scene
-from previz.measure.spots import Spot
 from previz.render.backends import path_tracer
 from previz.render.readings import Readings, keep_readings, kept_readings, take_readings
 from previz.solve.lens import Answer, Wishes

@@ -10,8 +10,8 @@ from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
 from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
 from previz.errors import CatalogError, InputError, Place, Problem
-from previz.measure.darkness import darkness_findings
 from previz.measure.measured import Ruler
+from previz.measure.rules.darkness import darkness_findings
 from previz.solve.variants import Comparing, stage_with
 
 

@@ -24,7 +24,7 @@ from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
-from previz.measure.cautions import printed_for
+from previz.measure.rules.cautions import printed_for
 from previz.render.backends import path_tracer
 from previz.render.compute import in_plain_words
 from previz.render.contract import Ability, Exposing, Light, Settings

@@ -26,7 +26,8 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.measure.report import measure_scene  # noqa: PLC0415
-    from previz.measure.text import finding_lines  # noqa: PLC0415
+    from previz.telling.report_json import finding_json  # noqa: PLC0415
+    from previz.telling.report_text import finding_lines  # noqa: PLC0415
 
     try:
         opened = api.open_scene(scene, settings)
@@ -39,7 +40,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
     report = measure_scene(opened)
     if as_json:
         found = _report(scene, title=opened.scene.title, notes=opened.notes)
-        print_json({**found, "findings": [finding.as_json() for finding in report.findings]})
+        print_json({**found, "findings": [finding_json(finding) for finding in report.findings]})
     else:
         click.echo(f"{scene}: the file reads without errors.")
         for line in (*opened.notes, *finding_lines(report.findings)):

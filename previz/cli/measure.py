@@ -77,8 +77,9 @@ def command(
     the one setting that gives what you want.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
-    from previz.measure.text import report_lines  # noqa: PLC0415
     from previz.solve.lens import Wishes  # noqa: PLC0415
+    from previz.telling.report_json import report_json  # noqa: PLC0415
+    from previz.telling.report_text import report_lines  # noqa: PLC0415
 
     if want_size or want_blur or want_depth:
         wishes = Wishes(camera, want_size, want_blur, want_depth)
@@ -96,7 +97,7 @@ def command(
     finally:
         watch.finish()
     if as_json:
-        print_json(report.as_json())
+        print_json(report_json(report))
     else:
         for line in report_lines(report):
             click.echo(line)

@@ -8,18 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.catalog import Catalog
-from previz.measure.catchlights import Catchlight, Eyes
-from previz.measure.continuity import Line, Pair, Settings, line_of, pairs_of, settings_of
-from previz.measure.floor import Clash, Outlines, aisle_m, clashes
-from previz.measure.framing import FramingNumbers, measure_framing
-from previz.measure.heads import head_points, head_top_m
-from previz.measure.heat import HotNear, hot_near
-from previz.measure.optics import Kit, OpticsNumbers, kit_of, measure_optics
-from previz.measure.power import Load, load_of
+from previz.measure.camera.framing import FramingNumbers, measure_framing
+from previz.measure.camera.heads import head_points, head_top_m
+from previz.measure.camera.optics import Kit, OpticsNumbers, kit_of, measure_optics
+from previz.measure.camera.sight import Box, Sight, see
+from previz.measure.camera.surfaces import gather
+from previz.measure.continuity.line import Line, Pair, Settings, line_of, pairs_of, settings_of
+from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
+from previz.measure.gear.heat import HotNear, hot_near
+from previz.measure.gear.power import Load, load_of
+from previz.measure.gear.stands import Stands, measure_stands
+from previz.measure.light.catchlights import Catchlight, Eyes
 from previz.measure.roles import subject_of
-from previz.measure.sight import Box, Sight, see
-from previz.measure.stands import Stands, measure_stands
-from previz.measure.surfaces import gather
 from previz.model.cameras import Camera
 from previz.model.scene import Scene
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson

@@ -17,8 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.catalog import Catalog
-from previz.measure.light import LightNumbers
-from previz.measure.receptors import cameras_on
+from previz.measure.light.light import LightNumbers
+from previz.measure.light.receptors import cameras_on
 from previz.measure.roles import guest_of
 from previz.model.scene import Scene
 from previz.physics.colour import luminance

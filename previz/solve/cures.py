@@ -9,7 +9,7 @@ import numpy as np
 
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
-from previz.measure.light import LightNumbers
+from previz.measure.light.light import LightNumbers
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.model.scene import Scene

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from previz.measure.framing import HeadInFrame, eyeline_of, head_in_frame, looks_to
+from previz.measure.camera.framing import HeadInFrame, eyeline_of, head_in_frame, looks_to
 from previz.model.rules import ShotSize, ShotSizes
 from previz.stage.placing import composed
 from previz.stage.stage import Array, StageCamera, StagePerson

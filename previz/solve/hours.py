@@ -19,7 +19,7 @@ from previz.stage.sun import SunStands, levels, sun_stands
 
 MOST = 48
 FACE_AHEAD_M = 0.02
-"""As `measure.receptors` holds its meter: common practice, no source."""
+"""As `measure.light.receptors` holds its meter: common practice, no source."""
 
 
 @dataclass(frozen=True)

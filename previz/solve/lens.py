@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from previz.measure.framing import eyeline_of
-from previz.measure.heads import head_points, outermost
+from previz.measure.camera.framing import eyeline_of
+from previz.measure.camera.heads import head_points, outermost
+from previz.measure.camera.optics import Kit, OpticsNumbers
 from previz.measure.measured import Measured
-from previz.measure.optics import Kit, OpticsNumbers
 from previz.model.rules import ShotSize
 from previz.model.scene import Scene
 from previz.physics import focus

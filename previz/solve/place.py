@@ -12,9 +12,9 @@ from shapely.geometry import LineString, Point, Polygon
 
 from previz.catalog import Catalog
 from previz.errors import Problem
-from previz.measure.floor import floor_of
-from previz.measure.heads import head_points, outermost
-from previz.measure.optics import Kit, kit_of
+from previz.measure.camera.heads import head_points, outermost
+from previz.measure.camera.optics import Kit, kit_of
+from previz.measure.gear.floor import floor_of
 from previz.model.cameras import Camera, CameraPlace
 from previz.model.scene import Scene
 from previz.physics.optics import thin_lens_image_distance

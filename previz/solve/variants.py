@@ -13,9 +13,9 @@ import numpy as np
 from shapely.geometry import Point
 
 from previz.catalog import Catalog
-from previz.measure.floor import floor_of
-from previz.measure.framing import head_in_frame
-from previz.measure.heads import head_points, outermost
+from previz.measure.camera.framing import head_in_frame
+from previz.measure.camera.heads import head_points, outermost
+from previz.measure.gear.floor import floor_of
 from previz.measure.measured import nearer_eye_m
 from previz.measure.roles import subject_of
 from previz.model.cameras import Camera

@@ -10,9 +10,9 @@ import pytest
 
 from previz import api
 from previz.errors import InputError, OutputError
-from previz.measure.cautions import CLOSING, SENTENCES
-from previz.measure.light import light_numbers
-from previz.measure.receptors import receptors
+from previz.measure.light.light import light_numbers
+from previz.measure.light.receptors import receptors
+from previz.measure.rules.cautions import CLOSING, SENTENCES
 from previz.render.backends import path_tracer
 from previz.render.readings import take_readings
 

@@ -19,14 +19,15 @@ from previz.catalog import Catalog
 from previz.catalog.summary import summary
 from previz.errors import CatalogError
 from previz.geometry.furniture import parameters_of
-from previz.measure.held_windows import clip_stops
-from previz.measure.power import drawn_w, load_of
+from previz.measure.gear.power import drawn_w, load_of
+from previz.measure.light.windows import clip_stops
 from previz.measure.report import measure_scene
 from previz.model.records import Adapter, Fixture, Lens, Record, Sensor, SensorMode
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
 from previz.stage.furnishing import shape_parameters
 from previz.stage.identity import identity_of
+from previz.telling.report_json import report_json
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 CATALOG = Catalog.load()
@@ -93,7 +94,7 @@ def outcome(catalog: Any, folder: Path, **names: str) -> str:
     held = {
         "identity": dataclasses.asdict(identity_of(stage)),
         "cameras": [repr(dataclasses.asdict(c)) for c in stage.cameras.values()],
-        "report": report.as_json(),
+        "report": report_json(report),
         "problems": [problem.message for problem in problems],
         "knob": knob_pct(opened, "key", 30.0),
         "dimmed_w": drawn_w(dimmed, fixture),

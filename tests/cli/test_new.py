@@ -17,8 +17,8 @@ from previz.catalog import Catalog
 from previz.cli.new import scene_path
 from previz.cli.new_layout import Answers, Layout, TooSmallError
 from previz.cli.new_text import COMMENTS_FROM, NEW_RULES, scene_text
-from previz.measure.cautions import CLOSING, printed
 from previz.measure.report import Report, measure_scene
+from previz.measure.rules.cautions import CLOSING, printed
 from previz.model.scene import Scene
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage

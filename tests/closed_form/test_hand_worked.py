@@ -23,7 +23,7 @@ import trimesh
 
 from previz.develop.exposure import exposure_scale
 from previz.geometry.piece import Piece
-from previz.measure.light import set_for_lx, stops_between
+from previz.measure.light.light import set_for_lx, stops_between
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics.colour import LUMINANCE_WEIGHTS, luminance

@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 
 from previz.catalog import Catalog
+from previz.measure.camera.raster import rasterize
+from previz.measure.camera.sight import see
 from previz.measure.measured import Ruler
-from previz.measure.raster import rasterize
-from previz.measure.sight import see
 from previz.model.scene import Scene
 from previz.render.backends import path_tracer
 from previz.render.contract import Settings

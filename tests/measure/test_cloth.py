@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.findings import Finding
 from previz.measure.measured import measure
-from previz.measure.rules_cloth import cloth_findings
+from previz.measure.rules.cloth import cloth_findings
+from previz.measure.rules.findings import Finding
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
 

@@ -16,8 +16,8 @@ from previz.api.progress import Silence
 from previz.errors import InputError
 from previz.geometry.mesh import Mesh
 from previz.geometry.people import Figure, Pose, build_person
-from previz.measure.darkness import thing_round, winding
 from previz.measure.report import Report
+from previz.measure.rules.darkness import thing_round, winding
 from previz.stage.stage import Thing
 
 Measure = Callable[[str], Report]

@@ -10,16 +10,17 @@ import numpy as np
 import pytest
 
 from previz import api
-from previz.measure.frame_light import Region
-from previz.measure.held_windows import nd_to_hold
-from previz.measure.light import light_numbers, meter_light
-from previz.measure.light_text import light_lines
-from previz.measure.receptors import receptors
+from previz.measure.light.in_frame import Region
+from previz.measure.light.light import light_numbers, meter_light
+from previz.measure.light.receptors import receptors
+from previz.measure.light.windows import nd_to_hold
 from previz.measure.report import measure_scene
 from previz.physics.white import white_rgb
 from previz.render.contract import Light
 from previz.render.metering import Reading
 from previz.render.readings import Readings
+from previz.telling.light_text import light_lines
+from previz.telling.report_json import report_json
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 SETUPS = Path(__file__).parent / "bad_setups"
@@ -142,7 +143,7 @@ def test_relit_readings_are_the_readings_times_the_gains(opened):
 
 
 def test_names_that_other_tools_rely_on(opened):
-    found = measure_scene(opened, readings_of(opened, key=400.0, fill=100.0)).as_json()
+    found = report_json(measure_scene(opened, readings_of(opened, key=400.0, fill=100.0)))
     guest = found["people"]["guest"]
     assert guest["illuminance_lx"] == {"key": 400.0, "fill": 100.0, "total": 500.0}
     assert guest["key_to_fill_ratio"] == 4.0 and guest["key_to_fill_stops"] == 2.0
@@ -164,14 +165,14 @@ def test_a_reading_that_is_not_sure_says_so_in_text_and_json(opened):
     errors = {"face/guest": 0.02, "face/guest/A": 0.031, "side/guest/left": 0.0149}
     points = {n: replace(r, error=errors.get(n, 0.0099)) for n, r in sure.points.items()}
     report = measure_scene(opened, Readings(points, sure.pictures))
-    guest = report.as_json()["people"]["guest"]
+    guest = report_json(report)["people"]["guest"]
     assert (guest["error_pct"], guest["error_pct_ahead"]) == (3.1, 2.0)
     assert guest["error_pct_by_camera"] == {"A": 3.1, "B": None}
     assert {guest["lit_side_error_pct"], guest["shadow_side_error_pct"]} == {1.5, None}
     lines = list(light_lines(report.measured, report.light))
     assert any("500 lx (error 3.1 %): key 400" in line for line in lines)
     assert sum("(error" in line for line in lines) == 2
-    assert measure_scene(opened, sure).as_json()["people"]["guest"]["error_pct"] is None
+    assert report_json(measure_scene(opened, sure))["people"]["guest"]["error_pct"] is None
 
 
 def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened):
@@ -182,7 +183,7 @@ def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened)
     for name, setting in (("plain", "A.iso=800"), ("nd", "A.nd_density=0.3"),
                           ("near", "A.focus_distance_m=0.8")):  # fmt: skip
         changed = api.open_scene(path, (FILL, setting))
-        found[name] = measure_scene(changed, readings).as_json()
+        found[name] = report_json(measure_scene(changed, readings))
     lux = {name: one["exposure"]["A"]["set_for_lx"] for name, one in found.items()}
     assert lux["nd"] / lux["plain"] == pytest.approx(10**0.3, rel=1e-3)
     assert lux["near"] == lux["plain"]

@@ -11,12 +11,13 @@ import pytest
 
 from previz.catalog import Catalog
 from previz.measure.report import Report, measure_scene
-from previz.measure.text import report_lines
 from previz.model.rules import ShotSizes
 from previz.model.scene import Scene
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
 from previz.stage.stage import Stage
+from previz.telling.report_json import report_json
+from previz.telling.report_text import report_lines
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -60,7 +61,7 @@ def report_on(folder: Path, *changes: tuple[str, str]) -> Report:
 
 
 def camera(report: Report, name: str = "A") -> dict[str, object]:
-    return report.as_json()["cameras"][name]
+    return report_json(report)["cameras"][name]
 
 
 def _words(text: str) -> list[str]:
@@ -125,7 +126,7 @@ def test_eyeline_and_look_room_count_from_the_picture(
 
 def test_the_line_holds_for_any_pair_of_cameras(tmp_path: Path) -> None:
     report = report_on(tmp_path)
-    assert report.as_json()["continuity"] == {"line": None, "pairs": []}
+    assert report_json(report)["continuity"] == {"line": None, "pairs": []}
 
 
 def test_slow_motion_names_its_factor_and_cost_and_flicker_its_cure(tmp_path: Path) -> None:
@@ -166,7 +167,7 @@ def test_storage_is_decimal_and_for_all_cameras(tmp_path: Path) -> None:
     report = report_on(
         tmp_path, ("people:\n", "recording: {rate_mbit_s: 100, hours: 3}\npeople:\n")
     )
-    assert report.as_json()["storage"] == {"gb_per_hour": 45.0, "gb_total": 135.0}
+    assert report_json(report)["storage"] == {"gb_per_hour": 45.0, "gb_total": 135.0}
 
 
 def test_the_json_has_the_names_that_others_rely_on(tmp_path: Path) -> None:
@@ -177,8 +178,8 @@ def test_the_json_has_the_names_that_others_rely_on(tmp_path: Path) -> None:
         position_m aim_m""")
     report = report_on(tmp_path)
     assert set(promised) <= set(camera(report))
-    assert set(report.as_json()["people"]["guest"]) == {"eye_height_m", "head_top_m"}
-    for finding in report.as_json()["findings"]:
+    assert set(report_json(report)["people"]["guest"]) == {"eye_height_m", "head_top_m"}
+    for finding in report_json(report)["findings"]:
         assert set(finding) == set(_words("rule severity about message value limit unit source"))
     assert any(line.startswith("Camera A") for line in report_lines(report))
 

@@ -9,13 +9,14 @@ from typing import cast
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.power import drawn_w, load_of
+from previz.measure.gear.power import drawn_w, load_of
 from previz.measure.report import Report
-from previz.measure.rules_power import power_findings
-from previz.measure.text import report_lines
+from previz.measure.rules.power import power_findings
 from previz.model.lights import Light, LightPlace
 from previz.model.records import Fixture
 from previz.physics.dimmer import level_for_share, output_share
+from previz.telling.report_json import finding_json, report_json
+from previz.telling.report_text import report_lines
 
 Measure = Callable[[str], Report]
 CATALOG = Catalog.load()
@@ -24,7 +25,7 @@ HALOGEN = f"{{fixture: fresnel_tungsten_650, {PLACE}}}"
 
 
 def found(report: Report, rule: str) -> dict[str, object]:
-    return next(f.as_json() for f in report.findings if f.rule == rule)
+    return next(finding_json(f) for f in report.findings if f.rule == rule)
 
 
 def rules(report: Report) -> set[str]:
@@ -39,7 +40,7 @@ lights:
   fill: {{fixture: panel_60x40, {PLACE}, on: false}}
   board: {{fixture: bounce_board_120, {PLACE}}}
 """)
-    power = report.as_json()["power"]
+    power = report_json(report)["power"]
     assert (power["load_w"], power["mains_v"], power["country"]) == (
         340.0,
         230.0,
@@ -66,7 +67,7 @@ lights:
   one: {HALOGEN}
   two: {HALOGEN[:-1]}, circuit: right}}
 """)
-    circuits = report.as_json()["power"]["circuits"]
+    circuits = report_json(report)["power"]["circuits"]
     assert circuits["left"]["lights"] == ["one"] and circuits["right"]["lights"] == ["two"]
     assert circuits["left"]["current_a"] == pytest.approx(950.0 / 120.0, abs=1e-3)
     assert circuits["right"]["breaker_a"] == 20.0
@@ -108,7 +109,7 @@ def test_the_mains_voltage_of_the_scene_counts(measure: Measure) -> None:
 power: {{outlet: us_15a, mains_v: 125, circuits: {{wall: {{breaker_a: 63}}}}}}
 lights: {{one: {HALOGEN}}}
 """)
-    assert report.as_json()["power"]["circuits"]["wall"]["current_a"] == pytest.approx(5.2)
+    assert report_json(report)["power"]["circuits"]["wall"]["current_a"] == pytest.approx(5.2)
 
 
 def test_one_light_may_be_too_much_for_a_plug_on_a_large_circuit(measure: Measure) -> None:

@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.measure.catchlights import face_points
-from previz.measure.cautions import CLOSING, DECIDE, SENTENCES, printed_for
+from previz.measure.gear.stands import widest_gap_m
+from previz.measure.light.catchlights import face_points
 from previz.measure.report import Report
-from previz.measure.stands import widest_gap_m
+from previz.measure.rules.cautions import CLOSING, DECIDE, SENTENCES, printed_for
 from previz.physics.catchlight import mirrored_size_m
 from previz.physics.rays import blocked
+from previz.telling.report_json import report_json
 
 Measure = Callable[[str], Report]
 
@@ -197,10 +198,10 @@ def test_without_a_light_called_key_the_strongest_before_the_face_is_it(measure:
 
 def test_a_light_45_degrees_round_is_mirrored_on_its_side_of_the_pupil(measure: Measure) -> None:
     # At eye height: half of 45 degrees round a cornea of 7.8 mm, so 2.98 mm.
-    eye_m = measure("").as_json()["people"]["guest"]["eye_height_m"]
+    eye_m = report_json(measure(""))["people"]["guest"]["eye_height_m"]
     at = 1.6 * np.sqrt(0.5)
     report = measure(f"lights: {{key: {light(at, -0.12 - at, eye_m)}}}\n")
-    found = report.as_json()["cameras"]["A"]["catchlights"]
+    found = report_json(report)["cameras"]["A"]["catchlights"]
     assert [(c["light"], c["eye"], c["visible"]) for c in found] == [
         ("key", "left", True),
         ("key", "right", True),
@@ -213,10 +214,10 @@ def test_a_light_45_degrees_round_is_mirrored_on_its_side_of_the_pupil(measure: 
 def test_a_light_straight_before_the_eyes_has_the_size_of_the_mirror_equation(
     measure: Measure,
 ) -> None:
-    eye_m = measure("").as_json()["people"]["guest"]["eye_height_m"]
+    eye_m = report_json(measure(""))["people"]["guest"]["eye_height_m"]
     report = measure(f"lights: {{eyes: {light(0.0, -2.2, eye_m, 'panel_60x40')}}}\n")
     front_m = 0.121 * 1.65 / 1.63 + 0.0134  # of the mannequin's cornea, from the seat's middle
-    for one in report.as_json()["cameras"]["A"]["catchlights"]:
+    for one in report_json(report)["cameras"]["A"]["catchlights"]:
         for size_m, key in ((0.6, "width_mm"), (0.4, "height_mm")):
             expected = 1000.0 * mirrored_size_m(size_m, 2.2 - front_m)
             assert one[key] == pytest.approx(expected, rel=0.01)
@@ -225,7 +226,7 @@ def test_a_light_straight_before_the_eyes_has_the_size_of_the_mirror_equation(
 def test_eyes_without_any_light_in_them_are_noted(measure: Measure) -> None:
     report = measure(f"lights: {{hair: {light(0.8, 2.0, 2.2)}}}\n")
     assert "no_catchlight" in rules(report)
-    found = report.as_json()["cameras"]["A"]["catchlights"]
+    found = report_json(report)["cameras"]["A"]["catchlights"]
     assert {c["hidden"] for c in found} == {"off_cornea"}
     assert "no_catchlight" not in rules(measure("")), "a scene without light is not judged"
 

@@ -14,14 +14,15 @@ import trimesh
 from previz import api
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.people.spectacles import spectacles
-from previz.measure.glow import luminance_cd_m2
-from previz.measure.light import set_for_lx
+from previz.measure.light.light import set_for_lx
+from previz.measure.light.luminance import luminance_cd_m2
+from previz.measure.light.spectacles import Lens, lenses_of, veils
 from previz.measure.report import measure_scene
-from previz.measure.spectacles import Lens, lenses_of, veils
-from previz.measure.text import report_lines
 from previz.physics.beam import cosine_power, relative_luminance
 from previz.stage import people
 from previz.stage.stage import Emitter
+from previz.telling.report_json import report_json
+from previz.telling.report_text import report_lines
 
 NO_WALLS = np.zeros((0, 3, 3))
 SCENE = """\
@@ -178,7 +179,7 @@ def test_a_low_key_veils_the_lenses_and_the_finding_says_what_takes_it_out(repor
     assert (finding.severity, finding.about) == ("warning", "cameras.A")
     assert "key mirrored over" in finding.message and "guest's" in finding.message
     assert "raise key by" in finding.message
-    listed = found.as_json()["cameras"]["A"]["spectacles"]
+    listed = report_json(found)["cameras"]["A"]["spectacles"]
     assert {one["lens"] for one in listed} == {"left", "right"}
     assert set(listed[0]) == {
         "person", "light", "lens", "covered_pct", "veil_cd_m2", "stops_over_grey",
@@ -208,7 +209,7 @@ def test_a_dim_light_a_high_one_and_one_behind_are_not_told_of(report) -> None:
     assert found_in(report(dim)) == []
     assert found_in(report(key("elevation_deg: 50"))) == []
     behind = key(LOW).replace("azimuth_deg: 15", "azimuth_deg: 150")
-    assert report(behind).as_json()["cameras"]["A"]["spectacles"] == []
+    assert report_json(report(behind))["cameras"]["A"]["spectacles"] == []
 
 
 def test_a_window_is_not_told_to_be_raised(report) -> None:
@@ -224,7 +225,7 @@ def test_a_window_is_not_told_to_be_raised(report) -> None:
 
 def test_without_spectacles_nothing_is_mirrored(report) -> None:
     found = report(key(LOW), "false")
-    assert found.as_json()["cameras"]["A"]["spectacles"] == [] and found_in(found) == []
+    assert report_json(found)["cameras"]["A"]["spectacles"] == [] and found_in(found) == []
 
 
 # --- a real person ---------------------------------------------------------------------------

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from previz import api
-from previz.measure.spots import Spot, read_spot
+from previz.measure.light.spots import Spot, read_spot
 from previz.render.contract import Light
 from previz.render.readings import Readings
 

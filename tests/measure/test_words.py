@@ -8,7 +8,8 @@ from collections.abc import Callable
 import pytest
 
 from previz.measure.report import Report
-from previz.measure.text import finding_lines, report_lines, sides_in_words
+from previz.telling.report_json import finding_json, report_json
+from previz.telling.report_text import finding_lines, report_lines, sides_in_words
 
 Measure = Callable[[str], Report]
 PANEL = "{fixture: panel_40, aim: guest, place: {at_m: [%s, %s], height_m: 1.8}}"
@@ -28,7 +29,7 @@ def test_lens_and_frame_in_the_trades_words(measure: Measure) -> None:
 
 
 def test_stops_are_named_for_what_takes_the_light(measure: Measure) -> None:
-    stops = measure("").as_json()["cameras"]["A"]["stops"]
+    stops = report_json(measure(""))["cameras"]["A"]["stops"]
     assert "transmission" in stops
     assert not {"lens_glass", "extension", "close_focus"} & set(stops)
 
@@ -38,7 +39,7 @@ def test_every_finding_prints_what_its_limit_rests_on(measure: Measure) -> None:
     assert report.findings
     for finding, line in zip(report.findings, finding_lines(report.findings), strict=True):
         assert line.endswith(f"[{finding.rule}: {finding.source}]") and finding.source
-        assert finding.as_json()["source"] == finding.source
+        assert finding_json(finding)["source"] == finding.source
     assert list(finding_lines(())) == ["No findings."]
 
 
@@ -76,7 +77,7 @@ def test_what_runs_on_is_continuous_and_a_fuse_blows(measure: Measure) -> None:
 def test_full_frame_compares_widths(measure: Measure) -> None:
     """36 mm over the sensor's width, so that 16:9 of the whole width keeps its focal length."""
     report = measure("")
-    lens = report.as_json()["cameras"]["A"]
+    lens = report_json(report)["cameras"]["A"]
     across = math.radians(lens["horizontal_angle_deg"])
     width_mm = 2.0 * lens["focal_length_mm"] * math.tan(across / 2.0)
     as_on_full_frame = lens["focal_length_mm"] * 36.0 / width_mm

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.heads import head_points
+from previz.measure.camera.heads import head_points
 from previz.measure.report import measure_scene
 from previz.model.scene import Scene
 from previz.scenefile import read_scene
@@ -19,6 +19,7 @@ from previz.solve.place import Placed, place_cameras
 from previz.stage.build import build_stage
 from previz.stage.cameras import build_camera
 from previz.stage.people import Cast
+from previz.telling.report_json import report_json
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -167,7 +168,7 @@ def test_numbers_asked_for_win_over_what_is_usual(tmp_path: Path) -> None:
 
     opened = Opened()
     opened.scene, opened.stage, opened.catalog = result.scene, stage, CATALOG  # type: ignore[attr-defined]
-    camera = measure_scene(opened).as_json()["cameras"]["A"]  # type: ignore[arg-type]
+    camera = report_json(measure_scene(opened))["cameras"]["A"]  # type: ignore[arg-type]
     assert camera["headroom_pct"] == pytest.approx(4.0, abs=0.05)
     assert camera["look_room_pct"] == pytest.approx(62.0, abs=0.05)
     assert camera["shot_size"] == "medium_close_up"

@@ -1,0 +1,1 @@
+"""What a camera sees and frames: optics, framing, sight."""

@@ -1,0 +1,169 @@
+"""What one camera sees of a stage: which things, how much of the frame, what is behind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.measure.camera.raster import Projected, Seen, Window, project, rasterize
+from previz.measure.camera.surfaces import Surfaces
+from previz.stage.stage import Array, Stage, StageCamera
+
+COARSE_PX = 480
+FINE_PX = 1920
+_STEP = FINE_PX // COARSE_PX
+_WITHIN_PX = 12
+"""How far inside the coarse outline the fine one is looked for."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """Where the visible part of a thing reaches to, % of the frame from its left and top."""
+
+    left_pct: float
+    top_pct: float
+    right_pct: float
+    bottom_pct: float
+
+    @property
+    def height_pct(self) -> float:
+        """Height, % of the frame's."""
+        return self.bottom_pct - self.top_pct
+
+
+@dataclass(frozen=True, eq=False)
+class Background:
+    """What is behind the subject, metres along the lens axis from the lens; inf: the sky.
+
+    On the axis, and over the part of the frame that the subject leaves free.
+    """
+
+    axis_m: float
+    nearest_m: float
+    median_m: float
+    farthest_m: float
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """The view of one camera, without its own gear."""
+
+    stage: Stage
+    camera: StageCamera
+    surfaces: Surfaces
+
+    @cached_property
+    def projected(self) -> tuple[Projected, Projected]:
+        """All triangles on the picture plane, and all hair."""
+        return self._solid, project(self.camera, Surfaces((), self.surfaces.hair))
+
+    @cached_property
+    def coarse(self) -> Seen:
+        """The whole frame, 480 pixels wide."""
+        thin = project(self.camera, Surfaces((), self.surfaces.thinned().hair))
+        return rasterize((self._solid, thin), *self.camera.picture_size(COARSE_PX))
+
+    @cached_property
+    def _solid(self) -> Projected:
+        return project(self.camera, Surfaces(self.surfaces.parts))
+
+    @cached_property
+    def shares_pct(self) -> dict[str, float]:
+        """What is in the frame, and how much of it each thing takes, largest first."""
+        counts = np.bincount(self.coarse.things.ravel(), minlength=len(self.stage.things) + 1)
+        shares = {t.name: float(counts[n]) for n, t in enumerate(self.stage.things, 1) if counts[n]}
+        total = self.coarse.things.size
+        return {k: 100.0 * shares[k] / total for k in sorted(shares, key=lambda k: -shares[k])}
+
+    def mask(self, thing: str) -> NDArray[np.bool_]:
+        """Coarse pixels in which a thing is seen."""
+        return np.asarray(self.coarse.things == self.stage.object_ids.get(thing, -1))
+
+    def has_strands(self, person: str) -> bool:
+        """Whether a person's hair is strands."""
+        return any(t.strands is not None for t in self.stage.things if t.name == f"people.{person}")
+
+    def box(self, thing: str) -> Box | None:
+        """Outline of the visible part of a thing, to one pixel of 1920; None if not seen."""
+        mask = self.mask(thing)
+        if not mask.any():
+            return None
+        rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+        top, bottom = int(rows[0]) * _STEP, (int(rows[-1]) + 1) * _STEP
+        left, right = int(columns[0]) * _STEP, (int(columns[-1]) + 1) * _STEP
+        width, height = self.camera.picture_size(FINE_PX)
+        number, far = self.stage.object_ids[thing], _WITHIN_PX
+        across, down = self._reach(number, (width, height))
+        top = self._first(number, Window(across[0], down[0], across[1], top + far), 1, top)
+        bottom = self._last(number, Window(across[0], bottom - far, across[1], down[1]), 1, bottom)
+        left = self._first(number, Window(across[0], down[0], left + far, down[1]), 0, left)
+        right = self._last(number, Window(right - far, down[0], across[1], down[1]), 0, right)
+        x, y = 100.0 / width, 100.0 / height
+        return Box(left * x, top * y, right * x, bottom * y)
+
+    def _reach(self, number: int, size: tuple[int, int]) -> tuple[tuple[int, int], ...]:
+        """First and last column and row of a fine picture that a thing might reach to."""
+        own = [(layer, np.flatnonzero(layer.things == number)) for layer in self.projected]
+        middle = 0.5 * np.asarray(size)
+        least = np.concatenate([layer.low[:, here] for layer, here in own], axis=1).min(axis=1)
+        most = np.concatenate([layer.high[:, here] for layer, here in own], axis=1).max(axis=1)
+        low, high = np.floor(least * size[0] + middle), np.ceil(most * size[0] + middle)
+        low, high = np.maximum(low, 0.0), np.minimum(high, size)
+        return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
+
+    def _first(self, number: int, window: Window, axis: int, fallback: int) -> int:
+        hits = self._hits(number, window, axis)
+        start = window.top if axis else window.left
+        return start + int(hits[0]) if len(hits) else fallback
+
+    def _last(self, number: int, window: Window, axis: int, fallback: int) -> int:
+        hits = self._hits(number, window, axis)
+        start = window.top if axis else window.left
+        return start + int(hits[-1]) + 1 if len(hits) else fallback
+
+    def _hits(self, number: int, window: Window, axis: int) -> NDArray[np.int64]:
+        """Rows (axis 1) or columns (axis 0) of a window of the fine picture that hold the thing."""
+        seen = rasterize(self.projected, *self.camera.picture_size(FINE_PX), window)
+        return np.flatnonzero((seen.things == number).any(axis=axis))
+
+    def background(self, subject: str | None, distance_m: float) -> Background:
+        """What is behind a person (`subject`, with their seat) farther than `distance_m`."""
+        own = _of_person(self.stage, subject) if subject else set()
+        behind = project(self.camera, self.surfaces.without(own), near_m=max(distance_m, 0.02))
+        depth = rasterize((behind,), *self.camera.picture_size(COARSE_PX // 2)).depth_m
+        rows, columns = depth.shape
+        covered = np.isin(self.coarse.things, list(own))[: 2 * rows : 2, : 2 * columns : 2]
+        free = depth[~covered] if covered.shape == depth.shape else depth
+        centre = depth[rows // 2 - 1 : rows // 2 + 1, columns // 2 - 1 : columns // 2 + 1]
+        values = free if free.size else depth
+        return Background(
+            axis_m=float(centre.mean()),
+            nearest_m=float(values.min()),
+            median_m=float(np.median(values)),
+            farthest_m=float(values.max()),
+        )
+
+
+def see(stage: Stage, camera: StageCamera, surfaces: Surfaces) -> Sight:
+    """One camera's view; `surfaces` are those of the whole stage."""
+    own = {stage.object_ids[t.name] for t in stage.things if t.owner == camera.name}
+    return Sight(stage, camera, surfaces.without(own) if own else surfaces)
+
+
+def _of_person(stage: Stage, name: str) -> set[int]:
+    """Numbers of a person and what belongs to them."""
+    start = f"people.{name}"
+    return {
+        number
+        for thing, number in stage.object_ids.items()
+        if thing == start or thing.startswith(f"{start}.")
+    }
+
+
+def picture_position(camera: StageCamera, point_m: Array) -> tuple[float, float]:
+    """Where a point comes to lie, % of the frame from its left and top; nan behind the lens."""
+    x, y = camera.project(point_m, 100, 100)[0]
+    return float(x), float(y)

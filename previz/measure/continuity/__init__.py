@@ -1,0 +1,1 @@
+"""Between cameras: the line, pairs, settings."""

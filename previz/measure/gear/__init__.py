@@ -1,0 +1,1 @@
+"""What stands in the room: floor, stands, heat, power."""

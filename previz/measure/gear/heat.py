@@ -1,0 +1,90 @@
+"""What is nearer to a hot lamp than its stand-off distance."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from previz.catalog import Catalog
+from previz.measure.rules.findings import spoken
+from previz.model.records import Fixture
+from previz.model.scene import Scene
+from previz.stage.stage import Array, Stage, Thing
+
+STAND_OFF_M_ROOT_W = 0.04
+"""Stand-off of a hot lamp whose record gives none, times the root of its watts: irradiance falls
+with the square of the distance. The factor is an estimate: 1 m for 650 W."""
+CLOTH = ("softbox", "diffusion_frame", "bounce_board", "flag")
+BURNS_IN_ROOM = ("ceiling", "curtain", "blind_cloth", "blind_slats")
+
+
+@dataclass(frozen=True)
+class HotNear:
+    """One thing near a hot lamp: its name for people, distance and least distance in metres."""
+
+    light: str
+    other: str
+    distance_m: float
+    stand_off_m: float
+
+
+def stand_off_m(fixture: Fixture) -> float:
+    """Least distance from a hot fixture's face to what can burn."""
+    return fixture.stand_off_m or STAND_OFF_M_ROOT_W * math.sqrt(fixture.power_w)
+
+
+def hot_near(scene: Scene, stage: Stage, catalog: Catalog) -> Iterator[HotNear]:
+    """Furniture, people, ceiling, curtains and cloth too near the face of a hot lamp that is on."""
+    for name, light in scene.lights.items():
+        fixture = catalog.fixture(light.fixture)
+        if not (light.on and fixture.hot):
+            continue
+        own = f"lights.{name}"
+        face = next((e.shape.position_m for e in stage.emitters if e.thing == own), None)
+        if face is None:
+            continue
+        least_m = stand_off_m(fixture)
+        for other, triangles in _burning(scene, stage, catalog, own):
+            away_m = _distance_m(triangles, np.asarray(face, float), least_m)
+            if away_m < least_m:
+                yield HotNear(name, other, away_m, least_m)
+
+
+def _burning(scene: Scene, stage: Stage, catalog: Catalog, own: str) -> Iterator[tuple[str, Array]]:
+    """What can burn, with its triangles (n, 3, 3)."""
+    for thing in stage.things:
+        kind, _, name = thing.name.partition(".")
+        if thing.name == own or (
+            kind == "lights" and catalog.fixture(scene.lights[name].fixture).form not in CLOTH
+        ):
+            continue
+        if thing.kind == "room":
+            for part in BURNS_IN_ROOM:
+                found = _triangles(thing, part)
+                if len(found):
+                    hung = f"the {part.split('_')[0]}"
+                    yield f"{hung} of {name}" if name else hung, found
+        elif thing.kind in ("furniture", "person") or kind == "lights":
+            yield spoken(thing.name), _triangles(thing)
+
+
+def _triangles(thing: Thing, part: str | None = None) -> Array:
+    found = [p.mesh.triangles for p in thing.pieces if part is None or p.name == part]
+    return np.concatenate([np.zeros((0, 3, 3)), *found])
+
+
+def _distance_m(triangles: Array, point: Array, within_m: float) -> float:
+    """From a point to the nearest triangle; infinite beyond `within_m`."""
+    low, high = triangles.min(axis=1), triangles.max(axis=1)
+    gap = np.linalg.norm(np.maximum(np.maximum(low - point, point - high), 0.0), axis=1)
+    near = triangles[gap < within_m]
+    if not len(near):
+        return math.inf
+    points = np.broadcast_to(point, (len(near), 3))
+    import trimesh  # noqa: PLC0415 - only who has a hot lamp needs it
+
+    nearest = trimesh.triangles.closest_point(near, points)  # type: ignore[no-untyped-call]
+    return float(np.linalg.norm(nearest - point, axis=1).min())

@@ -1,0 +1,207 @@
+"""Stands of lights: how high they reach, what their heads run into, who stands in whose way."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import shapely
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from previz.catalog import Catalog
+from previz.geometry.walls import walls_round
+from previz.measure.gear.floor import LEGS_M, TOUCH_M2, Outlines, floor_of, stands_of
+from previz.model.records import Fixture
+from previz.model.scene import Scene
+from previz.stage.furnishing import wall_number
+from previz.stage.lighting import place_light
+from previz.stage.room import room_shape
+from previz.stage.stage import Stage, Thing
+
+COLUMN_M = 0.03
+"""Half of a stand's column with its joints: an estimate."""
+DOORWAY_M = 0.9
+"""Depth of floor kept clear before a door (common practice, no source; local code decides)."""
+SKY_M = 100.0
+
+
+@dataclass(frozen=True)
+class LightStand:
+    """One light, board or flag that is not a lamp of the room.
+
+    height_m   middle of its face over the floor
+    reach_m    lowest and highest working height on its stand; None without a stand
+    weight_kg  without the stand
+    legs_m     from the stand's column to a foot; 0 without a stand
+    face_m2    what a wind finds of it
+    """
+
+    height_m: float
+    reach_m: tuple[float, float] | None
+    weight_kg: float
+    legs_m: float
+    face_m2: float
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two things in one place, and how deep, metres."""
+
+    first: str
+    other: str
+    depth_m: float
+
+
+@dataclass(frozen=True)
+class Doorway:
+    """The floor before a door: the widest way left past the stands in it."""
+
+    name: str
+    width_m: float
+    free_m: float
+    stands: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Stands:
+    """All of it. `outside` are heads in the ceiling or a wall, `above` is gear over people."""
+
+    lights: Mapping[str, LightStand]
+    crossed: tuple[Meeting, ...]
+    outside: tuple[Meeting, ...]
+    doorways: tuple[Doorway, ...]
+    above: tuple[tuple[str, str], ...]
+
+
+def measure_stands(
+    scene: Scene, stage: Stage, catalog: Catalog, outlines: Outlines, practicals: frozenset[str]
+) -> Stands:
+    """Measure what holds the lights; `practicals` are the lamps of the room, left out."""
+    gear = [t for t in outlines.things if t.kind == "gear" and t.name not in practicals]
+    lights = [thing for thing in gear if thing.name.startswith("lights.")]
+    stands = [thing for thing in stands_of(outlines) if thing.name not in practicals]
+    return Stands(
+        lights=_light_stands(scene, stage, catalog, practicals),
+        crossed=tuple(_crossed(stands, outlines)),
+        outside=tuple(_outside(scene, lights, outlines)),
+        doorways=tuple(_doorways(scene, stands, outlines)),
+        above=tuple(_above([t for t in gear if t.owner is None], stage, outlines)),
+    )
+
+
+def _light_stands(
+    scene: Scene, stage: Stage, catalog: Catalog, practicals: frozenset[str]
+) -> dict[str, LightStand]:
+    lenses = {name: camera.position_m for name, camera in stage.cameras.items()}
+    found = {}
+    for name, light in scene.lights.items():
+        if f"lights.{name}" in practicals:
+            continue
+        fixture = catalog.fixture(light.fixture)
+        stands = light.stand != "none" and fixture.stand_footprint_m > 0.0
+        found[name] = LightStand(
+            height_m=float(place_light(light, scene, lenses, stage.people).position_m[2]),
+            reach_m=fixture.stand_height_m if stands else None,
+            weight_kg=fixture.weight_kg,
+            legs_m=fixture.stand_footprint_m / 2.0 if stands else 0.0,
+            face_m2=_face_m2(fixture),
+        )
+    return found
+
+
+def _face_m2(fixture: Fixture) -> float:
+    """Area of the face, square on."""
+    if fixture.width_m and fixture.height_m:
+        return fixture.width_m * fixture.height_m
+    across_m = fixture.diameter_m or 0.1
+    if fixture.length_m:
+        return across_m * fixture.length_m
+    return math.pi * across_m**2 / 4.0
+
+
+def _crossed(stands: list[Thing], outlines: Outlines) -> list[Meeting]:
+    """Stands whose column is among another's legs; legs alone can be turned past each other."""
+    found = []
+    for first, other in combinations(stands, 2):
+        one, two = (outlines.of(stand, 0.0, LEGS_M) for stand in (first, other))
+        inside_m = max(_inside_m(one.centroid, two), _inside_m(two.centroid, one))
+        if inside_m > 0.0:
+            found.append(Meeting(first.name, other.name, inside_m))
+    return found
+
+
+def _inside_m(column: Point, legs: BaseGeometry) -> float:
+    """How deep a column is inside the outline of legs; 0 outside."""
+    room = legs.buffer(COLUMN_M)
+    return float(column.distance(room.exterior)) if room.contains(column) else 0.0
+
+
+def _outside(scene: Scene, lights: list[Thing], outlines: Outlines) -> list[Meeting]:
+    """Heads of lights that reach through the ceiling or a wall."""
+    shape, floor = room_shape(scene.room), floor_of(scene)
+    if shape is None or floor is None:
+        return []
+    found = []
+    for light in lights:
+        top_m = max(float(piece.mesh.bounds[1, 2]) for piece in light.pieces)
+        if top_m > shape.height_m:
+            found.append(Meeting(light.name, "ceiling", top_m - shape.height_m))
+        head = outlines.of(light, LEGS_M, SKY_M)
+        if head.difference(floor).area > TOUCH_M2:
+            corners = shapely.points(shapely.get_coordinates(head))
+            found.append(Meeting(light.name, "wall", float(shapely.distance(corners, floor).max())))
+    return found
+
+
+def _doorways(scene: Scene, stands: list[Thing], outlines: Outlines) -> list[Doorway]:
+    shape = room_shape(scene.room)
+    if shape is None:
+        return []
+    walls = {w.number: w for w in walls_round(shape.corners_m, shape.wall_thickness_m)}
+    found = []
+    for name, opening in scene.openings.items():
+        if opening.kind == "window":
+            continue
+        wall = walls[wall_number(opening.wall)]
+        start = wall.left_m + opening.along_m * wall.along
+        end, into = start + opening.width_m * wall.along, DOORWAY_M * wall.inward
+        zone = Polygon([start, end, end + into, start + into])
+        spans: dict[str, tuple[float, float]] = {}
+        for stand in stands:
+            inside = outlines.of(stand, 0.0, LEGS_M).intersection(zone)
+            if inside.area > TOUCH_M2:
+                across = (shapely.get_coordinates(inside) - start) @ wall.along
+                spans[stand.name] = (float(across.min()), float(across.max()))
+        if spans:
+            free_m = widest_gap_m(list(spans.values()), opening.width_m)
+            found.append(Doorway(name, opening.width_m, free_m, tuple(spans)))
+    return found
+
+
+def widest_gap_m(spans: list[tuple[float, float]], width_m: float) -> float:
+    """Widest part of 0 to `width_m` that no span (from, to) covers."""
+    reached, widest = 0.0, 0.0
+    for low, high in sorted(spans):
+        widest = max(widest, low - reached)
+        reached = max(reached, high)
+    return max(widest, width_m - reached)
+
+
+def _above(gear: list[Thing], stage: Stage, outlines: Outlines) -> list[tuple[str, str]]:
+    """Gear and the person who is under it."""
+    things = {thing.name: thing for thing in outlines.things}
+    found = []
+    for thing in gear:
+        for name, person in stage.people.items():
+            own = things.get(f"people.{name}")
+            if own is None:
+                continue
+            top_m = float(np.asarray(person.landmarks["head_top"])[2])
+            over = outlines.of(thing, top_m, SKY_M)
+            if over.intersection(outlines.of(own, 0.0, SKY_M)).area > TOUCH_M2:
+                found.append((thing.name, name))
+    return found

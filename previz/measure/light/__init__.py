@@ -1,0 +1,1 @@
+"""Light on faces, in frames, in eyes and spectacles; meters."""

@@ -1,0 +1,1 @@
+"""What numbers are held against; one file for each family of rules."""

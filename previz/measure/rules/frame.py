@@ -1,0 +1,193 @@
+"""Findings on single frames: heads cut, no look room, eyelines, what should not be seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from previz.measure.camera.framing import FramingNumbers
+from previz.measure.camera.sight import Box
+from previz.measure.measured import CameraNumbers, Measured
+from previz.measure.rules.findings import GEOMETRY, Finding
+from previz.model.rules import Rules
+
+CLOSE = ("extreme_close_up", "big_close_up")
+WIDE = ("wide_shot", "extreme_wide_shot")
+GROUP = ("medium_wide_shot", *WIDE)
+"""Sizes in which others are meant to be seen, and a look needs no room of its own."""
+CUT_PCT = 0.5
+"""Less of a head than this over the edge is no cut: an estimate."""
+ROUNDING_PCT = 0.5
+
+
+def frame_findings(measured: Measured) -> Iterator[Finding]:
+    """All findings of this kind, camera by camera."""
+    for name, numbers in measured.cameras.items():
+        framing = numbers.framing
+        if framing is not None:
+            rules = measured.scene.rules
+            yield from _head(name, framing, rules)
+            yield from _look_room(name, framing, rules)
+            yield from _eyeline(name, framing, rules)
+            yield from _lens_height(name, framing, numbers, measured)
+            yield from _joints(name, framing, rules)
+            yield from _safe(name, framing)
+        yield from _intruders(name, numbers)
+
+
+def _head(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
+    if framing.shot_size in CLOSE:
+        return
+    head = framing.head
+    out = max(-head.top_pct, -head.left_pct, head.right_pct - 100.0, head.chin_pct - 100.0)
+    if out > CUT_PCT:
+        yield Finding(
+            "head_cut",
+            "fault",
+            f"cameras.{name}",
+            f"camera {name} cuts {out:.0f} % off the head of {framing.subject}: tilt or pan to it, "
+            "go wider, or move back",
+            -out,
+            0.0,
+            "% of the frame",
+        )
+    elif framing.headroom_pct > rules.headroom_max_pct and framing.shot_size not in WIDE:
+        yield Finding(
+            "headroom",
+            "warning",
+            f"cameras.{name}",
+            f"camera {name} leaves {framing.headroom_pct:.0f} % headroom over {framing.subject}: "
+            "tilt down, or go closer",
+            framing.headroom_pct,
+            rules.headroom_max_pct,
+            "% of the height",
+        )
+
+
+def _look_room(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
+    least = rules.look_room_min_pct
+    if framing.looks_to == "lens" or framing.shot_size in GROUP:
+        return
+    if framing.look_room_pct >= least - ROUNDING_PCT:
+        return
+    yield Finding(
+        "look_room",
+        "warning",
+        f"cameras.{name}",
+        f"{framing.subject} looks to the {framing.looks_to} in camera {name} with "
+        f"{framing.look_room_pct:.0f} % of the width ahead of the eyes: pan to the "
+        f"{framing.looks_to}",
+        framing.look_room_pct,
+        least,
+        "% of the width",
+    )
+
+
+def _eyeline(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
+    pitch, most = framing.eyeline.pitch_deg, rules.eyeline_pitch_max_deg
+    if abs(pitch) <= most:
+        return
+    over, cure = ("over", "lower") if pitch > 0.0 else ("under", "raise")
+    yield Finding(
+        "eyeline_height",
+        "warning",
+        f"cameras.{name}",
+        f"{framing.subject} looks {abs(pitch):.0f} degrees {over} the lens of camera {name}: "
+        f"{cure} whoever they look at until the eyes are at lens height",
+        pitch,
+        most if pitch > 0.0 else -most,
+        "deg",
+    )
+
+
+def _lens_height(
+    name: str, framing: FramingNumbers, numbers: CameraNumbers, measured: Measured
+) -> Iterator[Finding]:
+    eyes = measured.people[framing.subject].eye_height_m
+    off_cm = 100.0 * (float(numbers.position_m[2]) - eyes)
+    most = measured.scene.rules.lens_to_eye_height_max_cm
+    if abs(off_cm) > most:
+        where = "over" if off_cm > 0.0 else "under"
+        yield Finding(
+            "lens_height",
+            "note",
+            f"cameras.{name}",
+            f"the lens of camera {name} is {abs(off_cm):.0f} cm {where} the eyes of "
+            f"{framing.subject}; at eye height it looks neither up nor down at them",
+            off_cm,
+            most if off_cm > 0.0 else -most,
+            "cm",
+        )
+
+
+def _joints(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
+    if framing.joints_cut:
+        named = " and ".join(joint.replace("_", " ") for joint in framing.joints_cut)
+        yield Finding(
+            "joint_cut",
+            "note",
+            f"cameras.{name}",
+            f"the frame of camera {name} cuts {framing.subject} at a joint ({named}); a little "
+            "tighter or wider looks better",
+            None,
+            rules.joint_gap_pct,
+            "% of the height",
+        )
+
+
+def _safe(name: str, framing: FramingNumbers) -> Iterator[Finding]:
+    if not framing.action_safe and framing.shot_size not in CLOSE and framing.headroom_pct >= 0.0:
+        yield Finding(
+            "safe_area",
+            "note",
+            f"cameras.{name}",
+            f"the head of {framing.subject} reaches out of the action-safe area of camera {name}",
+            framing.headroom_pct,
+            3.5,
+            "% of the height",
+            "EBU R 95",
+        )
+
+
+def _intruders(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
+    for thing, box in numbers.intruders.items():
+        share = numbers.in_frame.get(thing, 0.0)
+        rule, said, cure = _kind_of(thing)
+        is_person = rule == "person_in_frame"
+        if is_person and numbers.framing and numbers.framing.shot_size in GROUP:
+            continue
+        yield Finding(
+            rule,
+            "warning" if is_person else "fault",
+            f"cameras.{name}",
+            f"{said} is in the frame of camera {name}{_where(box)}: {cure}",
+            share,
+            0.0,
+            "% of the frame",
+            GEOMETRY,
+        )
+
+
+def _kind_of(thing: str) -> tuple[str, str, str]:
+    kind, _, name = thing.partition(".")
+    if kind == "sound":
+        return "boom_in_frame", "the boom", "raise it or move it out"
+    if kind == "people":
+        owner = name.split(".")[0]
+        return "person_in_frame", owner, "move the camera or them, if they are not to be seen"
+    noun = "camera" if kind == "cameras" else "the light"
+    return "gear_in_frame", f"{noun} {name} or its stand", "move it, or frame it out"
+
+
+def _where(box: Box) -> str:
+    """From which edge it reaches in, and how far."""
+    reach = {
+        "the top": (box.top_pct <= 0.1, box.bottom_pct, "height"),
+        "the left": (box.left_pct <= 0.1, box.right_pct, "width"),
+        "the right": (box.right_pct >= 99.9, 100.0 - box.left_pct, "width"),
+        "the bottom": (box.bottom_pct >= 99.9, 100.0 - box.top_pct, "height"),
+    }
+    touching = {edge: far for edge, far in reach.items() if far[0] and far[1] < 95.0}
+    if not touching:
+        return ""
+    edge = min(touching, key=lambda e: touching[e][1])
+    return f", {touching[edge][1]:.0f} % of the {touching[edge][2]} in from {edge}"

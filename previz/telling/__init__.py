@@ -1,0 +1,1 @@
+"""How measured numbers are told: sentences, tables, JSON, rounding."""
