@@ -49,7 +49,7 @@ class Balanced:
     @property
     def cautions(self) -> tuple[str, ...]:
         """Sentences to print with the settings: on the kit, and on film that is put up anew."""
-        found = {c.rule for c in cautions_for(self.opened.scene, self.opened.catalog)}
+        found = {c.rule for c in cautions_for(self.opened.stage)}
         if any(gelled.after > gelled.before for gelled in self.balance.windows.values()):
             found |= {"dark_film", "ladder"}
         return printed(sorted(found))
@@ -64,10 +64,10 @@ def balance(path: Path, options: BalanceOptions, progress: Progress | None = Non
     scene, stage, catalog = opened.scene, opened.stage, opened.catalog
     light = _light(opened, options, progress or Silence())
     try:
-        problem = pose(scene, catalog, light)
+        problem = pose(stage, scene.targets, light)
     except ValueError as error:
         raise InputError([Problem(Place(path), f"balance: {error}")]) from error
-    factors, density = solve(scene, problem)
+    factors, density = solve(stage, problem)
     found = Balance(
         camera=problem.camera,
         subject=problem.subject,
@@ -80,8 +80,8 @@ def balance(path: Path, options: BalanceOptions, progress: Progress | None = Non
         },
         windows={name: Gelled(problem.windows[name], density[name]) for name in density},
         targets=tuple(
-            replace(r, cures=cures(r, problem, factors, scene, stage, catalog, light))
-            for r in results(problem, factors, scene)
+            replace(r, cures=cures(r, problem, factors, stage, catalog, light))
+            for r in results(problem, factors, scene.targets)
         ),
     )
     file = None
@@ -93,7 +93,7 @@ def balance(path: Path, options: BalanceOptions, progress: Progress | None = Non
 
 def _light(opened: OpenScene, options: BalanceOptions, watch: Progress) -> LightNumbers:
     readings = read_light(opened, options.variant, watch)
-    return light_numbers(opened.scene, opened.stage, readings)
+    return light_numbers(opened.stage, readings)
 
 
 def _text(opened: OpenScene, found: Balance) -> str:

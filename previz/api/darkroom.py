@@ -14,7 +14,6 @@ from previz.develop.exposure import expose, exposure_scale
 from previz.develop.exposure_map import Span, stops_image
 from previz.develop.view import develop
 from previz.measure.light.receptors import face_point
-from previz.measure.roles import subject_of
 from previz.physics.colour import xy_from_rgb
 from previz.physics.white import white_xy
 from previz.render.contract import Image, Renderer
@@ -56,7 +55,7 @@ def photograph(
 
 def map_exposure(path: Path, opened: OpenScene, camera: StageCamera, beauty: Image) -> None:
     """Write the exposure map of a frame, with the sensor's range from its record."""
-    record = opened.catalog.sensor(opened.scene.cameras[camera.name].sensor)
+    record = opened.stage.setups[camera.name].kit.sensor
     clip = record.stops_over_grey
     span = Span(clip, clip - record.dynamic_range_stops)
     title = (
@@ -68,6 +67,6 @@ def map_exposure(path: Path, opened: OpenScene, camera: StageCamera, beauty: Ima
 
 def _skins(opened: OpenScene, camera: StageCamera) -> dict[str, float]:
     """Where the skin of the camera's subject falls when the meter at the face says grey."""
-    subject = subject_of(opened.scene.cameras[camera.name], opened.scene)
-    over = skin_over_card(opened.scene, subject)
+    subject = opened.stage.setups[camera.name].subject
+    over = skin_over_card(opened.stage, subject)
     return {} if over is None else {f"skin of {subject} when the meter at the face is right": over}

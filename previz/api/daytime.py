@@ -15,7 +15,7 @@ from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
 from previz.deliver.hours import HoursRequest, Strip
 from previz.deliver.hours import sheet_of as hours_sheet_of
 from previz.errors import InputError, Place, Problem
-from previz.measure.roles import guest_of, subject_of
+from previz.measure.roles import guest_of
 from previz.render.contract import Renderer
 from previz.render.metering import Receptor
 from previz.render.metering import read as read_meters
@@ -71,7 +71,7 @@ def hours(
 def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> tuple[str, list[Hour]]:
     """On whose face the light is read, and the hours."""
     scene = opened.scene
-    person = subject_of(scene.cameras[camera], scene) or guest_of(scene)
+    person = opened.stage.setups[camera].subject or guest_of(opened.stage)
     try:
         if person is None:
             raise ValueError("no camera is on anybody, so there is no face to read the light on")

@@ -10,7 +10,7 @@ from previz.api.progress import Progress, Silence
 from previz.errors import InputError, Place, Problem
 from previz.measure.light.receptors import receptors
 from previz.measure.light.spots import Spot
-from previz.measure.report import Report, measure_scene
+from previz.measure.report import Report, measure_set
 from previz.render.backends import path_tracer
 from previz.render.readings import Readings, keep_readings, kept_readings, take_readings
 from previz.solve.lens import Answer, Wishes
@@ -34,14 +34,14 @@ def measure(
     try:
         wanted = [Spot.parse(text) for text in spots]
         readings = read_light(opened, variant, progress or Silence()) if light else None
-        return measure_scene(opened, readings, wanted)
+        return measure_set(opened.stage, opened.scene.rules, opened.scene.targets, readings, wanted)
     except ValueError as error:
         raise InputError([Problem(Place(path), str(error))]) from error
 
 
 def read_light(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:
     """Light at faces, meters and in small pictures; taken once and kept for other dimmers."""
-    held, back_end = receptors(opened.scene, opened.stage), path_tracer(variant, watch.say)
+    held, back_end = receptors(opened.stage), path_tracer(variant, watch.say)
     readings = kept_readings(opened.stage, held, back_end.variant)
     if readings is None:
         watch.start("reading the light", 1 + len(opened.stage.cameras))

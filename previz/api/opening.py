@@ -12,8 +12,7 @@ from previz.errors import InputError, Place, Problem
 from previz.model.scene import Scene
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
 from previz.solve.place import place_cameras
-from previz.stage.build import build_stage
-from previz.stage.people import Cast
+from previz.stage.build import Framed, build_stage
 from previz.stage.stage import Stage
 
 
@@ -46,9 +45,9 @@ def open_scene(
     notes: tuple[str, ...] = ()
     if scene is not None:
         placed = place_cameras(scene, catalog, draft.places)
-        scene, notes = placed.scene, placed.notes
+        notes = placed.notes
         problems += placed.problems
-        stage, misplaced = _stage(scene, catalog, draft, placed.cast)
+        stage, misplaced = _stage(scene, catalog, draft, placed.framed)
         problems += misplaced
     lut = None
     if scene is not None and scene.look.lut is not None and not problems:
@@ -62,10 +61,10 @@ def open_scene(
 
 
 def _stage(
-    scene: Scene, catalog: Catalog, draft: SceneDraft, cast: Cast | None
+    scene: Scene, catalog: Catalog, draft: SceneDraft, framed: Framed | None
 ) -> tuple[Stage | None, list[Problem]]:
     try:
-        return build_stage(scene, catalog, draft.folder, draft.digest, draft.places, cast)
+        return build_stage(scene, catalog, draft.folder, draft.digest, draft.places, framed)
     except ValueError as error:
         if draft.problems:
             return None, []

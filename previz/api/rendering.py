@@ -25,7 +25,7 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
     watch.say(f"reading {path}")
     opened = open_scene(path, options.settings)
     names = cameras_wanted(opened, options)
-    for finding in darkness_findings(opened.scene, opened.stage):
+    for finding in darkness_findings(opened.stage):
         if finding.about.removeprefix("cameras.") in ("lights", *names):
             watch.say(finding.message)
     session = Session(opened, options, watch)
@@ -69,8 +69,8 @@ def compare(
 
 def _comparison(opened: OpenScene, request: Request, name: str) -> Comparison:
     try:
-        comparing = Comparing(opened.scene, opened.stage, opened.catalog, name)
-        ruler = Ruler(opened.scene, opened.stage, opened.catalog)
+        comparing = Comparing(opened.stage, opened.catalog, name)
+        ruler = Ruler(opened.stage, opened.scene.rules)
         return prepare(comparing, ruler, request)
     except (ValueError, CatalogError) as error:
         raise InputError([Problem(Place(opened.path), f"compare: {error}")]) from error

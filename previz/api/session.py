@@ -242,7 +242,7 @@ class Session:
 
     def cautions(self) -> tuple[str, ...]:
         """What is to be said wherever this set is proposed."""
-        return printed_for(self.opened.scene, self.opened.catalog)
+        return printed_for(self.opened.stage)
 
     def sheet(self, name: str, sheet: Sheet) -> None:
         """Write a sheet as PNG and PDF."""

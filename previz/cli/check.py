@@ -25,7 +25,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
     frame, a lens too close. The exit status is 1 if any of that is a fault.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
-    from previz.measure.report import measure_scene  # noqa: PLC0415
+    from previz.measure.report import measure_set  # noqa: PLC0415
     from previz.telling.report_json import finding_json  # noqa: PLC0415
     from previz.telling.report_text import finding_lines  # noqa: PLC0415
 
@@ -37,7 +37,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
         print_json(_report(scene, problems=error.problems))
         leave(Exit.WRONG)
         return
-    report = measure_scene(opened)
+    report = measure_set(opened.stage, opened.scene.rules, opened.scene.targets)
     if as_json:
         found = _report(scene, title=opened.scene.title, notes=opened.notes)
         print_json({**found, "findings": [finding_json(finding) for finding in report.findings]})

@@ -51,9 +51,7 @@ class Comparison:
 def prepare(comparing: Comparing, ruler: Ruler, request: Request) -> Comparison:
     """Make and measure the variants asked for. ValueError for a value that means nothing."""
     groups = tuple(_shared(_groups(comparing, request)))
-    numbers = {
-        v.placed.name: ruler.camera(v.camera, v.placed) for _, found in groups for v in found
-    }
+    numbers = {v.placed.name: ruler.camera(v.setup, v.placed) for _, found in groups for v in found}
     return Comparison(comparing.name, request, groups, numbers)
 
 

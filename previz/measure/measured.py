@@ -7,21 +7,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.catalog import Catalog
 from previz.measure.camera.framing import FramingNumbers, measure_framing
 from previz.measure.camera.heads import head_points, head_top_m
-from previz.measure.camera.optics import Kit, OpticsNumbers, kit_of, measure_optics
+from previz.measure.camera.optics import OpticsNumbers, measure_optics
 from previz.measure.camera.sight import Box, Sight, see
 from previz.measure.camera.surfaces import gather
-from previz.measure.continuity.line import Line, Pair, Settings, line_of, pairs_of, settings_of
+from previz.measure.continuity.line import Line, Pair, line_of, pairs_of
 from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.gear.heat import HotNear, hot_near
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
+from previz.measure.gear.storage import Storage, storage_of
 from previz.measure.light.catchlights import Catchlight, Eyes
-from previz.measure.roles import subject_of
-from previz.model.cameras import Camera
-from previz.model.scene import Scene
+from previz.measure.roles import practicals_of
+from previz.model.meters import Targets
+from previz.model.rules import Rules
+from previz.stage.kit import CameraSetup, Kit
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson
 
 
@@ -53,22 +54,23 @@ class PersonNumbers:
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """A whole scene in numbers. `practicals` are the things that are lamps of the room.
+    """A whole set in numbers, and the rules and targets that they are held against.
 
-    `catchlights` are those each camera sees in its subject's eyes.
+    practicals   the things that are lamps of the room
+    catchlights  by camera: those in its subject's eyes
     """
 
-    scene: Scene
     stage: Stage
-    catalog: Catalog
+    rules: Rules
+    targets: Targets
     cameras: Mapping[str, CameraNumbers]
     people: Mapping[str, PersonNumbers]
     line: Line | None
     pairs: tuple[Pair, ...]
-    settings: Mapping[str, Settings]
     clashes: tuple[Clash, ...]
     practicals: frozenset[str]
     power: Load
+    storage: Storage
     stands: Stands
     hot_near: tuple[HotNear, ...]
     catchlights: Mapping[str, tuple[Catchlight, ...]]
@@ -77,32 +79,26 @@ class Measured:
 class Ruler:
     """Measures any camera on a stage; what all cameras share is worked out once."""
 
-    def __init__(self, scene: Scene, stage: Stage, catalog: Catalog) -> None:
-        self.scene, self.stage, self.catalog = scene, stage, catalog
+    def __init__(self, stage: Stage, rules: Rules) -> None:
+        self.stage, self.rules = stage, rules
         self.surfaces, self.outlines = gather(stage), Outlines(stage)
         self.heads = {n: head_points(stage.things, person) for n, person in stage.people.items()}
-        self.practicals = frozenset(
-            f"lights.{name}"
-            for name, light in scene.lights.items()
-            if catalog.fixture(light.fixture).form == "practical"
-        )
+        self.practicals = practicals_of(stage)
 
-    def camera(self, camera: Camera, placed: StageCamera) -> CameraNumbers:
-        """One camera: `camera` as the scene has it, `placed` as it stands."""
-        scene, stage = self.scene, self.stage
-        sight, kit = see(stage, placed, self.surfaces), kit_of(camera, self.catalog)
-        subject = subject_of(camera, scene)
+    def camera(self, setup: CameraSetup, placed: StageCamera) -> CameraNumbers:
+        """One camera, of the stage or another: as it is set up, and as it stands."""
+        stage, kit, subject = self.stage, setup.kit, setup.subject
+        sight = see(stage, placed, self.surfaces)
         distance, framing = placed.focus_distance_m, None
         if subject is not None:
             person = stage.people[subject]
             distance = nearer_eye_m(placed, person)
             mode_px = (kit.mode.width_px, kit.mode.height_px)
-            framing = measure_framing(sight, person, self.heads[subject], scene.rules, mode_px)
+            framing = measure_framing(sight, person, self.heads[subject], self.rules, mode_px)
         optics = measure_optics(
-            camera,
+            setup,
             placed,
-            scene,
-            kit,
+            stage.programme,
             subject_distance_m=distance,
             background=sight.background(subject, distance),
         )
@@ -114,7 +110,7 @@ class Ruler:
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
             in_frame=sight.shares_pct,
             intruders=_intruders(sight, subject, self.practicals),
-            aisle_m=aisle_m(scene, self.outlines, placed),
+            aisle_m=aisle_m(stage, self.outlines, placed),
         )
 
 
@@ -124,15 +120,15 @@ def nearer_eye_m(placed: StageCamera, person: StagePerson) -> float:
     return min(placed.axis_distance(eye) for eye in eyes)
 
 
-def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
-    """Measure cameras, people and floor of a scene; no light, no render."""
-    ruler = Ruler(scene, stage, catalog)
-    cameras = {n: ruler.camera(camera, stage.cameras[n]) for n, camera in scene.cameras.items()}
+def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
+    """Measure cameras, people and floor of a set; no light, no render."""
+    ruler = Ruler(stage, rules)
+    cameras = {n: ruler.camera(setup, stage.cameras[n]) for n, setup in stage.setups.items()}
     framings = {name: numbers.framing for name, numbers in cameras.items()}
     return Measured(
-        scene=scene,
         stage=stage,
-        catalog=catalog,
+        rules=rules,
+        targets=targets,
         cameras=cameras,
         people={
             name: PersonNumbers(
@@ -141,21 +137,21 @@ def measure(scene: Scene, stage: Stage, catalog: Catalog) -> Measured:
             )
             for name, person in stage.people.items()
         },
-        line=line_of(scene, stage),
+        line=line_of(stage),
         pairs=tuple(pairs_of(stage, framings)),
-        settings=settings_of(scene),
-        clashes=tuple(clashes(scene, ruler.outlines, ruler.practicals)),
+        clashes=tuple(clashes(stage, ruler.outlines)),
         practicals=ruler.practicals,
-        power=load_of(scene, catalog),
-        stands=measure_stands(scene, stage, catalog, ruler.outlines, ruler.practicals),
-        hot_near=tuple(hot_near(scene, stage, catalog)),
-        catchlights=_catchlights(scene, stage),
+        power=load_of(stage),
+        storage=storage_of(stage),
+        stands=measure_stands(stage, ruler.outlines),
+        hot_near=tuple(hot_near(stage)),
+        catchlights=_catchlights(stage),
     )
 
 
-def _catchlights(scene: Scene, stage: Stage) -> dict[str, tuple[Catchlight, ...]]:
+def _catchlights(stage: Stage) -> dict[str, tuple[Catchlight, ...]]:
     """By camera: what is mirrored in the eyes of the person it is on."""
-    subjects = {name: subject_of(camera, scene) for name, camera in scene.cameras.items()}
+    subjects = {name: setup.subject for name, setup in stage.setups.items()}
     eyes = {s: Eyes(stage, stage.people[s]) for s in set(subjects.values()) if s is not None}
     return {
         name: eyes[subject].catchlights(stage, stage.cameras[name]) if subject else ()

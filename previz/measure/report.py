@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
 
-from previz.catalog import Catalog
 from previz.measure.light.light import LightNumbers, light_numbers
 from previz.measure.light.spectacles import Veil
 from previz.measure.light.spots import Spot, SpotLight, read_spot
@@ -24,27 +22,12 @@ from previz.measure.rules.pair import pair_findings
 from previz.measure.rules.power import power_findings
 from previz.measure.rules.safety import safety_findings
 from previz.measure.rules.spectacles import spectacle_findings, spectacle_veils
-from previz.model.scene import Scene
+from previz.model.meters import Targets
+from previz.model.rules import Rules
 from previz.render.readings import Readings
 from previz.stage.stage import Stage
 
 DIGITS = 4
-
-
-class Opened(Protocol):
-    """A scene with its stage, as `api.open_scene` gives it."""
-
-    @property
-    def scene(self) -> Scene:
-        """The scene, with every place in numbers."""
-
-    @property
-    def stage(self) -> Stage:
-        """Its stage."""
-
-    @property
-    def catalog(self) -> Catalog:
-        """The catalogue it was built from."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,17 +49,21 @@ class Report:
         return any(finding.severity == "fault" for finding in self.findings)
 
 
-def measure_scene(
-    opened: Opened, readings: Readings | None = None, spots: Sequence[Spot] = ()
+def measure_set(
+    stage: Stage,
+    rules: Rules,
+    targets: Targets,
+    readings: Readings | None = None,
+    spots: Sequence[Spot] = (),
 ) -> Report:
-    """Measure and judge a scene; its light, and `spots` of it, where it was read. Renders nothing.
+    """Measure and judge a set; its light, and `spots` of it, where it was read. Renders nothing.
 
     ValueError for a spot in a camera that is not there.
     """
-    measured = measure(opened.scene, opened.stage, opened.catalog)
-    veils = spectacle_veils(opened.stage)
+    measured = measure(stage, rules, targets)
+    veils = spectacle_veils(stage)
     findings = [
-        *darkness_findings(opened.scene, opened.stage),
+        *darkness_findings(stage),
         *frame_findings(measured),
         *pair_findings(measured),
         *lens_findings(measured),
@@ -90,7 +77,7 @@ def measure_scene(
     ]
     light, read = None, []
     if readings is not None:
-        read = [read_spot(spot, opened.stage, readings) for spot in spots]
-        light = light_numbers(opened.scene, opened.stage, readings)
+        read = [read_spot(spot, stage, readings) for spot in spots]
+        light = light_numbers(stage, readings)
         findings += exposure_findings(measured, light)
     return Report(measured, in_order(findings), light, veils, tuple(read))

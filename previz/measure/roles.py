@@ -1,4 +1,4 @@
-"""Who is who in an interview, told from the scene: nobody has to say it twice."""
+"""Who is who in an interview, told from the stage: nobody has to say it twice."""
 
 from __future__ import annotations
 
@@ -6,49 +6,49 @@ import math
 
 import numpy as np
 
-from previz.model.cameras import Camera
-from previz.model.scene import Scene
 from previz.stage.stage import Array, Emitter, Stage
 
 
-def subject_of(camera: Camera, scene: Scene) -> str | None:
-    """Person a camera is on: the one it aims at, else the one it focuses on."""
-    if camera.aim is not None:
-        return camera.aim
-    return camera.focus if camera.focus in scene.people else None
-
-
-def guest_of(scene: Scene) -> str | None:
+def guest_of(stage: Stage) -> str | None:
     """The person interviewed: whom the first camera that is on a person is on."""
-    subjects = (subject_of(camera, scene) for camera in scene.cameras.values())
+    subjects = (setup.subject for setup in stage.setups.values())
     return next((name for name in subjects if name is not None), None)
 
 
-def interviewer_of(scene: Scene) -> str | None:
+def interviewer_of(stage: Stage) -> str | None:
     """Whom the guest looks at or faces, if that is a person; None for an address to a camera."""
-    guest = guest_of(scene)
+    guest = guest_of(stage)
     if guest is None:
         return None
-    person = scene.people[guest]
-    partner = person.gaze or person.faces
-    return partner if partner in scene.people else None
+    partner = stage.people[guest].looks_at
+    return partner if partner in stage.people else None
 
 
-def key_light_of(scene: Scene, stage: Stage) -> str | None:
+def cameras_on(stage: Stage, person: str) -> tuple[str, ...]:
+    """Cameras whose subject a person is."""
+    return tuple(name for name, setup in stage.setups.items() if setup.subject == person)
+
+
+def practicals_of(stage: Stage) -> frozenset[str]:
+    """The things that are lamps of the room itself."""
+    return frozenset(light.thing for light in stage.lights.values() if light.practical)
+
+
+def key_light_of(stage: Stage) -> str | None:
     """The light called key (or key_something) that is on; else the guest's strongest front light.
 
     That is the one aimed at the guest, from before the face, that gives most light at the eyes.
     """
-    named = [name for name in scene.lights if name == "key" or name.startswith("key_")]
-    lit = [name for name in named if scene.lights[name].on]
-    guest = guest_of(scene)
+    named = [name for name in stage.lights if name == "key" or name.startswith("key_")]
+    lit = [name for name in named if stage.lights[name].on]
+    guest = guest_of(stage)
     if lit or guest is None:
         return lit[0] if lit else None
     person = stage.people[guest]
     strengths: dict[str, float] = {}
     for emitter in stage.emitters:
-        light = scene.lights.get(emitter.layer)
-        if light is None or light.aim != guest:
+        light = stage.lights.get(emitter.layer)
+        if light is None or light.setting.aim != guest:
             continue
         from_eyes = emitter.shape.position_m - person.landmarks["eyes"]
         if float(from_eyes @ person.face_forward) > 0.0:

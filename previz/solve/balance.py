@@ -16,14 +16,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.catalog import Catalog
 from previz.measure.light.light import LightNumbers
-from previz.measure.light.receptors import cameras_on
-from previz.measure.roles import guest_of
-from previz.model.scene import Scene
+from previz.measure.roles import cameras_on, guest_of
+from previz.model.meters import Targets
 from previz.physics.colour import luminance
 from previz.physics.exposure import MID_GREY_REFLECTANCE, nd_stops, nd_transmittance
 from previz.render.metering import Array
+from previz.stage.stage import Stage
 
 REACHED_STOPS = 0.1
 """A target this near is reached, as no meter tells less apart: an estimate."""
@@ -133,17 +132,16 @@ class Problem:
     windows: Mapping[str, float]
 
 
-def pose(scene: Scene, catalog: Catalog, light: LightNumbers) -> Problem:
-    """The equations of a scene's targets. ValueError, a sentence, when there are none to solve."""
-    targets = scene.targets
-    subject = targets.subject or guest_of(scene)
+def pose(stage: Stage, targets: Targets, light: LightNumbers) -> Problem:
+    """The equations of the targets. ValueError, a sentence, when there are none to solve."""
+    subject = targets.subject or guest_of(stage)
     if subject is None:
         raise ValueError("no camera is on a person, so there is no face to balance for")
-    on = cameras_on(scene, subject)
+    on = cameras_on(stage, subject)
     camera = targets.camera or (on[0] if on else None)
     if camera is None or camera not in light.faces[subject].by_camera:
         raise ValueError(f"camera {camera} is not on {subject}; name one in targets.camera that is")
-    equations = tuple(_equations(scene, light, camera, subject))
+    equations = tuple(_equations(targets, light, camera, subject))
     if not equations:
         raise ValueError("targets are empty; give face, key_to_fill, background, hair or window")
     face = light.faces[subject]
@@ -155,18 +153,16 @@ def pose(scene: Scene, catalog: Catalog, light: LightNumbers) -> Problem:
     if "hair" in asked:
         wanted.add(face.hair)
     if "background" in asked:
-        wanted |= {name for name in scene.lights if name not in roles}
+        wanted |= {name for name in stage.lights if name not in roles}
     free = {
-        name: 100.0 / scene.lights[name].dimmer_pct
-        for name in scene.lights
-        if name in wanted
-        and name in face.toward.illuminance_lx
-        and catalog.fixture(scene.lights[name].fixture).emits
+        name: 100.0 / placed.setting.dimmer_pct
+        for name, placed in stage.lights.items()
+        if name in wanted and name in face.toward.illuminance_lx and placed.fixture.emits
     }
     windows = {}
     if "window" in {name.partition("/")[0] for name in asked}:
         seen = light.cameras[camera].frame.windows
-        windows = {name: scene.openings[name].gel_nd for name in seen}
+        windows = {name: stage.room.openings[name].gel_nd for name in seen}
     return Problem(camera, subject, equations, free, windows)
 
 
@@ -174,8 +170,8 @@ def _named(fill: Sequence[str]) -> bool:
     return all(name.startswith("fill") for name in fill)
 
 
-def _equations(scene: Scene, light: LightNumbers, camera: str, subject: str) -> list[Equation]:
-    targets, exposure = scene.targets, light.cameras[camera]
+def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str) -> list[Equation]:
+    exposure = light.cameras[camera]
     face = light.faces[subject]
     lux = light.readings.points[f"face/{subject}/{camera}"].by_light
     on_face = {name: float(luminance(rgb)) for name, rgb in lux.items()}
@@ -230,7 +226,7 @@ def _need(there: object, lacking: str, target: str) -> None:
 # --- solving ---------------------------------------------------------------------------------
 
 
-def solve(scene: Scene, problem: Problem) -> tuple[dict[str, float], dict[str, float]]:
+def solve(stage: Stage, problem: Problem) -> tuple[dict[str, float], dict[str, float]]:
     """Factors by light, and ND by window, nearest to the targets.
 
     ND comes in sheets of 0.3, so every choice of sheets is tried with the dimmers that suit it.
@@ -250,7 +246,7 @@ def solve(scene: Scene, problem: Problem) -> tuple[dict[str, float], dict[str, f
         if best is None or cost < best[0]:
             best = (cost, factors, density)
     assert best is not None
-    return _practicable(scene, best[1], problem), best[2]
+    return _practicable(stage, best[1], problem), best[2]
 
 
 def _sheets(present: float) -> tuple[float, ...]:
@@ -323,11 +319,11 @@ def _system(
     return np.vstack([*rows, stay]), np.concatenate([right, np.zeros(len(names))])
 
 
-def _practicable(scene: Scene, factors: Mapping[str, float], problem: Problem) -> dict[str, float]:
+def _practicable(stage: Stage, factors: Mapping[str, float], problem: Problem) -> dict[str, float]:
     """Factors rounded to what a dimmer shows: whole per cents, tenths below ten."""
     found = dict(factors)
     for name in problem.free:
-        before = scene.lights[name].dimmer_pct
+        before = stage.lights[name].setting.dimmer_pct
         found[name] = rounded_pct(before * factors[name]) / before
     return found
 
@@ -337,7 +333,7 @@ def rounded_pct(value: float) -> float:
     return round(value, 1) if value < 10.0 else float(round(value))
 
 
-def results(problem: Problem, factors: Mapping[str, float], scene: Scene) -> list[TargetResult]:
+def results(problem: Problem, factors: Mapping[str, float], targets: Targets) -> list[TargetResult]:
     """What each target comes to."""
     found = []
     for equation in problem.equations:
@@ -345,7 +341,7 @@ def results(problem: Problem, factors: Mapping[str, float], scene: Scene) -> lis
             continue
         off = equation.off_stops(factors)
         kind = equation.target.partition("/")[0]
-        wanted, unit = _wanted(kind, scene)
+        wanted, unit = _wanted(kind, targets)
         got = (
             wanted * 2.0**off
             if unit == "ratio"
@@ -357,8 +353,7 @@ def results(problem: Problem, factors: Mapping[str, float], scene: Scene) -> lis
     return found
 
 
-def _wanted(kind: str, scene: Scene) -> tuple[float, str]:
-    targets = scene.targets
+def _wanted(kind: str, targets: Targets) -> tuple[float, str]:
     if kind in ("key_to_fill", "lighting_ratio"):
         return float(targets.key_to_fill or targets.lighting_ratio or 1.0), "ratio"
     if kind == "face":

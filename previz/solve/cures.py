@@ -12,7 +12,6 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.measure.light.light import LightNumbers
 from previz.model.lights import Light
 from previz.model.records import Fixture
-from previz.model.scene import Scene
 from previz.physics import emitters
 from previz.solve.balance import Problem, TargetResult
 from previz.stage.emission import beam_profile, behind_gels, emission, set_beam_deg, solid
@@ -29,7 +28,6 @@ def cures(
     result: TargetResult,
     problem: Problem,
     factors: Mapping[str, float],
-    scene: Scene,
     stage: Stage,
     catalog: Catalog,
     light: LightNumbers,
@@ -47,11 +45,11 @@ def cures(
         return tuple(_background(off))
     found: list[str] = []
     if off < 0.0 and lamp is not None and _at_full(lamp, problem, factors):
-        found += _stronger(lamp, 2.0**-off, scene, stage, catalog)
+        found += _stronger(lamp, 2.0**-off, stage, catalog)
     if kind == "face":
         found += _camera(problem.camera, off, stage)
     if kind in ("key_to_fill", "lighting_ratio"):
-        found += _ratio(off, tuple(name for name in face.fill if name in scene.lights))
+        found += _ratio(off, tuple(name for name in face.fill if name in stage.lights))
     return tuple(found)
 
 
@@ -60,11 +58,9 @@ def _at_full(lamp: str, problem: Problem, factors: Mapping[str, float]) -> bool:
     return most is not None and factors.get(lamp, 1.0) > 0.98 * most
 
 
-def _stronger(
-    lamp: str, times: float, scene: Scene, stage: Stage, catalog: Catalog
-) -> Iterator[str]:
+def _stronger(lamp: str, times: float, stage: Stage, catalog: Catalog) -> Iterator[str]:
     """Ways to get `times` as much from a light that is at full."""
-    setting = scene.lights[lamp]
+    setting, own = stage.lights[lamp].setting, stage.lights[lamp].fixture
     emitter = next(e for e in stage.emitters if e.layer == lamp)
     target = stage.people[setting.aim].landmarks["eyes"] if setting.aim else None
     if target is None:
@@ -75,7 +71,6 @@ def _stronger(
         yield f"bring {lamp} from {distance:.2f} m to about {nearer:.2f} m"
     if setting.ies is not None:
         return  # a measured light is no fixture of the catalogue, to be held against others
-    own = catalog.fixture(setting.fixture)
     present = axis_lux(own, setting, distance, catalog)
     better = []
     for name in catalog.names("fixtures"):

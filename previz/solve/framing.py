@@ -58,7 +58,7 @@ class Subject:
 
 
 @dataclass(frozen=True, eq=False)
-class Framed:
+class FramedCamera:
     """A camera that gives the frame, and where the eyes lie in it, % from left and top."""
 
     camera: StageCamera
@@ -87,7 +87,7 @@ def usual_look_room_pct(yaw_deg: float) -> float:
 
 def place_camera(
     camera: StageCamera, subject: Subject, wish: Wish, *, direction: Array, height_m: float
-) -> Framed:
+) -> FramedCamera:
     """Move a camera along a plan direction (2,) from the eyes until it frames a head so.
 
     ValueError when no distance does: the lens would have to be nearer than its height allows.
@@ -140,7 +140,7 @@ def focal_length_for(camera: StageCamera, subject: Subject, wish: Wish) -> float
 
 def _framed(
     camera: StageCamera, subject: Subject, position_m: Array, room: tuple[float, float]
-) -> Framed:
+) -> FramedCamera:
     """The camera at a position with the eyes at a look room and a height from the top, %."""
     look_room_pct, top_pct = room
     person = subject.person
@@ -152,4 +152,4 @@ def _framed(
     up = (0.5 - top_pct / 100.0) * camera.sensor_height_m / camera.focal_length_m
     moved = replace(camera, pose=composed(position_m, person.landmarks["eyes"], across, up))
     head = head_in_frame(moved, subject.head_points_m, person.landmarks["chin"])
-    return Framed(moved, left_pct, top_pct, head)
+    return FramedCamera(moved, left_pct, top_pct, head)

@@ -127,6 +127,7 @@ def hours_stage(stage: Stage, camera: str, hours: Sequence[Hour]) -> Stage:
         stage,
         things=tuple(thing for thing in stage.things if thing.owner != camera),
         cameras={hour.camera: replace(placed, name=hour.camera) for hour in hours},
+        setups={hour.camera: stage.setups[camera] for hour in hours},
     )
 
 

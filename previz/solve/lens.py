@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 from previz.measure.camera.framing import eyeline_of
 from previz.measure.camera.heads import head_points, outermost
-from previz.measure.camera.optics import Kit, OpticsNumbers
+from previz.measure.camera.optics import OpticsNumbers
 from previz.measure.measured import Measured
 from previz.model.rules import ShotSize
-from previz.model.scene import Scene
 from previz.physics import focus
 from previz.solve.framing import (
     HEADROOM_PCT,
@@ -19,7 +18,7 @@ from previz.solve.framing import (
     usual_head_pct,
     usual_look_room_pct,
 )
-from previz.stage.stage import Stage
+from previz.stage.kit import Kit
 from previz.units import m_to_mm, mm_to_m
 
 
@@ -51,8 +50,7 @@ def answers(measured: Measured, wishes: Wishes) -> list[Answer]:
     optics, kit = measured.cameras[name].optics, measured.cameras[name].kit
     found = []
     if wishes.size is not None:
-        scene, stage = measured.scene, measured.stage
-        found.append(focal_length_for_size(scene, stage, name, kit, wishes.size))
+        found.append(focal_length_for_size(measured, name, wishes.size))
     if wishes.blur_pct_width is not None:
         found.append(stop_for_blur(optics, kit, wishes.blur_pct_width))
     if wishes.depth_m is not None:
@@ -72,9 +70,8 @@ def stop_for_blur(optics: OpticsNumbers, kit: Kit, blur_pct_width: float) -> Ans
         m_to_mm(optics.focus_distance_m),
         m_to_mm(optics.background_distance_m),
     )
-    factor = kit.adapter.factor if kit.adapter else 1.0
-    marked = wanted / factor
-    widest = kit.lens.widest_f_number(optics.focal_length_mm / factor)
+    marked = wanted / kit.factor
+    widest = kit.lens.widest_f_number(optics.focal_length_mm / kit.factor)
     smallest = kit.lens.min_iris_f_number
     reach = widest * 0.99 <= marked <= smallest * 1.01
     said = f"f/{marked:.2g} on the lens blurs the background by {blur_pct_width:g} % of the width"
@@ -98,25 +95,24 @@ def distance_for_depth(optics: OpticsNumbers, kit: Kit, depth_m: float) -> Answe
     return Answer(wanted, "m", reach, said if reach else f"{said}, but {nearest}")
 
 
-def focal_length_for_size(
-    scene: Scene, stage: Stage, camera: str, kit: Kit, size: ShotSize
-) -> Answer:
+def focal_length_for_size(measured: Measured, camera: str, size: ShotSize) -> Answer:
     """Focal length to set for a shot size from where a camera stands, with the usual headroom.
 
     ValueError when the camera is on nobody.
     """
-    name = scene.cameras[camera].aim
+    stage, kit = measured.stage, measured.cameras[camera].kit
+    name = stage.setups[camera].aimed_at
     if name is None:
         raise ValueError(f"camera {camera} aims at nobody")
     person, placed = stage.people[name], stage.cameras[camera]
     subject = Subject(person, outermost(head_points(stage.things, person)))
     wish = Wish(
-        usual_head_pct(size, scene.rules.shot_sizes),
+        usual_head_pct(size, measured.rules.shot_sizes),
         HEADROOM_PCT[size],
         usual_look_room_pct(eyeline_of(placed, person).yaw_deg),
     )
     behind = m_to_mm(focal_length_for(placed, subject, wish))
-    marked = behind / (kit.adapter.factor if kit.adapter else 1.0)
+    marked = behind / kit.factor
     low, high = kit.lens.focal_length_mm
     reach = low * 0.999 <= marked <= high * 1.001
     said = f"{marked:.0f} mm on the lens frames {name} as a {size.replace('_', ' ')} from here"

@@ -13,15 +13,14 @@ from shapely.geometry import LineString, Point, Polygon
 from previz.catalog import Catalog
 from previz.errors import Problem
 from previz.measure.camera.heads import head_points, outermost
-from previz.measure.camera.optics import Kit, kit_of
 from previz.measure.gear.floor import floor_of
-from previz.model.cameras import Camera, CameraPlace
+from previz.model.cameras import Camera
 from previz.model.scene import Scene
 from previz.physics.optics import thin_lens_image_distance
 from previz.scenefile import Places
 from previz.solve.framing import (
     HEADROOM_PCT,
-    Framed,
+    FramedCamera,
     Subject,
     Wish,
     focal_length_for,
@@ -29,29 +28,29 @@ from previz.solve.framing import (
     usual_head_pct,
     usual_look_room_pct,
 )
-from previz.stage.cameras import build_camera
+from previz.stage.build import Framed, gaze_targets
+from previz.stage.cameras import Standing, build_camera, standing_of
+from previz.stage.kit import Kit, kit_of, setup_of
 from previz.stage.people import Cast
-from previz.stage.stage import Array, StageCamera, StagePerson, Thing
+from previz.stage.room import room_shape
+from previz.stage.stage import Array, StageCamera, StagePerson
 from previz.units import m_to_mm
 
 WALL_GAP_M = {"tripod": 0.5, "none": 0.1}
 """Least distance of the lens from a wall: the legs need it. Common practice, no source."""
 FAR_M = 100.0
-FIRST_M = 2.0
-"""Where a camera is taken to be before it is placed, for eyes that look at it."""
 
 
 @dataclass(frozen=True)
 class Placed:
-    """The scene with every camera's place in numbers, what did not fit, and what was chosen.
+    """Where the cameras that are placed by their frame stand, what did not fit, what was chosen.
 
-    cast  who was seated for it, with their bodies; None where none was needed
+    framed  None where no camera is placed so
     """
 
-    scene: Scene
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = ()
-    cast: Cast | None = None
+    framed: Framed | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,31 +73,39 @@ def place_cameras(scene: Scene, catalog: Catalog, places: Places) -> Placed:
     """
     names = [name for name, camera in scene.cameras.items() if camera.place.frame is not None]
     if not names:
-        return Placed(scene)
+        return Placed()
     circular = _facing(scene, names, places)
     if circular:
-        return Placed(_provisional(scene, names), tuple(circular))
+        return Placed(tuple(circular))
+    cast = Cast(scene, catalog)
+    standings = {n: standing_of(c, scene, cast.eyes) for n, c in scene.cameras.items()}
     looked_at = {p.gaze for p in scene.people.values()} & set(names)
-    draft, results = _provisional(scene, names), {}
-    cast = Cast(draft, catalog)
+    results: dict[str, tuple[FramedCamera | None, Misfit | None]] = {}
     # Whoever looks into a lens turns their head to it, and that moves the head a little.
     for _ in range(2 if looked_at else 1):
-        bodies, people = _people(draft, cast)
-        eyes = {who: person.landmarks["eyes"] for who, person in people.items()}
+        lenses = {name: standing.position_m for name, standing in standings.items()}
+        bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
         for name in names:
             camera = scene.cameras[name]
-            person = people[str(camera.aim)]
+            person, at = people[str(camera.aim)], standings[name]
+            kit = kit_of(camera, catalog)
+            setup = setup_of(camera, scene, kit, at.aim_from_left_pct, at.aim_from_top_pct)
             subject = Subject(person, outermost(head_points(bodies, person)))
-            start = build_camera(name, draft, catalog, eyes, people)
-            results[name] = fit_camera(camera, start, subject, scene, kit_of(camera, catalog))
-            draft = _with_camera(draft, name, camera, results[name][0])
+            start = build_camera(name, scene, setup, at.position_m, people)
+            results[name] = fit_camera(camera, start, subject, scene, kit)
+            found = results[name][0]
+            if found is not None:
+                standings[name] = Standing(
+                    found.camera.position_m, found.eyes_from_left_pct, found.eyes_from_top_pct
+                )
     problems = [
         Problem(places.of("cameras", name, "place", "frame"), f"cameras.{name}.place: {m.message}")
         for name, (_, m) in results.items()
         if m is not None
     ]
-    notes = [_note(n, scene.cameras[n], framed) for n, (framed, _) in results.items() if framed]
-    return Placed(draft, tuple(problems), tuple(notes), cast)
+    notes = [_note(n, scene.cameras[n], found) for n, (found, _) in results.items() if found]
+    framed = Framed(cast, {name: standings[name] for name in names})
+    return Placed(tuple(problems), tuple(notes), framed)
 
 
 def _facing(scene: Scene, names: Sequence[str], places: Places) -> list[Problem]:
@@ -113,36 +120,9 @@ def _facing(scene: Scene, names: Sequence[str], places: Places) -> list[Problem]
     ]
 
 
-def _provisional(scene: Scene, names: Sequence[str]) -> Scene:
-    """Framed cameras in numbers that stand for nothing yet."""
-    cameras = dict(scene.cameras)
-    for name in names:
-        camera = cameras[name]
-        assert camera.aim is not None
-        x, y = scene.people[camera.aim].at_m
-        place = CameraPlace(at_m=(x, y - FIRST_M), height_m=camera.place.height_m)
-        cameras[name] = camera.model_copy(update={"place": place})
-    return scene.model_copy(update={"cameras": cameras})
-
-
-def _people(scene: Scene, cast: Cast) -> tuple[list[Thing], dict[str, StagePerson]]:
-    """Everyone, looking where they shall."""
-    eyes = cast.eyes
-    targets = {}
-    for name, person in scene.people.items():
-        wanted = person.gaze or person.faces
-        if wanted in eyes:
-            targets[name] = eyes[wanted]
-        elif wanted is not None:
-            camera = scene.cameras[wanted]
-            height = camera.place.height_m or float(eyes[name][2])
-            targets[name] = np.array([*camera.place.plan_m, height])
-    return cast.looking(targets)
-
-
 def fit_camera(
     camera: Camera, start: StageCamera, subject: Subject, scene: Scene, kit: Kit
-) -> tuple[Framed | None, Misfit | None]:
+) -> tuple[FramedCamera | None, Misfit | None]:
     """The camera where its frame asks (None: nowhere), and why it cannot stand there.
 
     start   the camera with its sensor and lens, anywhere
@@ -162,7 +142,7 @@ def fit_camera(
         why = f"{said} does not fit: {error}; use a longer lens or eye height"
         return None, Misfit(why, 0.0, None)
     away = float(np.linalg.norm(framed.camera.position_m[:2] - eyes[:2]))
-    reach = reach_m(floor_of(scene), eyes, direction, WALL_GAP_M[camera.support])
+    reach = reach_m(floor_of(room_shape(scene.room)), eyes, direction, WALL_GAP_M[camera.support])
     near = nearest_m(framed.camera, kit)
     if near <= away <= reach:
         return framed, None
@@ -191,7 +171,7 @@ def _fitting_mm(
         exact = m_to_mm(focal_length_for(stand, subject, wish))
     except ValueError:
         return None
-    exact /= kit.adapter.factor if kit.adapter else 1.0
+    exact /= kit.factor
     return math.floor(exact) if shorter else math.ceil(exact)
 
 
@@ -257,21 +237,7 @@ def _lens_note(kit: Kit, marked_mm: float) -> str:
     return f", which is another lens (this one has {has})"
 
 
-def _with_camera(scene: Scene, name: str, asked: Camera, framed: Framed | None) -> Scene:
-    if framed is None:
-        return scene
-    x, y, z = (round(float(v), 4) for v in framed.camera.position_m)
-    camera = asked.model_copy(
-        update={
-            "place": CameraPlace(at_m=(x, y), height_m=z),
-            "aim_from_left_pct": framed.eyes_from_left_pct,
-            "aim_from_top_pct": framed.eyes_from_top_pct,
-        }
-    )
-    return scene.model_copy(update={"cameras": {**scene.cameras, name: camera}})
-
-
-def _note(name: str, camera: Camera, framed: Framed) -> str:
+def _note(name: str, camera: Camera, framed: FramedCamera) -> str:
     assert camera.place.frame is not None and camera.aim is not None
     x, y, z = framed.camera.position_m
     return (

@@ -17,12 +17,10 @@ from previz.measure.camera.framing import head_in_frame
 from previz.measure.camera.heads import head_points, outermost
 from previz.measure.gear.floor import floor_of
 from previz.measure.measured import nearer_eye_m
-from previz.measure.roles import subject_of
-from previz.model.cameras import Camera
 from previz.model.records import SensorMode
-from previz.model.scene import Scene
 from previz.solve.framing import Subject, Wish, place_camera
 from previz.stage.cameras import glass_of
+from previz.stage.kit import CameraSetup
 from previz.stage.placing import composed
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson, Thing
 from previz.units import mm_to_m
@@ -40,24 +38,24 @@ class Variant:
     """One version of a camera.
 
     label       what differs: `35 mm`
-    camera      as a scene would have it, for looking up its kit
+    setup       how it is set up, for measuring it
     placed      as it stands on the stage, under a name of its own
     outside_m   how far outside the room it would have to stand; 0 inside
     """
 
     label: str
-    camera: Camera
+    setup: CameraSetup
     placed: StageCamera
     outside_m: float
 
 
 class Comparing:
-    """Makes variants of one camera of a scene. The camera must be on a person."""
+    """Makes variants of one camera of a stage. The camera must be on a person."""
 
-    def __init__(self, scene: Scene, stage: Stage, catalog: Catalog, name: str) -> None:
-        self.scene, self.stage, self.catalog, self.name = scene, stage, catalog, name
-        self.camera, self.base = scene.cameras[name], stage.cameras[name]
-        subject = subject_of(self.camera, scene)
+    def __init__(self, stage: Stage, catalog: Catalog, name: str) -> None:
+        self.stage, self.catalog, self.name = stage, catalog, name
+        self.own, self.base = stage.setups[name], stage.cameras[name]
+        subject = self.own.subject
         if subject is None:
             raise ValueError(f"camera {name} is on nobody, so there is no size to keep")
         self.person: StagePerson = stage.people[subject]
@@ -69,37 +67,33 @@ class Comparing:
         """Other focal lengths at the same stop, from the same place or at the same size."""
         found = []
         for length in lengths_mm:
-            camera = self.camera.model_copy(update={"focal_length_mm": length})
-            adapter = self.catalog.adapter(camera.adapter) if camera.adapter else None
-            factor = adapter.factor if adapter else 1.0
-            moved = replace(self.base, focal_length_m=mm_to_m(length * factor))
+            setup = replace(self.own, focal_length_mm=length)
+            moved = replace(self.base, focal_length_m=mm_to_m(length * setup.kit.factor))
             label = f"{length:g} mm"
             placed = self._same_size(moved) if mode == "same_size" else self._aimed(moved)
-            found.append(self._variant(label, camera, placed))
+            found.append(self._variant(label, setup, placed))
         return found
 
     def stop(self, f_numbers: Sequence[float]) -> list[Variant]:
         """Other stops; the ISO follows, so that the pictures are equally bright."""
         found = []
         for number in f_numbers:
-            camera = self.camera.model_copy(update={"f_number": number})
-            adapter = self.catalog.adapter(camera.adapter) if camera.adapter else None
-            glass = glass_of(camera, self.catalog.lens(camera.lens), adapter)
+            setup = replace(self.own, f_number=number)
+            glass = glass_of(setup.kit, setup.focal_length_mm, number)
             iso = self.base.iso * (glass.t_number / self.base.t_number) ** 2
             placed = replace(self.base, f_number=glass.f_number, t_number=glass.t_number, iso=iso)
-            found.append(self._variant(f"f/{number:g}", camera, placed))
+            found.append(self._variant(f"f/{number:g}", setup, placed))
         return found
 
     def sensor(self, names: Sequence[str]) -> list[Variant]:
         """Other sensors in the same recording mode, or their first if they have no such mode."""
         found = []
         for name in names:
-            record = self.catalog.sensor(name)
-            own = self.camera.mode
-            mode = own if own in record.modes else next(iter(record.modes))
-            camera = self.camera.model_copy(update={"sensor": name, "mode": mode})
-            placed = self._aimed(_on_sensor(self.base, record.modes[mode]))
-            found.append(self._variant(name.replace("_", " "), camera, placed))
+            record, mode = self.catalog.sensor(name), self.own.kit.mode_name
+            mode = mode if mode in record.modes else next(iter(record.modes))
+            kit = replace(self.own.kit, sensor=record, mode_name=mode)
+            placed = self._aimed(_on_sensor(self.base, kit.mode))
+            found.append(self._variant(name.replace("_", " "), replace(self.own, kit=kit), placed))
         return found
 
     def distance(self, distances_m: Sequence[float]) -> list[Variant]:
@@ -108,7 +102,7 @@ class Comparing:
         for distance in distances_m:
             place = np.append(self.eyes[:2] + distance * self._direction(), self.base.position_m[2])
             placed = self._aimed(_moved(self.base, place))
-            found.append(self._variant(f"{distance:g} m away", self.camera, placed))
+            found.append(self._variant(f"{distance:g} m away", self.own, placed))
         return found
 
     def height(self, heights_m: Sequence[float]) -> list[Variant]:
@@ -117,7 +111,7 @@ class Comparing:
         for height in heights_m:
             place = np.append(self.base.position_m[:2], height)
             placed = self._aimed(_moved(self.base, place))
-            found.append(self._variant(f"{height:g} m high", self.camera, placed))
+            found.append(self._variant(f"{height:g} m high", self.own, placed))
         return found
 
     def _direction(self) -> Array:
@@ -126,10 +120,10 @@ class Comparing:
 
     def _aimed(self, placed: StageCamera) -> StageCamera:
         """Aimed so that the eyes lie in the picture where the scene wants them."""
-        camera, width = self.camera, placed.sensor_width_m / placed.focal_length_m
-        across = (camera.aim_from_left_pct / 100.0 - 0.5) * width
-        up = (0.5 - camera.aim_from_top_pct / 100.0) * width / placed.aspect
-        target = self.eyes if camera.aim is not None else np.asarray(camera.aim_m, float)
+        own, width = self.own, placed.sensor_width_m / placed.focal_length_m
+        across = (own.aim_from_left_pct / 100.0 - 0.5) * width
+        up = (0.5 - own.aim_from_top_pct / 100.0) * width / placed.aspect
+        target = self.eyes if own.aimed_at is not None else np.asarray(own.aim_m, float)
         return replace(placed, pose=composed(placed.position_m, target, across, up))
 
     def _same_size(self, placed: StageCamera) -> StageCamera:
@@ -157,15 +151,15 @@ class Comparing:
         x = self._eye_pct()
         return max(x, 100.0 - x)
 
-    def _variant(self, label: str, camera: Camera, placed: StageCamera) -> Variant:
+    def _variant(self, label: str, setup: CameraSetup, placed: StageCamera) -> Variant:
         focused = placed
-        if self.camera.focus_distance_m is None:
+        if self.own.follows_focus:
             focused = replace(placed, focus_distance_m=nearer_eye_m(placed, self.person))
         name = f"{self.name}_{label.replace(' ', '').replace('/', '')}"
-        return Variant(label, camera, replace(focused, name=name), self._outside_m(placed))
+        return Variant(label, setup, replace(focused, name=name), self._outside_m(placed))
 
     def _outside_m(self, placed: StageCamera) -> float:
-        floor = floor_of(self.scene)
+        floor = floor_of(self.stage.room.shape)
         return 0.0 if floor is None else float(floor.distance(Point(placed.position_m[:2])))
 
 
@@ -193,7 +187,12 @@ def stage_with(stage: Stage, name: str, variants: Sequence[Variant]) -> Stage:
         for thing in stage.things
         if thing.owner != name
     )
-    return replace(stage, things=things, cameras={v.placed.name: v.placed for v in variants})
+    return replace(
+        stage,
+        things=things,
+        cameras={v.placed.name: v.placed for v in variants},
+        setups={v.placed.name: v.setup for v in variants},
+    )
 
 
 def _without_walls(thing: Thing, cameras: Sequence[StageCamera]) -> Thing:

@@ -2,24 +2,41 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from previz.catalog import Catalog
 from previz.errors import Problem
+from previz.model.records import Material
 from previz.model.scene import Scene
+from previz.physics import power
 from previz.scenefile import Places
-from previz.stage.cameras import build_camera, camera_position
+from previz.stage.cameras import Standing, build_camera, standing_of
 from previz.stage.checks import Placements, placement_problems
 from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
+from previz.stage.kit import CameraSetup, kit_of, setup_of
 from previz.stage.lighting import build_light, place_light
 from previz.stage.measured import measured_lights
 from previz.stage.people import Cast
+from previz.stage.placed import Mains, Programme, StageLight
 from previz.stage.room import build_standing_room
-from previz.stage.stage import Array, Emitter, Stage, Thing
+from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson, Thing
 from previz.stage.words import describe
+
+
+@dataclass(frozen=True, eq=False)
+class Framed:
+    """What was solved before the stage is built, for cameras that are placed by their frame.
+
+    cast       who was seated for it, with their bodies
+    standings  by camera: where it stands
+    """
+
+    cast: Cast
+    standings: Mapping[str, Standing]
 
 
 def build_stage(
@@ -28,63 +45,99 @@ def build_stage(
     folder: Path,
     digest: str,
     places: Places,
-    cast: Cast | None = None,
+    framed: Framed | None = None,
 ) -> tuple[Stage, list[Problem]]:
     """Build the set of a valid scene; `places` says where in the file each value stands.
 
-    `cast` is who was seated for this scene already, when its cameras were placed.
     Returned with the stage is what only shows once everything has its place: a light in a
     wall, a boom that no stand reaches. ValueError when the room cannot stand.
     """
-    room = build_standing_room(scene, folder, catalog)
-    things: list[Thing] = list(room.things)
-    emitters: list[Emitter] = list(room.windows)
+    standing_room = build_standing_room(scene, folder, catalog)
+    room = standing_room.room
+    things: list[Thing] = list(standing_room.things)
+    emitters: list[Emitter] = list(standing_room.windows)
 
     # People are seated before anyone looks anywhere, for a gaze needs the other's eyes.
-    cast = cast or Cast(scene, catalog)
-    eyes = cast.eyes
-    lenses = {name: camera_position(camera, eyes) for name, camera in scene.cameras.items()}
-    bodies, people = cast.looking(_gaze_targets(scene, eyes, lenses))
+    cast = framed.cast if framed else Cast(scene, catalog)
+    solved = framed.standings if framed else {}
+    standings = {
+        name: solved.get(name) or standing_of(camera, scene, cast.eyes)
+        for name, camera in scene.cameras.items()
+    }
+    lenses = {name: standing.position_m for name, standing in standings.items()}
+    bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
     things += bodies
     things += furnish(scene.furniture, catalog, room.walls, scene.seed)
 
-    cameras = {name: build_camera(name, scene, catalog, eyes, people) for name in scene.cameras}
+    cameras, setups = _cameras(scene, catalog, standings, people)
     measured = measured_lights(scene, catalog, folder, places)
-    positions: dict[str, Array] = {}
+    lights: dict[str, StageLight] = {}
     for name, light in scene.lights.items():
-        placed = place_light(light, scene, lenses, people)
-        positions[name] = placed.position_m
+        lights[name] = place_light(name, light, catalog, lenses, people)
         seed = seed_of(f"lights.{name}", scene.seed)
         given = measured.by_light.get(name)
-        thing, faces = build_light(name, light, placed, catalog, seed, given)
+        thing, faces = build_light(lights[name], catalog, seed, given)
         things.append(thing)
         emitters += faces
     for name, camera in cameras.items():
-        things += camera_gear(name, scene.cameras[name], camera, catalog)
+        things += camera_gear(setups[name], camera)
     things += sound_gear(scene.sound, people)
 
-    placements = Placements(people, cameras, positions)
+    standing = [thing for thing in things if thing.pieces]
+    placements = Placements(people, cameras, lights, room)
     stage = Stage(
         title=scene.title,
         digest=digest,
         seed=scene.seed,
-        things=tuple(thing for thing in things if thing.pieces),
+        things=tuple(standing),
         emitters=tuple(emitters),
         cameras=cameras,
         people=people,
-        materials={name: catalog.material(name) for name in catalog.names("materials")},
-        outside=room.outside,
+        materials=_used_materials(standing, catalog),
+        outside=standing_room.outside,
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
-        notes=(*describe(scene, placements), *measured.notes),
+        notes=(*describe(placements), *measured.notes),
+        setups=setups,
+        lights=lights,
+        room=room,
+        meters=scene.meters,
+        mains=_mains(scene),
+        programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),
     )
     stage = replace(stage, notes=(*stage.notes, *daylight_notes(scene, stage)))
     problems = placement_problems(scene, placements, places)
     return stage, [*problems, *daylight_problems(scene, places), *measured.problems]
 
 
-def _gaze_targets(
-    scene: Scene, eyes: dict[str, Array], lenses: dict[str, Array]
+def _cameras(
+    scene: Scene,
+    catalog: Catalog,
+    standings: Mapping[str, Standing],
+    people: Mapping[str, StagePerson],
+) -> tuple[dict[str, StageCamera], dict[str, CameraSetup]]:
+    """Every camera as it takes pictures, and as it is set up."""
+    cameras, setups = {}, {}
+    for name, camera in scene.cameras.items():
+        at, kit = standings[name], kit_of(camera, catalog)
+        setups[name] = setup_of(camera, scene, kit, at.aim_from_left_pct, at.aim_from_top_pct)
+        cameras[name] = build_camera(name, scene, setups[name], at.position_m, people)
+    return cameras, setups
+
+
+def _used_materials(things: Iterable[Thing], catalog: Catalog) -> dict[str, Material]:
+    """Records of what the things are made of; others of the catalogue do not bear on this set."""
+    used = {piece.material for thing in things for piece in thing.pieces}
+    return {name: catalog.material(name) for name in sorted(used)}
+
+
+def _mains(scene: Scene) -> Mains:
+    usual_hz = power.rule(scene.power.outlet).frequencies_hz[0]
+    return Mains(scene.power, scene.exposure.mains_hz or usual_hz)
+
+
+def gaze_targets(
+    scene: Scene, eyes: Mapping[str, Array], lenses: Mapping[str, Array]
 ) -> dict[str, Array]:
     """What each person looks at: whoever or whatever `gaze`, else `faces`, names."""
     targets = {}

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.catalog import Catalog
 from previz.model.cameras import Camera
-from previz.model.records import Adapter, Lens, SensorMode
 from previz.model.scene import Scene
+from previz.stage.kit import CameraSetup, Kit
 from previz.stage.placing import aimed, composed
 from previz.stage.stage import Array, StageCamera, StagePerson
 from previz.units import mm_to_m
@@ -18,6 +17,10 @@ from previz.units import mm_to_m
 DEFAULT_HEIGHT_M = 1.2
 """Height of seated eyes, rounded: Gordon and others, "2012 Anthropometric Survey of U.S. Army
 Personnel: Methods and Summary Statistics", 2014 (1.23 m of men, 1.14 m of women)."""
+
+
+FIRST_M = 2.0
+"""From whom it is on to a camera that is yet to be placed, for eyes that look at it."""
 
 
 @dataclass(frozen=True)
@@ -29,40 +32,60 @@ class Glass:
     t_number: float
 
 
-def glass_of(camera: Camera, lens: Lens, adapter: Adapter | None) -> Glass:
-    """Focal length, f-number and T-number behind the adapter.
+def glass_of(kit: Kit, focal_length_mm: float, f_number: float) -> Glass:
+    """Focal length, f-number and T-number behind the adapter, from the marks set on the lens.
 
     A reducer of factor r multiplies focal length and f-number by r. The T-number follows
     the f-number, and takes in the light that lens and adapter keep back.
     """
-    focal = camera.focal_length_mm or lens.focal_length_mm[0]
-    factor = adapter.factor if adapter else 1.0
-    through = lens.transmittance(focal)
-    through *= adapter.transmittance_pct / 100.0 if adapter else 1.0
-    f_number = camera.f_number * factor
-    return Glass(focal * factor, f_number, float(f_number / np.sqrt(through)))
+    through = kit.lens.transmittance(focal_length_mm)
+    through *= kit.adapter.transmittance_pct / 100.0 if kit.adapter else 1.0
+    behind = f_number * kit.factor
+    return Glass(focal_length_mm * kit.factor, behind, float(behind / np.sqrt(through)))
 
 
-def camera_position(camera: Camera, eyes: Mapping[str, Array]) -> Array:
-    """Where the lens is (3,); level with the eyes of the person aimed at unless it has a height."""
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """Where a lens is (3,), and where in the picture what it aims at comes to lie, per cent."""
+
+    position_m: Array
+    aim_from_left_pct: float
+    aim_from_top_pct: float
+
+
+def standing_of(camera: Camera, scene: Scene, eyes: Mapping[str, Array]) -> Standing:
+    """As the scene says; level with the eyes of the person aimed at unless it has a height.
+
+    One that is placed by its frame stands for the time being a little before whom it is on.
+    """
     height = camera.place.height_m
     if height is None:
         height = DEFAULT_HEIGHT_M if camera.aim is None else float(eyes[camera.aim][2])
-    return np.array([*camera.place.plan_m, height])
+    position = np.array([*passing_plan_m(camera, scene), height])
+    return Standing(position, camera.aim_from_left_pct, camera.aim_from_top_pct)
+
+
+def passing_plan_m(camera: Camera, scene: Scene) -> tuple[float, float]:
+    """Plan position; of a camera placed by its frame the one it has until that is solved."""
+    if camera.place.at_m is not None:
+        return camera.place.at_m
+    assert camera.aim is not None
+    x, y = scene.people[camera.aim].at_m
+    return x, y - FIRST_M
 
 
 def build_camera(
-    name: str, scene: Scene, catalog: Catalog, eyes: Mapping[str, Array],
+    name: str,
+    scene: Scene,
+    setup: CameraSetup,
+    position_m: Array,
     people: Mapping[str, StagePerson],
-) -> StageCamera:  # fmt: skip
-    """One camera in SI; `eyes` gives the heights for `height: eye`, `people` the landmarks."""
-    camera = scene.cameras[name]
-    mode = catalog.sensor(camera.sensor).modes[camera.mode]
-    adapter = catalog.adapter(camera.adapter) if camera.adapter else None
-    glass = glass_of(camera, catalog.lens(camera.lens), adapter)
-    position = camera_position(camera, eyes)
+) -> StageCamera:
+    """One camera in SI, its lens at `position_m`; `people` say where it aims and focuses."""
+    camera, kit = scene.cameras[name], setup.kit
+    glass = glass_of(kit, setup.focal_length_mm, setup.f_number)
     target = people[camera.aim].landmarks["eyes"] if camera.aim else np.asarray(camera.aim_m, float)
-    pose = _pose(camera, mode, glass, position, aimed(position, target))
+    pose = _pose(setup, glass, position_m, aimed(position_m, target))
     exposure = scene.exposure
     fps = camera.fps if camera.fps is not None else exposure.fps
     shutter = camera.shutter_deg if camera.shutter_deg is not None else exposure.shutter_deg
@@ -70,8 +93,8 @@ def build_camera(
     return StageCamera(
         name=name,
         pose=pose,
-        sensor_width_m=mm_to_m(mode.width_mm),
-        sensor_height_m=mm_to_m(mode.height_mm),
+        sensor_width_m=mm_to_m(kit.mode.width_mm),
+        sensor_height_m=mm_to_m(kit.mode.height_mm),
         focal_length_m=mm_to_m(glass.focal_length_mm),
         f_number=glass.f_number,
         t_number=glass.t_number,
@@ -83,10 +106,11 @@ def build_camera(
     )
 
 
-def _pose(camera: Camera, mode: SensorMode, glass: Glass, position: Array, target: Array) -> Array:
-    across = (camera.aim_from_left_pct / 100.0 - 0.5) * mode.width_mm / glass.focal_length_mm
-    up = (0.5 - camera.aim_from_top_pct / 100.0) * mode.height_mm / glass.focal_length_mm
-    return composed(position, target, across, up)
+def _pose(setup: CameraSetup, glass: Glass, position_m: Array, target_m: Array) -> Array:
+    mode = setup.kit.mode
+    across = (setup.aim_from_left_pct / 100.0 - 0.5) * mode.width_mm / glass.focal_length_mm
+    up = (0.5 - setup.aim_from_top_pct / 100.0) * mode.height_mm / glass.focal_length_mm
+    return composed(position_m, target_m, across, up)
 
 
 def _focus(camera: Camera, pose: Array, people: Mapping[str, StagePerson]) -> float:

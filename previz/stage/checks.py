@@ -14,8 +14,8 @@ from previz.model.cameras import Camera
 from previz.model.lights import Light
 from previz.model.scene import Scene
 from previz.scenefile import Places
+from previz.stage.placed import StageLight, StageRoom
 from previz.stage.placing import no_direction
-from previz.stage.room import room_shape
 from previz.stage.stage import Array, StageCamera, StagePerson
 
 NEAREST_FOCUS_M = 0.1
@@ -24,11 +24,12 @@ NEAREST_FOCUS_M = 0.1
 
 @dataclass(frozen=True, eq=False)
 class Placements:
-    """Where people, cameras and the faces of lights came to be."""
+    """Where people, cameras and lights came to be, and in what room."""
 
     people: Mapping[str, StagePerson]
     cameras: Mapping[str, StageCamera]
-    lights: Mapping[str, Array]
+    lights: Mapping[str, StageLight]
+    room: StageRoom
 
     def target_of(self, person: str | None, point_m: ArrayLike | None) -> Array | None:
         """What something aims at: a person's eyes, a point, or nothing, (3,)."""
@@ -40,18 +41,18 @@ class Placements:
 def placement_problems(scene: Scene, placements: Placements, places: Places) -> list[Problem]:
     """Everything that cannot stand where it came to be."""
     return [
-        *_outside_the_room(scene, placements, places),
+        *_outside_the_room(placements, places),
         *_aimed_at_themselves(scene, placements, places),
         *_unfocusable(scene, placements, places),
     ]
 
 
-def _outside_the_room(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:
-    shape = room_shape(scene.room)
+def _outside_the_room(placements: Placements, places: Places) -> Iterator[Problem]:
+    shape = placements.room.shape
     if shape is None:
         return
     spots = {
-        **{("lights", name): position for name, position in placements.lights.items()},
+        **{("lights", name): light.position_m for name, light in placements.lights.items()},
         **{("cameras", name): c.position_m for name, c in placements.cameras.items()},
     }
     for (kind, name), position in spots.items():
@@ -77,7 +78,7 @@ def _aimed_at_themselves(scene: Scene, placements: Placements, places: Places) -
     """What has no direction, because what it looks at is where it stands."""
     standing: dict[tuple[str, str], tuple[Camera | Light, Array]] = {
         **{("cameras", n): (c, placements.cameras[n].position_m) for n, c in scene.cameras.items()},
-        **{("lights", n): (t, placements.lights[n]) for n, t in scene.lights.items()},
+        **{("lights", n): (t.setting, t.position_m) for n, t in placements.lights.items()},
     }
     for (kind, name), (thing, position) in standing.items():
         target, key = placements.target_of(thing.aim, thing.aim_m), "aim" if thing.aim else "aim_m"

@@ -6,13 +6,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from previz.catalog import Catalog
 from previz.geometry.gear.camera import CameraShape, TripodShape
 from previz.geometry.gear.sound import MicrophoneShape, build_lavalier
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.once import build_boom_microphone, build_camera
-from previz.model.cameras import Camera
 from previz.model.sound import Boom, Sound
+from previz.stage.kit import CameraSetup
 from previz.stage.stage import StageCamera, StagePerson, Thing
 from previz.units import mm_to_m
 
@@ -20,11 +19,11 @@ LOWEST_TRIPOD_M = 0.55
 """Lens height on the shortest legs: an estimate."""
 
 
-def camera_gear(name: str, camera: Camera, placed: StageCamera, catalog: Catalog) -> list[Thing]:
+def camera_gear(setup: CameraSetup, placed: StageCamera) -> list[Thing]:
     """The camera, its lens and tripod; hidden from the camera itself."""
-    if camera.support == "none":
+    if setup.support == "none":
         return []
-    lens = catalog.lens(camera.lens)
+    lens = setup.kit.lens
     shape = CameraShape(
         lens_length_m=mm_to_m(lens.length_mm), lens_diameter_m=mm_to_m(lens.diameter_mm)
     )
@@ -35,7 +34,7 @@ def camera_gear(name: str, camera: Camera, placed: StageCamera, catalog: Catalog
         placed.position_m + placed.forward,
         TripodShape() if stands else None,
     )
-    return [Thing(f"cameras.{name}", "gear", pieces, owner=name)]
+    return [Thing(f"cameras.{placed.name}", "gear", pieces, owner=placed.name)]
 
 
 def sound_gear(sound: Sound, people: Mapping[str, StagePerson]) -> list[Thing]:

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
-from previz.model.scene import Scene
 from previz.physics.colour import luminance
 from previz.physics.ies import Distribution
 from previz.stage.emission import Emission, emission, grid_before
 from previz.stage.fixtures import fixture_gear
+from previz.stage.placed import StageLight
 from previz.stage.placing import aimed, round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
 
@@ -25,28 +24,35 @@ GRID_REFLECTANCE = 0.05
 """Room light sees the black walls of an egg-crate rather than the cloth behind them."""
 
 
-@dataclass(frozen=True, eq=False)
-class PlacedLight:
-    """Where a light's face is and what it looks at, (3,) each."""
-
-    position_m: Array
-    aim_m: Array
-
-
 def place_light(
-    light: Light, scene: Scene, cameras: Mapping[str, Array], people: Mapping[str, StagePerson]
-) -> PlacedLight:
-    """Resolve a light's place; `cameras` gives the positions of the lenses."""
+    name: str,
+    light: Light,
+    catalog: Catalog,
+    cameras: Mapping[str, Array],
+    people: Mapping[str, StagePerson],
+) -> StageLight:
+    """Look up a light's record and resolve its place.
+
+    cameras  positions of the lenses, the first camera's first: places in words refer to it
+    """
+    position, aim = _place(light, cameras, people)
+    return StageLight(name, catalog.fixture(light.fixture), light, position, aim)
+
+
+def _place(
+    light: Light, cameras: Mapping[str, Array], people: Mapping[str, StagePerson]
+) -> tuple[Array, Array]:
+    """Where a light's face is and what it looks at."""
     place = light.place
     target = _target(light, people)
     if place.at_m is not None:
         position = np.array([*place.at_m, place.height_m])
         if target is None:
             target = position + np.array([0.0, 0.0, -1.0])
-        return PlacedLight(position, aimed(position, target))
+        return position, aimed(position, target)
     assert light.aim is not None and place.azimuth_deg is not None
     assert place.elevation_deg is not None and place.distance_m is not None
-    camera = place.camera or next(iter(scene.cameras))
+    camera = place.camera or next(iter(cameras))
     position = round_subject(
         people[light.aim].landmarks["eyes"],
         cameras[camera],
@@ -56,7 +62,7 @@ def place_light(
         distance_m=place.distance_m,
     )
     assert target is not None
-    return PlacedLight(position, target)
+    return position, target
 
 
 def _target(light: Light, people: Mapping[str, StagePerson]) -> Array | None:
@@ -66,20 +72,15 @@ def _target(light: Light, people: Mapping[str, StagePerson]) -> Array | None:
 
 
 def build_light(
-    name: str,
-    light: Light,
-    placed: PlacedLight,
-    catalog: Catalog,
-    seed: int,
-    measured: Distribution | None = None,
+    placed: StageLight, catalog: Catalog, seed: int, measured: Distribution | None = None
 ) -> tuple[Thing, list[Emitter]]:
     """The fixture as a thing, and its face; one that is off is a face of luminance 0.
 
     `measured` is what the light's file says, if it names one.
     """
-    fixture = catalog.fixture(light.fixture)
+    fixture, light = placed.fixture, placed.setting
     pieces, face = fixture_gear(fixture, light, placed.position_m, placed.aim_m, seed)
-    thing = Thing(f"lights.{name}", "gear", pieces)
+    thing = Thing(placed.thing, "gear", pieces)
     if face is None:
         return thing, []
     gels = [catalog.gel(gel) for gel in light.gels]
@@ -89,7 +90,7 @@ def build_light(
         reflectance = float(luminance(np.array(catalog.material(fixture.material).reflectance)))
     if grid_before(fixture, light) is not None:
         reflectance = GRID_REFLECTANCE
-    return thing, [_emitter(name, thing.name, face, given, reflectance)]
+    return thing, [_emitter(placed.name, thing.name, face, given, reflectance)]
 
 
 def _emitter(

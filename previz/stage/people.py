@@ -17,6 +17,7 @@ from previz.geometry.piece import moved
 from previz.model.people import Person
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
+from previz.stage.cameras import passing_plan_m
 from previz.stage.furnishing import seed_of, shape_parameters
 from previz.stage.placing import applied, placed, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
@@ -79,7 +80,7 @@ def plan_of(name: str, scene: Scene) -> tuple[float, float]:
     """Plan position of a person or a camera by name."""
     if name in scene.people:
         return scene.people[name].at_m
-    return scene.cameras[name].place.plan_m
+    return passing_plan_m(scene.cameras[name], scene)
 
 
 def _figure(person: Person, seed: int) -> Figure:
@@ -155,6 +156,9 @@ def _in_world(name: str, sitter: Sitter, body: Body) -> StagePerson:
         {key: applied(sitter.matrix, point) for key, point in marks.items()},
         sitter.matrix[:3, :3] @ body.face_forward,
         sitter.matrix[:3, :3] @ body.gaze,
+        looks_at=sitter.person.gaze or sitter.person.faces,
+        skin=sitter.person.skin,
+        striped=sitter.person.clothes.stripe,
     )
 
 

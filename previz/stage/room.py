@@ -27,6 +27,7 @@ from previz.stage.daylight import outside_of
 from previz.stage.emission import window_light
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.outside import Outside
+from previz.stage.placed import StageRoom
 from previz.stage.stage import Array, Emitter, Thing
 
 # How curtains hang: estimates.
@@ -39,10 +40,10 @@ ROOFLIGHT_SHARE = 0.6
 
 @dataclass(frozen=True, eq=False)
 class StandingRoom:
-    """The room as things, its walls by number, its windows as emitters."""
+    """The room as things, its shape, its windows as emitters."""
 
     things: tuple[Thing, ...]
-    walls: Mapping[int, Wall]
+    room: StageRoom
     windows: tuple[Emitter, ...]
     outside: Outside | None
 
@@ -118,7 +119,8 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
             things.append(Thing(f"openings.{name}", "room", pieces))
             rooflights.append(_rooflight(name, behind))
     windows = (*windows, *rooflights)
-    return StandingRoom(tuple(things), walls, windows, outside_of(scene) if windows else None)
+    room = StageRoom(shape, walls, scene.openings)
+    return StandingRoom(tuple(things), room, windows, outside_of(scene) if windows else None)
 
 
 def _hall(opening: OpeningShape, walls: Mapping[int, Wall], shape: RoomShape) -> Hall | None:
@@ -160,7 +162,7 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
         floor=scan.floor,
         turn_deg=scan.turn_deg,
     )
-    return StandingRoom((Thing("room", "room", tuple(pieces)),), {}, (), None)
+    return StandingRoom((Thing("room", "room", tuple(pieces)),), StageRoom(), (), None)
 
 
 def _window(

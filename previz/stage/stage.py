@@ -17,10 +17,13 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece
+from previz.model.meters import Meter
 from previz.model.records import Material
 from previz.physics.optics import angle_of_view_rad
 from previz.physics.projection import pixel_of_point
+from previz.stage.kit import CameraSetup
 from previz.stage.outside import Outside
+from previz.stage.placed import Mains, Programme, StageLight, StageRoom
 
 Array = NDArray[np.float64]
 Kind = Literal["room", "person", "furniture", "gear"]
@@ -142,17 +145,31 @@ class StageCamera:
 
 @dataclass(frozen=True, eq=False)
 class StagePerson:
-    """Where a person's landmarks are in the world; `face_forward` and `gaze` are unit vectors."""
+    """Where a person's landmarks are in the world, and what of them light and lens care about.
+
+    face_forward, gaze  unit vectors (3,)
+    looks_at            person or camera that the scene has them look at, else face; None: nobody
+    skin                class of skin
+    striped             whether fine stripes are worn
+    """
 
     name: str
     landmarks: Mapping[str, Array]
     face_forward: Array
     gaze: Array
+    looks_at: str | None
+    skin: str
+    striped: bool
 
 
 @dataclass(frozen=True, eq=False)
 class Stage:
-    """A whole set. Build one from a scene with `previz.stage.build_stage`."""
+    """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
+
+    things, emitters, cameras, people, materials and outside are all that a renderer needs;
+    setups (by camera), lights, room, meters, mains and programme are what a ruler needs besides.
+    materials holds those that are used, by name.
+    """
 
     title: str
     digest: str
@@ -166,6 +183,12 @@ class Stage:
     white_cct_k: float | None = None
     white_card_of: str | None = None
     notes: tuple[str, ...] = field(default=())
+    setups: Mapping[str, CameraSetup] = field(default_factory=dict)
+    lights: Mapping[str, StageLight] = field(default_factory=dict)
+    room: StageRoom = field(default_factory=StageRoom)
+    meters: Mapping[str, Meter] = field(default_factory=dict)
+    mains: Mains = field(default_factory=Mains)
+    programme: Programme = field(default_factory=Programme)
 
     @cached_property
     def layers(self) -> tuple[str, ...]:

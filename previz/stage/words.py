@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from previz.model.scene import Scene
 from previz.stage.checks import Placements
 
 
-def describe(scene: Scene, placements: Placements) -> Iterator[str]:
+def describe(placements: Placements) -> Iterator[str]:
     """One sentence per camera and light."""
     for name, camera in placements.cameras.items():
         x, y, z = camera.position_m
@@ -20,7 +19,7 @@ def describe(scene: Scene, placements: Placements) -> Iterator[str]:
             f"f/{camera.f_number:.2g} (T{camera.t_number:.2g}), focused at "
             f"{camera.focus_distance_m:.2f} m"
         )
-    for name, position in placements.lights.items():
-        x, y, z = position
-        fixture = scene.lights[name].fixture
+    for name, light in placements.lights.items():
+        x, y, z = light.position_m
+        fixture = light.setting.fixture
         yield f"light {name}: {fixture} with its face at ({x:.2f}, {y:.2f}) m, {z:.2f} m high"

@@ -14,7 +14,7 @@ from previz.measure.light.light import FaceLight, LightNumbers, MeterLight, set_
 from previz.measure.light.spectacles import Veil
 from previz.measure.light.windows import clip_stops, held_windows
 from previz.measure.measured import Measured
-from previz.model.scene import Scene
+from previz.model.meters import Targets
 from previz.physics.colour import luminance
 from previz.physics.exposure import (
     METER_CONSTANT_FLAT,
@@ -22,7 +22,7 @@ from previz.physics.exposure import (
     MID_GREY_REFLECTANCE,
     ev100,
 )
-from previz.stage.stage import StageCamera
+from previz.stage.stage import Stage, StageCamera
 from previz.telling.numbers import rounded
 
 ERROR = "standard error of the total; null: 1 % or less"
@@ -100,7 +100,7 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
         "ev100_definition": "by T-number, shutter and ISO; ND is left out",
         "face_stops_over_grey": rounded(face),
         "skin_stops_over_grey": _stops(frame.skin),
-        "skin_stops_by_class": rounded(skin_over_card(measured.scene, exposure.subject)),
+        "skin_stops_by_class": rounded(skin_over_card(measured.stage, exposure.subject)),
         "background_stops_over_grey": _stops(frame.background),
         "background_stops_over_key": _over(frame.background, face),
         "window_stops_over_grey": rounded(brightest),
@@ -108,27 +108,27 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
         "windows": windows,
         "lamps": {lamp: _region(region, clip) for lamp, region in frame.lamps.items()},
         "clip_stops_over_grey": clip,
-        "settings_for_face": settings_for_face(camera, exposure.face_lx, measured.scene),
+        "settings_for_face": settings_for_face(camera, exposure.face_lx, measured.targets),
         "meter_constants": {"C": METER_CONSTANT_FLAT, "K": METER_CONSTANT_REFLECTED},
     }
 
 
-def skin_over_card(scene: Scene, subject: str | None) -> float | None:
+def skin_over_card(stage: Stage, subject: str | None) -> float | None:
     """Stops by which a person's skin, by its class, is brighter than an 18 % card beside it."""
     if subject is None:
         return None
     return math.log2(
-        float(luminance(reflectance(scene.people[subject].skin))) / MID_GREY_REFLECTANCE
+        float(luminance(reflectance(stage.people[subject].skin))) / MID_GREY_REFLECTANCE
     )
 
 
 def settings_for_face(
-    camera: StageCamera, face_lx: float | None, scene: Scene
+    camera: StageCamera, face_lx: float | None, targets: Targets
 ) -> dict[str, float | None]:
     """Stop, ISO, shutter or ND, each alone, that put the face where the scene wants it."""
     if face_lx is None or not face_lx > 0.0:
         return {"t_number": None, "iso": None, "shutter_s": None, "nd_density": None}
-    wanted = scene.targets.face.stops_over_grey if scene.targets.face else 0.0
+    wanted = targets.face.stops_over_grey if targets.face else 0.0
     share = face_lx / 2.0**wanted / set_for_lx(camera)
     return {
         "t_number": rounded(camera.t_number * math.sqrt(share), 2),

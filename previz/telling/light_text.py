@@ -68,7 +68,7 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> Iterator[str]
     yield f"  camera {name}, set for {lux(exposure.set_for_lx)} lx:"
     over = exposure.face_stops_over_grey
     if over is not None:
-        right = settings_for_face(measured.stage.cameras[name], exposure.face_lx, measured.scene)
+        right = settings_for_face(measured.stage.cameras[name], exposure.face_lx, measured.targets)
         yield (
             f"    face of {exposure.subject} {over:+.1f} stops over grey by the meter; "
             f"T{right['t_number']:g} or ISO {right['iso']:g} would put it right"

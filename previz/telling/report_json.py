@@ -9,11 +9,10 @@ from typing import Any
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.camera.optics import OpticsNumbers
 from previz.measure.continuity.line import Line, Pair
+from previz.measure.gear.storage import Storage
 from previz.measure.measured import CameraNumbers
 from previz.measure.report import Report
 from previz.measure.rules.findings import Finding
-from previz.model.scene import Scene
-from previz.physics import storage
 from previz.stage.stage import Array
 from previz.telling.light_json import (
     catchlights_json,
@@ -61,7 +60,7 @@ def report_json(report: Report) -> dict[str, Any]:
             "pairs": [_pair_json(pair) for pair in m.pairs],
         },
         "power": power_json(m.power),
-        "storage": storage_json(m.scene),
+        "storage": storage_json(m.storage),
         "findings": [finding_json(finding) for finding in report.findings],
     }
 
@@ -112,13 +111,9 @@ def framing_json(framing: FramingNumbers) -> dict[str, Any]:
     }
 
 
-def storage_json(scene: Scene) -> dict[str, float]:
-    """Decimal gigabytes: of all cameras in an hour, and over the hours recorded."""
-    per_hour = storage.gb_per_hour(scene.recording.rate_mbit_s) * len(scene.cameras)
-    return {
-        "gb_per_hour": round(per_hour, 2),
-        "gb_total": round(per_hour * scene.recording.hours, 2),
-    }
+def storage_json(found: Storage) -> dict[str, float]:
+    """Decimal gigabytes."""
+    return {name: round(value, 2) for name, value in asdict(found).items()}
 
 
 def _line_json(line: Line | None) -> dict[str, Any] | None:

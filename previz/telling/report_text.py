@@ -26,7 +26,7 @@ GLINT_MM = 0.05
 def report_lines(report: Report) -> Iterator[str]:
     """The whole report, line by line."""
     m = report.measured
-    yield m.scene.title
+    yield m.stage.title
     for name, camera in m.cameras.items():
         yield ""
         yield f"Camera {name}"
@@ -54,7 +54,7 @@ def report_lines(report: Report) -> Iterator[str]:
         yield from (spot_line(spot) for spot in report.spots)
     yield ""
     yield from _power(m.power)
-    weight = storage_json(m.scene)
+    weight = storage_json(m.storage)
     yield ""
     yield f"Storage: {weight['gb_per_hour']:g} GB an hour, {weight['gb_total']:g} GB in all"
     yield ""

@@ -5,42 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from previz.catalog import Catalog
 from previz.measure.camera.sight import Background
-from previz.model.cameras import Camera
-from previz.model.records import Adapter, Lens, Sensor, SensorMode
-from previz.model.scene import Scene
 from previz.physics import exposure, focus, optics
+from previz.stage.kit import CameraSetup
+from previz.stage.placed import Programme
 from previz.stage.stage import StageCamera
 from previz.units import m_to_mm
-
-
-@dataclass(frozen=True)
-class Kit:
-    """The catalogue's records behind one camera."""
-
-    sensor: Sensor
-    mode: SensorMode
-    lens: Lens
-    adapter: Adapter | None
-
-    @property
-    def image_circle_mm(self) -> float:
-        """What lens and adapter cover."""
-        factor = self.adapter.image_circle_factor if self.adapter else 1.0
-        return self.lens.image_circle_mm * factor
-
-    @property
-    def mode_diagonal_mm(self) -> float:
-        """Diagonal of the part of the sensor that is read."""
-        return optics.diagonal(self.mode.width_mm, self.mode.height_mm)
-
-
-def kit_of(camera: Camera, catalog: Catalog) -> Kit:
-    """Look up the records a camera names."""
-    sensor = catalog.sensor(camera.sensor)
-    adapter = catalog.adapter(camera.adapter) if camera.adapter else None
-    return Kit(sensor, sensor.modes[camera.mode], catalog.lens(camera.lens), adapter)
 
 
 @dataclass(frozen=True)
@@ -90,35 +60,24 @@ class OpticsNumbers:
     stops: dict[str, float]
 
 
-def circle_of_confusion_mm(camera: Camera, scene: Scene, mode: SensorMode) -> float:
-    """By the convention chosen for the camera, else for the scene."""
-    rule = camera.circle_of_confusion or scene.exposure.circle_of_confusion
-    if rule == "cine":
-        return focus.CINE_35_COC_MM
-    if rule == "pixel":
-        return focus.coc_of_pixel(mode.width_mm, scene.picture.width_px)
-    return focus.coc_from_diagonal(mode.width_mm, mode.height_mm)
-
-
 def measure_optics(
-    camera: Camera,
+    setup: CameraSetup,
     placed: StageCamera,
-    scene: Scene,
-    kit: Kit,
+    programme: Programme,
     *,
     subject_distance_m: float,
     background: Background,
 ) -> OpticsNumbers:
     """Everything the lens does on one camera."""
+    kit, coc = setup.kit, setup.circle_of_confusion_mm(programme.width_px)
     width, height = m_to_mm(placed.sensor_width_m), m_to_mm(placed.sensor_height_m)
     focal, stop = m_to_mm(placed.focal_length_m), placed.f_number
     sharp = m_to_mm(placed.focus_distance_m)
-    coc = circle_of_confusion_mm(camera, scene, kit.mode)
     depth = focus.depth_of_field(focal, stop, coc, sharp)
     behind = background.axis_m
     blur = focus.blur_disc(focal, stop, sharp, m_to_mm(behind))
     image_distance = optics.thin_lens_image_distance(focal, sharp)
-    pixel_mm = focus.coc_of_pixel(width, scene.picture.width_px)
+    pixel_mm = focus.coc_of_pixel(width, programme.width_px)
     crop = optics.crop_factor_by_width(width)
     diagonal = optics.diagonal(width, height)
     focused = optics.angle_of_view_focused_rad(width, focal, sharp)
@@ -155,30 +114,23 @@ def measure_optics(
         image_circle_mm=kit.image_circle_mm,
         mode_diagonal_mm=kit.mode_diagonal_mm,
         near_focus_loss_stops=optics.bellows_stops(optics.magnification(focal, sharp)),
-        stops=_stops(camera, placed, scene, kit),
+        stops=_stops(setup, placed, programme.fps),
     )
 
 
-def _stops(camera: Camera, placed: StageCamera, scene: Scene, kit: Kit) -> dict[str, float]:
+def _stops(setup: CameraSetup, placed: StageCamera, programme_fps: float) -> dict[str, float]:
     """Light won (positive) and lost by each element, stops."""
-    set_focal = camera.focal_length_mm or kit.lens.focal_length_mm[0]
-    found = {"transmission": math.log2(kit.lens.transmittance(set_focal))}
+    kit = setup.kit
+    found = {"transmission": math.log2(kit.lens.transmittance(setup.focal_length_mm))}
     if kit.adapter is not None:
-        behind = optics.adapted(set_focal, camera.f_number, kit.adapter.factor)
+        behind = optics.adapted(setup.focal_length_mm, setup.f_number, kit.adapter.factor)
         found["adapter"] = behind.gain_stops
         found["adapter_transmission"] = math.log2(kit.adapter.transmittance_pct / 100.0)
     if placed.nd_density:
         found["nd"] = -exposure.nd_stops(placed.nd_density)
-    base = scene.exposure.fps
-    if camera.fps is not None and camera.fps != base:
-        found["frame_rate"] = -exposure.frame_rate_cost_stops(camera.fps, base)
-    half_turn_s = optics.shutter_s(180.0, camera.fps or base)
-    found["shutter_against_180_deg"] = math.log2(shutter_s(camera, scene) / half_turn_s)
+    if placed.fps != programme_fps:
+        found["frame_rate"] = -exposure.frame_rate_cost_stops(placed.fps, programme_fps)
+    half_turn_s = optics.shutter_s(180.0, placed.fps)
+    found["shutter_against_180_deg"] = math.log2(placed.shutter_s / half_turn_s)
     found["iso_against_base"] = math.log2(placed.iso / kit.sensor.base_iso)
     return found
-
-
-def shutter_s(camera: Camera, scene: Scene) -> float:
-    """Exposure time of one camera at its own frame rate and shutter angle."""
-    angle = camera.shutter_deg if camera.shutter_deg is not None else scene.exposure.shutter_deg
-    return optics.shutter_s(angle, camera.fps or scene.exposure.fps)

@@ -1,4 +1,4 @@
-"""Whether cameras cut together: the line, the angle round the guest, sizes, settings."""
+"""Whether cameras cut together: the line, the angle round the guest, sizes."""
 
 from __future__ import annotations
 
@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from previz.measure.camera.framing import FramingNumbers
-from previz.measure.camera.optics import shutter_s
 from previz.measure.roles import guest_of, interviewer_of
-from previz.model.scene import Scene
 from previz.stage.stage import Array, Stage
 
 ON_THE_LINE_M = 0.1
@@ -44,9 +42,9 @@ class Pair:
     eye_height_pct: float
 
 
-def line_of(scene: Scene, stage: Stage) -> Line | None:
+def line_of(stage: Stage) -> Line | None:
     """The line between guest and interviewer; None without either."""
-    guest, interviewer = guest_of(scene), interviewer_of(scene)
+    guest, interviewer = guest_of(stage), interviewer_of(stage)
     if guest is None or interviewer is None:
         return None
     here = stage.people[guest].landmarks["eyes"]
@@ -95,27 +93,3 @@ def plan_angle_deg(first: Array, second: Array) -> float:
         float(first[1]), float(first[0])
     )
     return math.degrees(abs(math.remainder(turn, 2.0 * math.pi)))
-
-
-@dataclass(frozen=True)
-class Settings:
-    """What two cameras must share so that their pictures match."""
-
-    fps: float
-    shutter_s: float
-    iso: float
-    nd_density: float
-
-
-def settings_of(scene: Scene) -> dict[str, Settings]:
-    """Settings of each camera; the white balance is the scene's, the same for all."""
-    shared = scene.exposure
-    return {
-        name: Settings(
-            fps=camera.fps or shared.fps,
-            shutter_s=shutter_s(camera, scene),
-            iso=camera.iso if camera.iso is not None else shared.iso,
-            nd_density=camera.nd_density if camera.nd_density is not None else shared.nd_density,
-        )
-        for name, camera in scene.cameras.items()
-    }

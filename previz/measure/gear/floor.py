@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,8 +10,8 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiPoint, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from previz.model.scene import Scene
-from previz.stage.room import room_shape
+from previz.geometry.room import RoomShape
+from previz.measure.roles import practicals_of
 from previz.stage.stage import Array, Stage, StageCamera, Thing
 
 LOW_M = 0.03
@@ -92,9 +91,8 @@ def _rim(flat: NDArray[np.float32]) -> NDArray[np.int64]:
     return np.flatnonzero(outside)
 
 
-def floor_of(scene: Scene) -> Polygon | None:
+def floor_of(shape: RoomShape | None) -> Polygon | None:
     """The floor in plan; None for a scanned room."""
-    shape = room_shape(scene.room)
     return None if shape is None else Polygon(np.asarray(shape.corners_m, float))
 
 
@@ -104,10 +102,10 @@ def stands_of(outlines: Outlines) -> list[Thing]:
     return [t for t in gear if not outlines.of(t, 0.0, LOW_M).is_empty]
 
 
-def clashes(scene: Scene, outlines: Outlines, practicals: Iterable[str] = ()) -> list[Clash]:
+def clashes(stage: Stage, outlines: Outlines) -> list[Clash]:
     """Stands that reach into a wall, a person or furniture; not lamps of the room itself."""
-    floor = floor_of(scene)
-    lamps = set(practicals)
+    floor = floor_of(stage.room.shape)
+    lamps = practicals_of(stage)
     found = []
     for stand in stands_of(outlines):
         if stand.name in lamps:
@@ -137,7 +135,7 @@ def _overlap_m(one: BaseGeometry, other: BaseGeometry) -> float:
     return float(min(right - left, high - low))
 
 
-def aisle_m(scene: Scene, outlines: Outlines, camera: StageCamera) -> float | None:
+def aisle_m(stage: Stage, outlines: Outlines, camera: StageCamera) -> float | None:
     """Free width to walk past a camera: the wider of what is left on its two sides.
 
     Measured across its axis from its legs to the next thing or wall; None for a camera without
@@ -150,7 +148,7 @@ def aisle_m(scene: Scene, outlines: Outlines, camera: StageCamera) -> float | No
     legs = outlines.of(own, 0.0, BODY_M)
     if legs.is_empty:
         return None
-    floor = floor_of(scene)
+    floor = floor_of(stage.room.shape)
     blocked = [
         outlines.of(t, LOW_M, BODY_M) for t in outlines.things if t.kind != "room" and t is not own
     ]

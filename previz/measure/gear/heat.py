@@ -8,10 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.catalog import Catalog
 from previz.measure.rules.findings import spoken
 from previz.model.records import Fixture
-from previz.model.scene import Scene
 from previz.stage.stage import Array, Stage, Thing
 
 STAND_OFF_M_ROOT_W = 0.04
@@ -36,30 +34,26 @@ def stand_off_m(fixture: Fixture) -> float:
     return fixture.stand_off_m or STAND_OFF_M_ROOT_W * math.sqrt(fixture.power_w)
 
 
-def hot_near(scene: Scene, stage: Stage, catalog: Catalog) -> Iterator[HotNear]:
+def hot_near(stage: Stage) -> Iterator[HotNear]:
     """Furniture, people, ceiling, curtains and cloth too near the face of a hot lamp that is on."""
-    for name, light in scene.lights.items():
-        fixture = catalog.fixture(light.fixture)
-        if not (light.on and fixture.hot):
+    for name, light in stage.lights.items():
+        if not (light.on and light.fixture.hot):
             continue
-        own = f"lights.{name}"
-        face = next((e.shape.position_m for e in stage.emitters if e.thing == own), None)
+        face = next((e.shape.position_m for e in stage.emitters if e.thing == light.thing), None)
         if face is None:
             continue
-        least_m = stand_off_m(fixture)
-        for other, triangles in _burning(scene, stage, catalog, own):
+        least_m = stand_off_m(light.fixture)
+        for other, triangles in _burning(stage, light.thing):
             away_m = _distance_m(triangles, np.asarray(face, float), least_m)
             if away_m < least_m:
                 yield HotNear(name, other, away_m, least_m)
 
 
-def _burning(scene: Scene, stage: Stage, catalog: Catalog, own: str) -> Iterator[tuple[str, Array]]:
+def _burning(stage: Stage, own: str) -> Iterator[tuple[str, Array]]:
     """What can burn, with its triangles (n, 3, 3)."""
     for thing in stage.things:
         kind, _, name = thing.name.partition(".")
-        if thing.name == own or (
-            kind == "lights" and catalog.fixture(scene.lights[name].fixture).form not in CLOTH
-        ):
+        if thing.name == own or (kind == "lights" and stage.lights[name].fixture.form not in CLOTH):
             continue
         if thing.kind == "room":
             for part in BURNS_IN_ROOM:

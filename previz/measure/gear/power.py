@@ -10,13 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from previz.catalog import Catalog
-from previz.model.lights import Light
 from previz.model.power import Circuit
 from previz.model.records import Fixture
-from previz.model.scene import Scene
 from previz.physics import power
 from previz.physics.dimmer import filament_power_share
+from previz.stage.placed import StageLight
+from previz.stage.stage import Stage
 
 ONLY_CIRCUIT = "mains"
 """Name of the one circuit of a scene that gives none."""
@@ -92,33 +91,33 @@ class Load:
         return power.energy_kwh(self.load_w, self.hours)
 
 
-def load_of(scene: Scene, catalog: Catalog) -> Load:
-    """Load of a scene. Lights without a circuit are on the first; none given: all on `mains`."""
-    rule = power.rule(scene.power.outlet)
-    mains_v = scene.power.mains_v or rule.voltage_v
-    fused = scene.power.outlet in power.FUSED
-    given = dict(scene.power.circuits) or {ONLY_CIRCUIT: Circuit()}
+def load_of(stage: Stage) -> Load:
+    """Load of a set. Lights without a circuit are on the first; none given: all on `mains`."""
+    mains = stage.mains.power
+    rule = power.rule(mains.outlet)
+    mains_v = mains.mains_v or rule.voltage_v
+    fused = mains.outlet in power.FUSED
+    given = dict(mains.circuits) or {ONLY_CIRCUIT: Circuit()}
     first = next(iter(given))
-    fixtures = {name: catalog.fixture(light.fixture) for name, light in scene.lights.items()}
-    fed = {name: scene.lights[name] for name, fixture in fixtures.items() if fixture.emits}
+    fed = {name: light for name, light in stage.lights.items() if light.fixture.emits}
     circuits = {}
     for name, circuit in given.items():
-        on_it = [light for light, record in fed.items() if (record.circuit or first) == name]
+        on_it = [n for n, light in fed.items() if (light.setting.circuit or first) == name]
         breaker_a = circuit.breaker_a or rule.breaker_a
-        load_va = sum(_apparent_va(fixtures[light]) for light in on_it) + circuit.other_w
+        load_va = sum(_apparent_va(fed[light].fixture) for light in on_it) + circuit.other_w
         circuits[name] = CircuitLoad(
             lights=tuple(on_it),
-            load_w=sum(fixtures[light].power_w for light in on_it) + circuit.other_w,
+            load_w=sum(fed[light].fixture.power_w for light in on_it) + circuit.other_w,
             load_va=load_va,
-            as_set_w=sum(drawn_w(fed[light], fixtures[light]) for light in on_it) + circuit.other_w,
+            as_set_w=sum(drawn_w(fed[light]) for light in on_it) + circuit.other_w,
             current_a=power.current_a(load_va, mains_v),
             breaker_a=breaker_a,
             continuous_a=breaker_a * rule.continuous_share,
             cut_by="fuse" if fused and circuit.breaker_a is None else "breaker",
         )
     currents = {
-        name: power.current_a(fixtures[name].power_w, mains_v, fixtures[name].power_factor)
-        for name in fed
+        name: power.current_a(light.fixture.power_w, mains_v, light.fixture.power_factor)
+        for name, light in fed.items()
     }
     return Load(
         mains_v=mains_v,
@@ -126,23 +125,18 @@ def load_of(scene: Scene, catalog: Catalog) -> Load:
         source=rule.source,
         outlet_a=rule.breaker_a,
         continuous_share=rule.continuous_share,
-        hours=scene.recording.hours,
+        hours=stage.programme.recording.hours,
         currents_a=currents,
         circuits=circuits,
     )
 
 
-def mains_hz(scene: Scene) -> int:
-    """Frequency of the mains: as set, else that of the outlet."""
-    return scene.exposure.mains_hz or power.rule(scene.power.outlet).frequencies_hz[0]
-
-
-def drawn_w(light: Light, fixture: Fixture) -> float:
+def drawn_w(light: StageLight) -> float:
     """What a light draws as set, about: a dimmed filament more than its share of light.
 
     Anything else, an LED, is taken to draw in proportion to its light: an estimate.
     """
-    share = light.dimmer_pct / 100.0 if light.on else 0.0
+    fixture, share = light.fixture, light.output
     return fixture.power_w * (filament_power_share(share) if fixture.filament else share)
 
 

@@ -12,14 +12,11 @@ import shapely
 from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from previz.catalog import Catalog
-from previz.geometry.walls import walls_round
 from previz.measure.gear.floor import LEGS_M, TOUCH_M2, Outlines, floor_of, stands_of
+from previz.measure.roles import practicals_of
 from previz.model.records import Fixture
-from previz.model.scene import Scene
 from previz.stage.furnishing import wall_number
-from previz.stage.lighting import place_light
-from previz.stage.room import room_shape
+from previz.stage.placed import StageLight, StageRoom
 from previz.stage.stage import Stage, Thing
 
 COLUMN_M = 0.03
@@ -77,40 +74,30 @@ class Stands:
     above: tuple[tuple[str, str], ...]
 
 
-def measure_stands(
-    scene: Scene, stage: Stage, catalog: Catalog, outlines: Outlines, practicals: frozenset[str]
-) -> Stands:
-    """Measure what holds the lights; `practicals` are the lamps of the room, left out."""
-    gear = [t for t in outlines.things if t.kind == "gear" and t.name not in practicals]
+def measure_stands(stage: Stage, outlines: Outlines) -> Stands:
+    """Measure what holds the lights; lamps of the room are left out."""
+    lamps = practicals_of(stage)
+    gear = [t for t in outlines.things if t.kind == "gear" and t.name not in lamps]
     lights = [thing for thing in gear if thing.name.startswith("lights.")]
-    stands = [thing for thing in stands_of(outlines) if thing.name not in practicals]
+    stands = [thing for thing in stands_of(outlines) if thing.name not in lamps]
     return Stands(
-        lights=_light_stands(scene, stage, catalog, practicals),
+        lights={n: _stand(light) for n, light in stage.lights.items() if not light.practical},
         crossed=tuple(_crossed(stands, outlines)),
-        outside=tuple(_outside(scene, lights, outlines)),
-        doorways=tuple(_doorways(scene, stands, outlines)),
+        outside=tuple(_outside(stage.room, lights, outlines)),
+        doorways=tuple(_doorways(stage.room, stands, outlines)),
         above=tuple(_above([t for t in gear if t.owner is None], stage, outlines)),
     )
 
 
-def _light_stands(
-    scene: Scene, stage: Stage, catalog: Catalog, practicals: frozenset[str]
-) -> dict[str, LightStand]:
-    lenses = {name: camera.position_m for name, camera in stage.cameras.items()}
-    found = {}
-    for name, light in scene.lights.items():
-        if f"lights.{name}" in practicals:
-            continue
-        fixture = catalog.fixture(light.fixture)
-        stands = light.stand != "none" and fixture.stand_footprint_m > 0.0
-        found[name] = LightStand(
-            height_m=float(place_light(light, scene, lenses, stage.people).position_m[2]),
-            reach_m=fixture.stand_height_m if stands else None,
-            weight_kg=fixture.weight_kg,
-            legs_m=fixture.stand_footprint_m / 2.0 if stands else 0.0,
-            face_m2=_face_m2(fixture),
-        )
-    return found
+def _stand(light: StageLight) -> LightStand:
+    fixture = light.fixture
+    return LightStand(
+        height_m=float(light.position_m[2]),
+        reach_m=fixture.stand_height_m if light.on_stand else None,
+        weight_kg=fixture.weight_kg,
+        legs_m=fixture.stand_footprint_m / 2.0 if light.on_stand else 0.0,
+        face_m2=_face_m2(fixture),
+    )
 
 
 def _face_m2(fixture: Fixture) -> float:
@@ -140,9 +127,9 @@ def _inside_m(column: Point, legs: BaseGeometry) -> float:
     return float(column.distance(room.exterior)) if room.contains(column) else 0.0
 
 
-def _outside(scene: Scene, lights: list[Thing], outlines: Outlines) -> list[Meeting]:
+def _outside(room: StageRoom, lights: list[Thing], outlines: Outlines) -> list[Meeting]:
     """Heads of lights that reach through the ceiling or a wall."""
-    shape, floor = room_shape(scene.room), floor_of(scene)
+    shape, floor = room.shape, floor_of(room.shape)
     if shape is None or floor is None:
         return []
     found = []
@@ -157,16 +144,12 @@ def _outside(scene: Scene, lights: list[Thing], outlines: Outlines) -> list[Meet
     return found
 
 
-def _doorways(scene: Scene, stands: list[Thing], outlines: Outlines) -> list[Doorway]:
-    shape = room_shape(scene.room)
-    if shape is None:
-        return []
-    walls = {w.number: w for w in walls_round(shape.corners_m, shape.wall_thickness_m)}
+def _doorways(room: StageRoom, stands: list[Thing], outlines: Outlines) -> list[Doorway]:
     found = []
-    for name, opening in scene.openings.items():
+    for name, opening in room.openings.items():
         if opening.kind == "window":
             continue
-        wall = walls[wall_number(opening.wall)]
+        wall = room.walls[wall_number(opening.wall)]
         start = wall.left_m + opening.along_m * wall.along
         end, into = start + opening.width_m * wall.along, DOORWAY_M * wall.inward
         zone = Polygon([start, end, end + into, start + into])

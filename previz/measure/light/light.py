@@ -9,9 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.measure.light.in_frame import FrameLight, frame_light
-from previz.measure.light.receptors import cameras_on
-from previz.measure.roles import guest_of, key_light_of
-from previz.model.scene import Scene
+from previz.measure.roles import cameras_on, guest_of, key_light_of
 from previz.physics.colour import cct_and_duv_of_rgb, luminance
 from previz.physics.exposure import illuminance_for_stop_lx
 from previz.render.metering import Array, Reading
@@ -136,13 +134,13 @@ class LightNumbers:
     readings: Readings
 
 
-def light_numbers(scene: Scene, stage: Stage, readings: Readings) -> LightNumbers:
+def light_numbers(stage: Stage, readings: Readings) -> LightNumbers:
     """Turn readings into the numbers a cinematographer asks for."""
-    faces = {name: _face(name, scene, stage, readings) for name in stage.people}
-    meters = {name: meter_light(readings.points[f"meter/{name}"]) for name in scene.meters}
+    faces = {name: _face(name, stage, readings) for name in stage.people}
+    meters = {name: meter_light(readings.points[f"meter/{name}"]) for name in stage.meters}
     cameras = {}
     for name, camera in stage.cameras.items():
-        subject = next((p for p in stage.people if name in cameras_on(scene, p)), None)
+        subject = stage.setups[name].subject
         face = faces[subject].by_camera[name].total_lx if subject else None
         frame = frame_light(stage, camera, readings.pictures[name], subject)
         cameras[name] = ExposureLight(subject, set_for_lx(camera), face, frame)
@@ -179,9 +177,9 @@ def _colour(rgb: Array) -> tuple[float | None, float | None]:
     return cct_k, duv
 
 
-def _face(name: str, scene: Scene, stage: Stage, readings: Readings) -> FaceLight:
+def _face(name: str, stage: Stage, readings: Readings) -> FaceLight:
     points = readings.points
-    cameras = cameras_on(scene, name)
+    cameras = cameras_on(stage, name)
     by_camera = {camera: meter_light(points[f"face/{name}/{camera}"]) for camera in cameras}
     ahead = meter_light(points[f"face/{name}"])
     facing = cameras[0] if cameras else None
@@ -189,9 +187,9 @@ def _face(name: str, scene: Scene, stage: Stage, readings: Readings) -> FaceLigh
     toward = by_camera[facing] if facing else ahead
     sides = [meter_light(points[f"side/{name}/{side}"]) for side in ("left", "right")]
     sides.sort(key=lambda side: -side.total_lx)
-    mine = name == guest_of(scene)
-    key = key_light_of(scene, stage) if mine else None
-    hair = _hair_light(name, scene, readings) if mine else None
+    mine = name == guest_of(stage)
+    key = key_light_of(stage) if mine else None
+    hair = _hair_light(name, stage, readings) if mine else None
     return FaceLight(
         facing=facing,
         toward=toward,
@@ -213,14 +211,14 @@ def fill_lights(stage: Stage, key: str, hair: str | None) -> tuple[str, ...]:
     return named or tuple(n for n in stage.layers if n not in (key, hair))
 
 
-def _hair_light(person: str, scene: Scene, readings: Readings) -> str | None:
+def _hair_light(person: str, stage: Stage, readings: Readings) -> str | None:
     """The light behind a person that is called hair, rim or back; else the strongest there."""
     behind = [
         name.rsplit("/", 1)[1] for name in readings.points if name.startswith(f"hair/{person}/")
     ]
-    behind = [name for name in behind if name in scene.lights and scene.lights[name].on]
+    behind = [name for name in behind if name in stage.lights and stage.lights[name].on]
     named = [name for name in behind if name.split("_")[0] in ("hair", "rim", "back", "kicker")]
-    aimed = [name for name in behind if scene.lights[name].aim == person]
+    aimed = [name for name in behind if stage.lights[name].setting.aim == person]
     return next(iter(named or aimed), None)
 
 

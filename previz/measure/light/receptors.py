@@ -8,9 +8,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from previz.measure.roles import subject_of
+from previz.measure.roles import cameras_on
 from previz.model.meters import Meter
-from previz.model.scene import Scene
 from previz.render.metering import Receptor
 from previz.stage.stage import Array, Stage, StagePerson
 
@@ -24,8 +23,8 @@ HAIR_OUT_M = 0.16
 """From the middle of the head: just off the hair: an estimate."""
 
 
-def receptors(scene: Scene, stage: Stage) -> dict[str, Receptor]:
-    """All receptors of a scene by name.
+def receptors(stage: Stage) -> dict[str, Receptor]:
+    """All receptors of a set by name.
 
     face/PERSON/CAMERA toward the camera that is on the person, face/PERSON straight ahead,
     side/PERSON/left and right (the person's own) turned 60 degrees, hair/PERSON/LIGHT from
@@ -35,7 +34,7 @@ def receptors(scene: Scene, stage: Stage) -> dict[str, Receptor]:
     for name, person in stage.people.items():
         point = face_point(person)
         found[f"face/{name}"] = Receptor(point, person.face_forward)
-        for camera in cameras_on(scene, name):
+        for camera in cameras_on(stage, name):
             toward = _unit(stage.cameras[camera].position_m - point)
             found[f"face/{name}/{camera}"] = Receptor(point, toward)
         for side, sign in (("left", 1.0), ("right", -1.0)):
@@ -43,7 +42,7 @@ def receptors(scene: Scene, stage: Stage) -> dict[str, Receptor]:
             found[f"side/{name}/{side}"] = Receptor(point, facing)
         for light, receptor in _on_hair(stage, person):
             found[f"hair/{name}/{light}"] = receptor
-    for name, meter in scene.meters.items():
+    for name, meter in stage.meters.items():
         found[f"meter/{name}"] = _held(meter, stage)
     return found
 
@@ -51,11 +50,6 @@ def receptors(scene: Scene, stage: Stage) -> dict[str, Receptor]:
 def face_point(person: StagePerson) -> Array:
     """Where a meter is held before a face, (3,)."""
     return np.asarray(person.landmarks["nose_tip"] + AHEAD_M * person.face_forward)
-
-
-def cameras_on(scene: Scene, person: str) -> tuple[str, ...]:
-    """Cameras whose subject a person is."""
-    return tuple(n for n, camera in scene.cameras.items() if subject_of(camera, scene) == person)
 
 
 def _on_hair(stage: Stage, person: StagePerson) -> Iterator[tuple[str, Receptor]]:

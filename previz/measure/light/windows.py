@@ -43,7 +43,7 @@ class HeldWindow:
 def held_windows(camera: str, exposure: ExposureLight, measured: Measured) -> Iterator[HeldWindow]:
     """Every window in a camera's frame."""
     clip, face = clip_stops(measured, camera), exposure.face_stops_over_grey or 0.0
-    wanted = wanted_window_stops(measured.scene.targets, clip)
+    wanted = wanted_window_stops(measured.targets, clip)
     for name, region in exposure.frame.windows.items():
         over = region.stops_over_grey - face
         yield HeldWindow(
@@ -52,14 +52,14 @@ def held_windows(camera: str, exposure: ExposureLight, measured: Measured) -> It
             over_key_stops=over,
             wanted_stops=wanted,
             clipped_pct=region.clipped_pct(clip),
-            gel_nd=measured.scene.openings[name].gel_nd,
+            gel_nd=measured.stage.room.openings[name].gel_nd,
             more_nd=nd_to_hold(over, wanted),
         )
 
 
 def clip_stops(measured: Measured, camera: str) -> float:
     """Stops over mid grey at which a camera's sensor clips, as its record says."""
-    return measured.catalog.sensor(measured.scene.cameras[camera].sensor).stops_over_grey
+    return measured.cameras[camera].kit.sensor.stops_over_grey
 
 
 def nd_to_hold(stops_over_key: float, wanted_stops: float) -> float:

@@ -7,12 +7,10 @@ practice, no source, where nothing else is said.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from previz.catalog import Catalog
-    from previz.model.room import Opening
-    from previz.model.scene import Scene
+from previz.model.room import Opening
+from previz.stage.placed import StageLight
+from previz.stage.stage import Stage
 
 DECIDE = "local code and licensed practice decide"
 CLOSING = "Local code and licensed practice decide."
@@ -39,6 +37,8 @@ SENTENCES = {
     "reels wholly; use residual-current protection and earthing; keep plugs off damp floors",
     "exits": "keep exits, and the ways to them, clear",
 }
+BOOM = "sound.boom"
+"""The thing that a microphone hangs from."""
 ALWAYS = ("stand_weight", "cables", "exits")
 """What holds for every set with lights."""
 
@@ -56,34 +56,32 @@ class Caution:
         return SENTENCES[self.rule]
 
 
-def cautions_for(scene: Scene, catalog: Catalog) -> tuple[Caution, ...]:
-    """What to say of a scene's kit; what only its geometry tells is left to the findings."""
-    fixtures = {name: catalog.fixture(light.fixture) for name, light in scene.lights.items()}
-    on = {name for name, light in scene.lights.items() if light.on}
+def cautions_for(stage: Stage) -> tuple[Caution, ...]:
+    """What to say of a set's kit; what only its geometry tells is left to the findings."""
+    lights, openings = stage.lights.values(), stage.room.openings
     found = {
-        "hot_lamp": [n for n, f in fixtures.items() if f.hot and n in on],
-        "overhead": [n for n, t in scene.lights.items() if _hangs(t.stand, fixtures[n].form)],
+        "hot_lamp": [light.name for light in lights if light.fixture.hot and light.on],
+        "overhead": [light.name for light in lights if _hangs(light)],
         "stand_weight": [
-            n for n, light in scene.lights.items()
-            if light.stand != "none" and fixtures[n].stand_footprint_m > 0.0
-            and fixtures[n].body is None
+            light.name for light in lights if light.on_stand and light.fixture.body is None
         ],
-        "two_people": [n for n, f in fixtures.items() if f.weight_kg >= TWO_PEOPLE_KG],
-        "ladder": [n for n, o in scene.openings.items() if _has_film(o) and _top_m(o) > REACH_M],
-        "dark_film": [n for n, o in scene.openings.items() if o.gel_nd >= DARK_ND],
-        "cables": [n for n, f in fixtures.items() if f.emits],
-        "exits": [n for n, o in scene.openings.items() if o.kind != "window"],
-    }  # fmt: skip
-    if scene.sound.boom is not None:
+        "two_people": [n.name for n in lights if n.fixture.weight_kg >= TWO_PEOPLE_KG],
+        "ladder": [n for n, o in openings.items() if _has_film(o) and _top_m(o) > REACH_M],
+        "dark_film": [n for n, o in openings.items() if o.gel_nd >= DARK_ND],
+        "cables": [light.name for light in lights if light.fixture.emits],
+        "exits": [n for n, o in openings.items() if o.kind != "window"],
+    }
+    if BOOM in stage.object_ids:
         found["overhead"].append("boom")
-    always = ALWAYS if fixtures else ("exits",)
+    always = ALWAYS if stage.lights else ("exits",)
     return tuple(
         Caution(rule, tuple(names)) for rule, names in found.items() if names or rule in always
     )
 
 
-def _hangs(stand: str, form: str) -> bool:
-    return stand == "boom_arm" or (stand == "none" and form != "practical")
+def _hangs(light: StageLight) -> bool:
+    stand = light.setting.stand
+    return stand == "boom_arm" or (stand == "none" and not light.practical)
 
 
 def _has_film(opening: Opening) -> bool:
@@ -100,6 +98,6 @@ def printed(rules: tuple[str, ...] | list[str]) -> tuple[str, ...]:
     return (*(f"{text[0].upper()}{text[1:]}." for text in said), CLOSING)
 
 
-def printed_for(scene: Scene, catalog: Catalog) -> tuple[str, ...]:
-    """The same for a scene."""
-    return printed([caution.rule for caution in cautions_for(scene, catalog)])
+def printed_for(stage: Stage) -> tuple[str, ...]:
+    """The same for a set."""
+    return printed([caution.rule for caution in cautions_for(stage)])

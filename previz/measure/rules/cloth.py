@@ -15,8 +15,8 @@ SEEN = 0.10  # contrast below which nobody sees the pattern; an estimate, judged
 def cloth_findings(measured: Measured) -> Iterator[Finding]:
     """All findings of this kind, camera by camera, for the people in its frame."""
     for camera, numbers in measured.cameras.items():
-        for name, person in measured.scene.people.items():
-            if person.clothes.stripe and numbers.in_frame.get(f"people.{name}", 0.0) > 0.0:
+        for name, person in measured.stage.people.items():
+            if person.striped and numbers.in_frame.get(f"people.{name}", 0.0) > 0.0:
                 yield from _moire(camera, numbers, name, measured)
 
 
@@ -26,7 +26,7 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
     o, mode = numbers.optics, numbers.kit.mode
     if distance <= o.focal_length_mm / 1000.0 or not o.near_limit_m <= distance <= o.far_limit_m:
         return
-    width_px = min(mode.width_px, measured.scene.picture.width_px)
+    width_px = min(mode.width_px, measured.stage.programme.width_px)
     samples = samples_per_period(STRIPE_M, distance, o.focal_length_mm, mode.width_mm / width_px)
     if samples >= LEAST_SAMPLES or contrast_left(samples) < SEEN:
         return

@@ -11,7 +11,6 @@ from numpy.typing import ArrayLike
 from previz.geometry.mesh import Mesh
 from previz.measure.camera.surfaces import HAIR
 from previz.measure.rules.findings import GEOMETRY, Finding, spoken
-from previz.model.scene import Scene
 from previz.scenefile.wording import listed
 from previz.stage.stage import Array, Stage, Thing
 
@@ -20,14 +19,14 @@ INSIDE = 0.5
 within, 0 from without. Half of it is an estimate that also holds for bodies with open hems."""
 
 
-def darkness_findings(scene: Scene, stage: Stage) -> Iterator[Finding]:
+def darkness_findings(stage: Stage) -> Iterator[Finding]:
     """What makes pictures black. Walls are not looked at: a camera outside the room is refused."""
     if not stage.layers:
         yield Finding(
             "no_light",
             "fault",
             "lights",
-            f"every picture is black, for {_unlit(scene)}",
+            f"every picture is black, for {_unlit(stage)}",
             source=GEOMETRY,
         )
     for name, camera in stage.cameras.items():
@@ -43,10 +42,10 @@ def darkness_findings(scene: Scene, stage: Stage) -> Iterator[Finding]:
             )
 
 
-def _unlit(scene: Scene) -> str:
+def _unlit(stage: Stage) -> str:
     """Why there is no light, and what would give some."""
-    off = [name for name, light in scene.lights.items() if not light.on]
-    down = [n for n, light in scene.lights.items() if light.on and light.dimmer_pct == 0.0]
+    off = [name for name, light in stage.lights.items() if not light.on]
+    down = [n for n, light in stage.lights.items() if light.on and light.output == 0.0]
     said = []
     if off:
         said.append(f"{listed(off, 'and')} {'is' if len(off) == 1 else 'are'} off")

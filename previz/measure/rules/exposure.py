@@ -34,14 +34,14 @@ def exposure_findings(measured: Measured, light: LightNumbers) -> Iterator[Findi
     for name, exposure in light.cameras.items():
         # A second camera may well see the shadow side; the face is exposed for the first.
         if exposure.subject not in seen:
-            yield from _face(name, exposure, measured.scene.targets)
+            yield from _face(name, exposure, measured.targets)
         seen.add(exposure.subject)
         yield from _windows(name, exposure, measured)
         yield from _lamps(name, exposure, measured)
     yield from _cameras(light)
-    guest = guest_of(measured.scene)
+    guest = guest_of(measured.stage)
     if guest is not None:
-        yield from _ratio(guest, light.faces[guest], measured.scene.targets)
+        yield from _ratio(guest, light.faces[guest], measured.targets)
         yield from _mixed(guest, light.faces[guest])
         yield from _white(guest, light.faces[guest], measured)
 
@@ -171,7 +171,7 @@ def _mixed(guest: str, face: FaceLight) -> Iterator[Finding]:
 
 
 def _white(guest: str, face: FaceLight, measured: Measured) -> Iterator[Finding]:
-    set_k = measured.scene.exposure.white_balance.cct_k
+    set_k = measured.stage.white_cct_k
     if set_k is None or face.ahead.cct_k is None:
         return
     off = mired(set_k) - mired(face.ahead.cct_k)

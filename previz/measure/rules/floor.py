@@ -27,7 +27,7 @@ def floor_findings(measured: Measured) -> Iterator[Finding]:
             "m",
             GEOMETRY,
         )
-    least = measured.scene.rules.aisle_min_m
+    least = measured.rules.aisle_min_m
     for name, numbers in measured.cameras.items():
         if numbers.aisle_m is not None and numbers.aisle_m < least:
             yield Finding(

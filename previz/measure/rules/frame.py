@@ -24,7 +24,7 @@ def frame_findings(measured: Measured) -> Iterator[Finding]:
     for name, numbers in measured.cameras.items():
         framing = numbers.framing
         if framing is not None:
-            rules = measured.scene.rules
+            rules = measured.rules
             yield from _head(name, framing, rules)
             yield from _look_room(name, framing, rules)
             yield from _eyeline(name, framing, rules)
@@ -104,7 +104,7 @@ def _lens_height(
 ) -> Iterator[Finding]:
     eyes = measured.people[framing.subject].eye_height_m
     off_cm = 100.0 * (float(numbers.position_m[2]) - eyes)
-    most = measured.scene.rules.lens_to_eye_height_max_cm
+    most = measured.rules.lens_to_eye_height_max_cm
     if abs(off_cm) > most:
         where = "over" if off_cm > 0.0 else "under"
         yield Finding(

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator
 
 from previz.measure.measured import Measured
-from previz.measure.roles import guest_of, interviewer_of, key_light_of, subject_of
+from previz.measure.roles import guest_of, interviewer_of, key_light_of
 from previz.measure.rules.findings import GEOMETRY, PRACTICE, Finding
 from previz.stage.stage import Array
 
@@ -37,9 +37,9 @@ def round_look_deg(look: Array, towards: Array) -> float:
 
 
 def _key_side(measured: Measured) -> Iterator[Finding]:
-    scene, stage = measured.scene, measured.stage
-    guest, key = guest_of(scene), key_light_of(scene, stage)
-    if scene.rules.key_side == "any" or guest is None or key is None:
+    stage = measured.stage
+    guest, key = guest_of(stage), key_light_of(stage)
+    if measured.rules.key_side == "any" or guest is None or key is None:
         return
     camera = _judge(measured, guest)
     faces = [emitter for emitter in stage.emitters if emitter.layer == key]
@@ -72,9 +72,9 @@ def _judge(measured: Measured, guest: str) -> str | None:
     That is with the line crossed (another finding), when no camera sees the guest from a side,
     and when the partner is filmed as well, for then one light serves several faces.
     """
-    scene, stage = measured.scene, measured.stage
-    subjects = {name: subject_of(camera, scene) for name, camera in scene.cameras.items()}
-    if interviewer_of(scene) in subjects.values() and interviewer_of(scene) is not None:
+    stage = measured.stage
+    subjects = {name: setup.subject for name, setup in stage.setups.items()}
+    if interviewer_of(stage) in subjects.values() and interviewer_of(stage) is not None:
         return None
     person = stage.people[guest]
     sides = {}
@@ -91,7 +91,7 @@ def _judge(measured: Measured, guest: str) -> str | None:
 def _no_catchlight(measured: Measured) -> Iterator[Finding]:
     for name, found in measured.catchlights.items():
         if found and not any(light.visible for light in found):
-            subject = subject_of(measured.scene.cameras[name], measured.scene)
+            subject = measured.stage.setups[name].subject
             yield Finding(
                 "no_catchlight",
                 "note",

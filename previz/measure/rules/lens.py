@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from previz.measure.gear.power import mains_hz
 from previz.measure.measured import CameraNumbers, Measured
 from previz.measure.rules.findings import CATALOGUE, GEOMETRY, Finding
 from previz.physics import exposure
@@ -93,7 +92,7 @@ def _diffraction(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
 
 
 def _slow_motion(name: str, numbers: CameraNumbers, measured: Measured) -> Iterator[Finding]:
-    base, fps = measured.scene.exposure.fps, measured.settings[name].fps
+    base, fps = measured.stage.programme.fps, measured.stage.cameras[name].fps
     if fps == base:
         return
     factor = exposure.slow_motion_factor(fps, base)
@@ -115,7 +114,7 @@ def _slow_motion(name: str, numbers: CameraNumbers, measured: Measured) -> Itera
 
 
 def _flicker(name: str, measured: Measured) -> Iterator[Finding]:
-    mains, setting = mains_hz(measured.scene), measured.settings[name]
+    mains, setting = measured.stage.mains.frequency_hz, measured.stage.cameras[name]
     lamps = _mains_lamps(measured)
     if not lamps or exposure.is_flicker_safe(setting.shutter_s, mains):
         return
@@ -140,5 +139,5 @@ def _flicker(name: str, measured: Measured) -> Iterator[Finding]:
 
 def _mains_lamps(measured: Measured) -> list[str]:
     """Lamps of the room that are on: what drives film lights is made not to flicker."""
-    lights = measured.scene.lights
-    return [n for n, light in lights.items() if light.on and f"lights.{n}" in measured.practicals]
+    lights = measured.stage.lights.values()
+    return [light.name for light in lights if light.on and light.practical]

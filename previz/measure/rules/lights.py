@@ -79,7 +79,7 @@ def _crossed(measured: Measured) -> Iterator[Finding]:
 
 def _doorways(measured: Measured) -> Iterator[Finding]:
     for door in measured.stands.doorways:
-        least = min(measured.scene.rules.aisle_min_m, door.width_m)
+        least = min(measured.rules.aisle_min_m, door.width_m)
         if door.free_m >= least:
             continue
         names = listed([spoken(stand) for stand in door.stands], "and")

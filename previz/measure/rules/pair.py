@@ -39,7 +39,7 @@ def _line(measured: Measured) -> Iterator[Finding]:
 
 
 def _jump_cuts(measured: Measured) -> Iterator[Finding]:
-    rules = measured.scene.rules
+    rules = measured.rules
     for pair in measured.pairs:
         if pair.angle_deg >= rules.camera_angle_min_deg or pair.size_ratio >= rules.size_change_min:
             continue
@@ -58,10 +58,11 @@ def _jump_cuts(measured: Measured) -> Iterator[Finding]:
 
 
 def _settings(measured: Measured) -> Iterator[Finding]:
-    names = list(measured.settings)
-    first = measured.settings[names[0]]
+    cameras = measured.stage.cameras
+    names = list(cameras)
+    first = cameras[names[0]]
     for name in names[1:]:
-        other = measured.settings[name]
+        other = cameras[name]
         if other.fps == first.fps and abs(other.shutter_s / first.shutter_s - 1.0) > SAME_SHARE:
             yield Finding(
                 "shutter_match",
@@ -87,7 +88,7 @@ def _settings(measured: Measured) -> Iterator[Finding]:
 
 
 def _lens_heights(measured: Measured) -> Iterator[Finding]:
-    most = measured.scene.rules.lens_to_eye_height_max_cm
+    most = measured.rules.lens_to_eye_height_max_cm
     for pair in measured.pairs:
         if abs(100.0 * pair.lens_height_m) > most:
             first, second = pair.cameras

@@ -74,7 +74,7 @@ def _plugs(load: Load) -> Iterator[Finding]:
 
 
 def _unknown(measured: Measured) -> Iterator[Finding]:
-    lights = {n: measured.catalog.fixture(t.fixture) for n, t in measured.scene.lights.items()}
+    lights = {name: light.fixture for name, light in measured.stage.lights.items()}
     unknown = [name for name, f in lights.items() if f.emits and f.power_w == 0.0]
     if unknown:
         names = listed(unknown, "and")

@@ -32,7 +32,7 @@ BAG_KG = 5.0
 def safety_findings(measured: Measured) -> Iterator[Finding]:
     """All findings of this kind."""
     yield from _too_near(measured)
-    for caution in cautions_for(measured.scene, measured.catalog):
+    for caution in cautions_for(measured.stage):
         if caution.rule == "overhead":
             continue
         if caution.rule == "stand_weight":
@@ -106,7 +106,7 @@ def _overhead(measured: Measured) -> Iterator[Finding]:
     over = [f"{spoken(thing)} over {person}" for thing, person in measured.stands.above]
     things = [thing for thing, _ in measured.stands.above]
     for name, light in measured.stands.lights.items():
-        hung = measured.scene.lights[name].stand == "none" and light.height_m > HUNG_M
+        hung = measured.stage.lights[name].setting.stand == "none" and light.height_m > HUNG_M
         if hung and f"lights.{name}" not in things:
             over.append(f"light {name}, hung from above")
             things.append(f"lights.{name}")

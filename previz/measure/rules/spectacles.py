@@ -51,9 +51,9 @@ def _worn(stage: Stage) -> dict[str, tuple[Lens, ...]]:
 
 def _finding(measured: Measured, camera: str, veil: Veil, lenses: tuple[Lens, ...]) -> Finding:
     stage = measured.stage
-    movable = veil.light in measured.scene.lights and not _of_the_room(measured, veil.light)
+    movable = veil.light in stage.lights and not _of_the_room(measured, veil.light)
     fitting = Fitting(stage, stage.people[veil.person], lenses, veil.light)
-    cures = fitting.cures(measured.scene.room.height_m or math.inf, movable=movable)
+    cures = fitting.cures(_ceiling_m(stage), movable=movable)
     return Finding(
         "spectacles_reflection",
         "warning",
@@ -66,6 +66,11 @@ def _finding(measured: Measured, camera: str, veil: Veil, lenses: tuple[Lens, ..
         "stops",
         f"{GEOMETRY}; how much a lens mirrors: the catalogue's record of it, coated; {PRACTICE}",
     )
+
+
+def _ceiling_m(stage: Stage) -> float:
+    """Height of the room; infinite in a scan."""
+    return stage.room.shape.height_m if stage.room.shape else math.inf
 
 
 def _of_the_room(measured: Measured, light: str) -> bool:
@@ -89,8 +94,8 @@ def _cure(measured: Measured, camera: str, veil: Veil, cures: Cures) -> str:
             f"lift the tips of the temples {cures.tips_mm:.0f} mm, which tips the lenses "
             f"{cures.tipped_deg} deg down"
         )
-    if veil.light in measured.scene.openings:
-        window = measured.scene.openings[veil.light].kind == "window"
+    if veil.light in measured.stage.room.openings:
+        window = measured.stage.room.openings[veil.light].kind == "window"
         ways.append(f"{'draw its curtain' if window else 'shut it'} or turn the chair")
     elif _of_the_room(measured, veil.light):
         ways.append("put the lamp elsewhere")

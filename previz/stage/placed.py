@@ -1,0 +1,91 @@
+"""What stands on a stage besides its meshes: lights as placed, the room's shape, mains, programme.
+
+A renderer works without it; whoever measures the set finds here what the scene says of it, with
+every name looked up and every place in numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.room import RoomShape
+from previz.geometry.walls import Wall
+from previz.model.exposure import Recording
+from previz.model.lights import Light
+from previz.model.power import Power
+from previz.model.records import Fixture
+from previz.model.room import Opening
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class StageLight:
+    """One light, board, frame or flag as placed.
+
+    fixture     its record
+    setting     as the scene has it: dimmer, gels, stand, circuit
+    position_m  middle of its face (3,)
+    aim_m       what the face looks at (3,)
+    """
+
+    name: str
+    fixture: Fixture
+    setting: Light
+    position_m: Array
+    aim_m: Array
+
+    @property
+    def thing(self) -> str:
+        """Its name among the things on the set."""
+        return f"lights.{self.name}"
+
+    @property
+    def on(self) -> bool:
+        """Whether it is switched on."""
+        return self.setting.on
+
+    @property
+    def output(self) -> float:
+        """Share of its full light that it gives as set, 0 to 1."""
+        return self.setting.dimmer_pct / 100.0 if self.on else 0.0
+
+    @property
+    def practical(self) -> bool:
+        """Whether it is a lamp of the room itself."""
+        return self.fixture.form == "practical"
+
+    @property
+    def on_stand(self) -> bool:
+        """Whether a stand holds it on the floor."""
+        return self.setting.stand != "none" and self.fixture.stand_footprint_m > 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class StageRoom:
+    """The room's shape with its walls by number and its openings by name; a scan has no shape."""
+
+    shape: RoomShape | None = None
+    walls: Mapping[int, Wall] = field(default_factory=dict)
+    openings: Mapping[str, Opening] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Mains:
+    """What the lights are plugged into, as the scene has it, and the frequency that holds there."""
+
+    power: Power = field(default_factory=Power)
+    frequency_hz: int = 50
+
+
+@dataclass(frozen=True)
+class Programme:
+    """What is delivered: frames a second, width of the pictures, and how much is recorded."""
+
+    fps: float = 25.0
+    width_px: int = 1280
+    recording: Recording = field(default_factory=Recording)
