@@ -67,7 +67,7 @@ def balance(path: Path, options: BalanceOptions, progress: Progress | None = Non
         problem = pose(stage, scene.targets, light)
     except ValueError as error:
         raise InputError([Problem(Place(path), f"balance: {error}")]) from error
-    factors, density = solve(stage, problem)
+    factors, density = solve(problem)
     found = Balance(
         camera=problem.camera,
         subject=problem.subject,

@@ -226,7 +226,7 @@ def _need(there: object, lacking: str, target: str) -> None:
 # --- solving ---------------------------------------------------------------------------------
 
 
-def solve(stage: Stage, problem: Problem) -> tuple[dict[str, float], dict[str, float]]:
+def solve(problem: Problem) -> tuple[dict[str, float], dict[str, float]]:
     """Factors by light, and ND by window, nearest to the targets.
 
     ND comes in sheets of 0.3, so every choice of sheets is tried with the dimmers that suit it.
@@ -246,7 +246,7 @@ def solve(stage: Stage, problem: Problem) -> tuple[dict[str, float], dict[str, f
         if best is None or cost < best[0]:
             best = (cost, factors, density)
     assert best is not None
-    return _practicable(stage, best[1], problem), best[2]
+    return _practicable(best[1], problem), best[2]
 
 
 def _sheets(present: float) -> tuple[float, ...]:
@@ -319,11 +319,11 @@ def _system(
     return np.vstack([*rows, stay]), np.concatenate([right, np.zeros(len(names))])
 
 
-def _practicable(stage: Stage, factors: Mapping[str, float], problem: Problem) -> dict[str, float]:
+def _practicable(factors: Mapping[str, float], problem: Problem) -> dict[str, float]:
     """Factors rounded to what a dimmer shows: whole per cents, tenths below ten."""
     found = dict(factors)
-    for name in problem.free:
-        before = stage.lights[name].setting.dimmer_pct
+    for name, most in problem.free.items():
+        before = 100.0 / most
         found[name] = rounded_pct(before * factors[name]) / before
     return found
 

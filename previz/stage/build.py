@@ -69,7 +69,7 @@ def build_stage(
     things += bodies
     things += furnish(scene.furniture, catalog, room.walls, scene.seed)
 
-    cameras, setups = _cameras(scene, catalog, standings, people)
+    cameras, setups = build_cameras(scene, catalog, standings, people)
     measured = measured_lights(scene, catalog, folder, places)
     lights: dict[str, StageLight] = {}
     for name, light in scene.lights.items():
@@ -110,7 +110,7 @@ def build_stage(
     return stage, [*problems, *daylight_problems(scene, places), *measured.problems]
 
 
-def _cameras(
+def build_cameras(
     scene: Scene,
     catalog: Catalog,
     standings: Mapping[str, Standing],

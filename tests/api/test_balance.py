@@ -36,9 +36,9 @@ def read_afresh(path: Path):
     """The light of a scene by new samples: nothing of what `balance` knew is used."""
     opened = api.open_scene(path)
     stage = replace(opened.stage, seed=99)
-    held = receptors(opened.scene, stage)
+    held = receptors(stage)
     readings = take_readings(path_tracer("llvm_ad_rgb").load(stage), stage, held, lambda _: None)
-    return light_numbers(opened.scene, opened.stage, readings)
+    return light_numbers(opened.stage, readings)
 
 
 def test_targets_are_reached_within_a_tenth_of_a_stop_by_a_fresh_reading(tmp_path, lit):

@@ -21,7 +21,7 @@ from previz.errors import CatalogError
 from previz.geometry.furniture import parameters_of
 from previz.measure.gear.power import drawn_w, load_of
 from previz.measure.light.windows import clip_stops
-from previz.measure.report import measure_scene
+from previz.measure.report import measure_set
 from previz.model.records import Adapter, Fixture, Lens, Record, Sensor, SensorMode
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
@@ -88,7 +88,7 @@ def outcome(catalog: Any, folder: Path, **names: str) -> str:
     scene = draft.scene
     stage, problems = build_stage(scene, catalog, folder, "", draft.places)
     opened = OpenScene(path, folder, scene, stage, catalog, "", None)
-    report = measure_scene(opened)
+    report = measure_set(opened.stage, opened.scene.rules, opened.scene.targets)
     light, fixture = scene.lights["key"], catalog.fixture(scene.lights["key"].fixture)
     dimmed = light.model_copy(update={"dimmer_pct": 30.0})
     held = {
@@ -97,11 +97,11 @@ def outcome(catalog: Any, folder: Path, **names: str) -> str:
         "report": report_json(report),
         "problems": [problem.message for problem in problems],
         "knob": knob_pct(opened, "key", 30.0),
-        "dimmed_w": drawn_w(dimmed, fixture),
+        "dimmed_w": drawn_w(dataclasses.replace(stage.lights["key"], setting=dimmed)),
         "warm": fixture.filament,
         "clip": clip_stops(report.measured, "A"),
         "range": fixture.cct_k,
-        "currents": dict(load_of(scene, catalog).currents_a),
+        "currents": dict(load_of(stage).currents_a),
     }
     return json.dumps(held, sort_keys=True, default=repr)
 

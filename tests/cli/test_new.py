@@ -6,7 +6,7 @@ import itertools
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,12 +17,10 @@ from previz.catalog import Catalog
 from previz.cli.new import scene_path
 from previz.cli.new_layout import Answers, Layout, TooSmallError
 from previz.cli.new_text import COMMENTS_FROM, NEW_RULES, scene_text
-from previz.measure.report import Report, measure_scene
+from previz.measure.report import Report, measure_set
 from previz.measure.rules.cautions import CLOSING, printed
-from previz.model.scene import Scene
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
-from previz.stage.stage import Stage
 
 Run = Callable[..., Result]
 ROOMS = list(itertools.product((3.2, 5.0, 20.0), (4.0, 7.0, 20.0), (2.3, 2.7, 8.0)))
@@ -51,13 +49,6 @@ CHECKED = [
 ]
 
 
-@dataclass(frozen=True)
-class Opened:
-    scene: Scene
-    stage: Stage
-    catalog: Catalog
-
-
 def checked(answers: Answers, folder: Path) -> Report:
     """What `previz check` finds in the scene for some answers."""
     path = folder / "scene.yaml"
@@ -67,7 +58,7 @@ def checked(answers: Answers, folder: Path) -> Report:
     assert draft.scene is not None and not draft.problems, draft.problems
     stage, problems = build_stage(draft.scene, catalog, folder, "", draft.places)
     assert not problems
-    return measure_scene(Opened(draft.scene, stage, catalog))
+    return measure_set(stage, draft.scene.rules, draft.scene.targets)
 
 
 def assert_safe(report: Report) -> None:

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.report import Report, measure_scene
-from previz.model.scene import Scene
+from previz.measure.report import Report, measure_set
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
-from previz.stage.stage import Stage
 
 CATALOG = Catalog.load()
 PLAIN = """\
@@ -35,13 +32,6 @@ cameras:
 Measure = Callable[[str], Report]
 
 
-@dataclass(frozen=True)
-class Opened:
-    scene: Scene
-    stage: Stage
-    catalog: Catalog
-
-
 @pytest.fixture
 def measure(tmp_path: Path, mannequins: None) -> Measure:
     """Measures the plain room with further blocks of YAML under it."""
@@ -53,7 +43,7 @@ def measure(tmp_path: Path, mannequins: None) -> Measure:
         assert draft.scene is not None and not draft.problems, draft.problems
         stage, problems = build_stage(draft.scene, CATALOG, tmp_path, "", draft.places)
         assert not problems
-        return measure_scene(Opened(draft.scene, stage, CATALOG))
+        return measure_set(stage, draft.scene.rules, draft.scene.targets)
 
     return run
 

@@ -31,12 +31,12 @@ WIDTH_PX, HEIGHT_PX = 1920, 1080
 COUNT = 12
 
 
-def opened() -> tuple[Scene, Stage, Catalog]:
+def opened() -> tuple[Scene, Stage]:
     catalog = Catalog.load()
     draft = read_scene(BASE, catalog)
     assert draft.scene is not None
     stage, _ = build_stage(draft.scene, catalog, draft.folder, "", draft.places)
-    return draft.scene, stage, catalog
+    return draft.scene, stage
 
 
 def cameras(stage: Stage) -> dict[str, StageCamera]:
@@ -61,11 +61,11 @@ def cameras(stage: Stage) -> dict[str, StageCamera]:
 
 
 def test_outline_headroom_and_every_id_agree_with_rendered_ids_to_one_pixel() -> None:
-    scene, stage, catalog = opened()
+    scene, stage = opened()
     views = cameras(stage)
     stage = replace(stage, cameras=views)
     renderer = path_tracer(None).load(stage)
-    ruler = Ruler(scene, stage, catalog)
+    ruler = Ruler(stage, scene.rules)
     number = stage.object_ids["people.guest"]
     tops = 0
     for name, camera in views.items():
@@ -75,7 +75,7 @@ def test_outline_headroom_and_every_id_agree_with_rendered_ids_to_one_pixel() ->
         mask = ids == number
         rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
 
-        framing = ruler.camera(scene.cameras["A"], camera).framing
+        framing = ruler.camera(stage.setups["A"], camera).framing
         assert framing is not None and framing.subject_box is not None
         box = framing.subject_box
         measured = (

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.report import Report, measure_scene
-from previz.model.scene import Scene
+from previz.measure.report import Report, measure_set
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
-from previz.stage.stage import Stage
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -32,19 +29,12 @@ EXPECTED = {
 }
 
 
-@dataclass(frozen=True)
-class Opened:
-    scene: Scene
-    stage: Stage
-    catalog: Catalog
-
-
 def report_on(name: str) -> Report:
     draft = read_scene(HERE / f"{name}.yaml", CATALOG)
     assert draft.scene is not None and not draft.problems, draft.problems
     stage, problems = build_stage(draft.scene, CATALOG, draft.folder, "", draft.places)
     assert not problems
-    return measure_scene(Opened(draft.scene, stage, CATALOG))
+    return measure_set(stage, draft.scene.rules, draft.scene.targets)
 
 
 REMINDERS = {"overhead", "stand_weight", "cables"}

@@ -53,7 +53,7 @@ def found(shot: Shot, folder: Path) -> list[Finding]:
     assert draft.scene is not None and not draft.problems, draft.problems
     stage, problems = build_stage(draft.scene, CATALOG, folder, "", draft.places)
     assert not problems
-    return list(cloth_findings(measure(draft.scene, stage, CATALOG)))
+    return list(cloth_findings(measure(stage, draft.scene.rules, draft.scene.targets)))
 
 
 def test_a_stripe_on_too_few_pixels_is_a_warning(tmp_path: Path) -> None:

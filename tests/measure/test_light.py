@@ -14,7 +14,7 @@ from previz.measure.light.in_frame import Region
 from previz.measure.light.light import light_numbers, meter_light
 from previz.measure.light.receptors import receptors
 from previz.measure.light.windows import nd_to_hold
-from previz.measure.report import measure_scene
+from previz.measure.report import Report, measure_set
 from previz.physics.white import white_rgb
 from previz.render.contract import Light
 from previz.render.metering import Reading
@@ -44,16 +44,20 @@ def black(stage, name: str, lights: list[str]) -> Light:
     )
 
 
+def report_on(opened, readings: Readings) -> Report:
+    return measure_set(opened.stage, opened.scene.rules, opened.scene.targets, readings)
+
+
 def readings_of(opened, **lux: float) -> Readings:
     """Every receptor reads the same: so many lux of white light by light."""
-    held = receptors(opened.scene, opened.stage)
+    held = receptors(opened.stage)
     by_light = {name: value * white_rgb(5600.0) for name, value in lux.items()}
     points = {name: Reading(by_light, 0.0) for name in held}
     return Readings(points, {n: black(opened.stage, n, list(lux)) for n in opened.stage.cameras})
 
 
 def test_receptors_face_the_cameras_the_sides_and_what_the_meters_name(opened):
-    held = receptors(opened.scene, opened.stage)
+    held = receptors(opened.stage)
     guest = opened.stage.people["guest"]
     for camera in ("A", "B"):
         receptor = held[f"face/guest/{camera}"]
@@ -68,7 +72,7 @@ def test_receptors_face_the_cameras_the_sides_and_what_the_meters_name(opened):
 
 
 def test_both_ratios_of_key_and_fill(opened):
-    light = light_numbers(opened.scene, opened.stage, readings_of(opened, key=400.0, fill=100.0))
+    light = light_numbers(opened.stage, readings_of(opened, key=400.0, fill=100.0))
     face = light.faces["guest"]
     assert face.key_to_fill == pytest.approx(4.0)
     assert face.lighting_ratio == pytest.approx(5.0)
@@ -81,7 +85,7 @@ def test_the_face_against_the_cameras_settings(opened):
     """f/2.8 and T3.1 at 1/50 s, ISO 800 need 250 T^2 / (800 / 50) lx; twice that is a stop over."""
     camera = opened.stage.cameras["A"]
     right = 250.0 * camera.t_number**2 * 50.0 / 800.0
-    light = light_numbers(opened.scene, opened.stage, readings_of(opened, key=2.0 * right))
+    light = light_numbers(opened.stage, readings_of(opened, key=2.0 * right))
     assert light.cameras["A"].set_for_lx == pytest.approx(right)
     assert light.cameras["A"].face_stops_over_grey == pytest.approx(1.0)
 
@@ -94,7 +98,7 @@ def test_the_mix_of_two_whites_lies_between_them():
 
 
 def test_darkness_has_no_colour_and_no_ratio(opened):
-    light = light_numbers(opened.scene, opened.stage, readings_of(opened, key=0.0))
+    light = light_numbers(opened.stage, readings_of(opened, key=0.0))
     face = light.faces["guest"]
     assert face.ahead.cct_k is None and face.key_to_fill is None and face.contrast is None
     assert light.cameras["A"].face_stops_over_grey is None
@@ -109,17 +113,17 @@ def test_nd_to_hold_comes_in_sheets_of_a_stop(over: float, wanted: float, densit
 
 
 def findings_of(opened, **lux: float) -> set[str]:
-    report = measure_scene(opened, readings_of(opened, **lux))
+    report = report_on(opened, readings_of(opened, **lux))
     return {finding.rule for finding in report.findings}
 
 
 def test_a_dim_face_is_a_warning_and_a_lost_one_a_fault(opened):
-    right = measure_scene(opened, readings_of(opened, key=150.0)).light
+    right = report_on(opened, readings_of(opened, key=150.0)).light
     assert right is not None
     need = right.cameras["A"].set_for_lx
     assert "face_exposure" not in findings_of(opened, key=need)
-    dim = measure_scene(opened, readings_of(opened, key=need / 2.0)).findings
-    lost = measure_scene(opened, readings_of(opened, key=need / 8.0)).findings
+    dim = report_on(opened, readings_of(opened, key=need / 2.0)).findings
+    lost = report_on(opened, readings_of(opened, key=need / 8.0)).findings
     assert [f.severity for f in dim if f.rule == "face_exposure"] == ["warning"]
     assert [f.severity for f in lost if f.rule == "face_exposure"] == ["fault"]
 
@@ -128,7 +132,7 @@ def test_mixed_light_is_told_with_both_temperatures(opened):
     readings = readings_of(opened, key=300.0)
     mixed = {"key": 300.0 * white_rgb(5600.0), "lamp": 100.0 * white_rgb(2700.0)}
     points = {name: Reading(mixed, 0.0) for name in readings.points}
-    report = measure_scene(opened, Readings(points, readings.pictures))
+    report = report_on(opened, Readings(points, readings.pictures))
     (finding,) = (f for f in report.findings if f.rule == "mixed_light")
     assert "5600 K from key" in finding.message and "2700 K from lamp" in finding.message
     assert finding.value == pytest.approx(1e6 / 2700.0 - 1e6 / 5600.0, abs=3.0)
@@ -143,7 +147,14 @@ def test_relit_readings_are_the_readings_times_the_gains(opened):
 
 
 def test_names_that_other_tools_rely_on(opened):
-    found = report_json(measure_scene(opened, readings_of(opened, key=400.0, fill=100.0)))
+    found = report_json(
+        measure_set(
+            opened.stage,
+            opened.scene.rules,
+            opened.scene.targets,
+            readings_of(opened, key=400.0, fill=100.0),
+        )
+    )
     guest = found["people"]["guest"]
     assert guest["illuminance_lx"] == {"key": 400.0, "fill": 100.0, "total": 500.0}
     assert guest["key_to_fill_ratio"] == 4.0 and guest["key_to_fill_stops"] == 2.0
@@ -164,7 +175,7 @@ def test_a_reading_that_is_not_sure_says_so_in_text_and_json(opened):
     sure = readings_of(opened, key=400.0, fill=100.0)
     errors = {"face/guest": 0.02, "face/guest/A": 0.031, "side/guest/left": 0.0149}
     points = {n: replace(r, error=errors.get(n, 0.0099)) for n, r in sure.points.items()}
-    report = measure_scene(opened, Readings(points, sure.pictures))
+    report = report_on(opened, Readings(points, sure.pictures))
     guest = report_json(report)["people"]["guest"]
     assert (guest["error_pct"], guest["error_pct_ahead"]) == (3.1, 2.0)
     assert guest["error_pct_by_camera"] == {"A": 3.1, "B": None}
@@ -172,7 +183,7 @@ def test_a_reading_that_is_not_sure_says_so_in_text_and_json(opened):
     lines = list(light_lines(report.measured, report.light))
     assert any("500 lx (error 3.1 %): key 400" in line for line in lines)
     assert sum("(error" in line for line in lines) == 2
-    assert report_json(measure_scene(opened, sure))["people"]["guest"]["error_pct"] is None
+    assert report_json(report_on(opened, sure))["people"]["guest"]["error_pct"] is None
 
 
 def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened):
@@ -183,7 +194,7 @@ def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened)
     for name, setting in (("plain", "A.iso=800"), ("nd", "A.nd_density=0.3"),
                           ("near", "A.focus_distance_m=0.8")):  # fmt: skip
         changed = api.open_scene(path, (FILL, setting))
-        found[name] = report_json(measure_scene(changed, readings))
+        found[name] = report_json(report_on(changed, readings))
     lux = {name: one["exposure"]["A"]["set_for_lx"] for name, one in found.items()}
     assert lux["nd"] / lux["plain"] == pytest.approx(10**0.3, rel=1e-3)
     assert lux["near"] == lux["plain"]

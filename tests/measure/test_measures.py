@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.report import Report, measure_scene
+from previz.measure.report import Report, measure_set
 from previz.model.rules import ShotSizes
-from previz.model.scene import Scene
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
-from previz.stage.stage import Stage
 from previz.telling.report_json import report_json
 from previz.telling.report_text import report_lines
 
@@ -40,13 +37,6 @@ cameras:
 """
 
 
-@dataclass(frozen=True)
-class Opened:
-    scene: Scene
-    stage: Stage
-    catalog: Catalog
-
-
 def report_on(folder: Path, *changes: tuple[str, str]) -> Report:
     text = SCENE
     for old, new in changes:
@@ -57,7 +47,7 @@ def report_on(folder: Path, *changes: tuple[str, str]) -> Report:
     draft = read_scene(path, CATALOG)
     assert draft.scene is not None and not draft.problems, draft.problems
     stage, _ = build_stage(draft.scene, CATALOG, folder, "", draft.places)
-    return measure_scene(Opened(draft.scene, stage, CATALOG))
+    return measure_set(stage, draft.scene.rules, draft.scene.targets)
 
 
 def camera(report: Report, name: str = "A") -> dict[str, object]:

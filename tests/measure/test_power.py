@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import cast
 
+import numpy as np
 import pytest
 
 from previz.catalog import Catalog
@@ -13,8 +13,9 @@ from previz.measure.gear.power import drawn_w, load_of
 from previz.measure.report import Report
 from previz.measure.rules.power import power_findings
 from previz.model.lights import Light, LightPlace
-from previz.model.records import Fixture
 from previz.physics.dimmer import level_for_share, output_share
+from previz.stage.placed import StageLight
+from previz.stage.stage import Stage
 from previz.telling.report_json import finding_json, report_json
 from previz.telling.report_text import report_lines
 
@@ -119,23 +120,24 @@ def test_one_light_may_be_too_much_for_a_plug_on_a_large_circuit(measure: Measur
     assert [f.rule for f in power_findings(small)] == ["plug_overloaded"]
 
 
-def test_a_light_whose_draw_nobody_knows_is_named(measure: Measure) -> None:
-    class Blank:
-        def fixture(self, name: str) -> Fixture:
-            return CATALOG.fixture(name).model_copy(update={"power_w": 0.0})
+def with_fixture(stage: Stage, **other: float) -> Stage:
+    """The stage with another record behind each of its lights."""
+    lights = {
+        name: replace(light, fixture=light.fixture.model_copy(update=other))
+        for name, light in stage.lights.items()
+    }
+    return replace(stage, lights=lights)
 
+
+def test_a_light_whose_draw_nobody_knows_is_named(measure: Measure) -> None:
     measured = measure(f"lights: {{one: {HALOGEN}}}\n").measured
-    unknown = replace(measured, catalog=cast(Catalog, Blank()))
+    unknown = replace(measured, stage=with_fixture(measured.stage, power_w=0.0))
     assert [f.rule for f in power_findings(unknown)] == ["power_unknown"]
 
 
 def test_a_power_factor_raises_the_current_and_not_the_load(measure: Measure) -> None:
-    class Reactive:
-        def fixture(self, name: str) -> Fixture:
-            return CATALOG.fixture(name).model_copy(update={"power_factor": 0.5})
-
-    scene = measure(f"lights: {{one: {HALOGEN}}}\n").measured.scene
-    mains = load_of(scene, cast(Catalog, Reactive())).circuits["mains"]
+    stage = measure(f"lights: {{one: {HALOGEN}}}\n").measured.stage
+    mains = load_of(with_fixture(stage, power_factor=0.5)).circuits["mains"]
     assert (mains.load_w, mains.load_va) == (650.0, 1300.0)
     assert mains.current_a == pytest.approx(1300.0 / 230.0)
 
@@ -151,8 +153,10 @@ def test_a_filament_draws_more_than_its_share_of_light(light_pct: float, drawn: 
     assert lamp.filament and lamp.dimmer_curve != "linear"
     place = LightPlace(at_m=(0.0, 0.0), height_m=2.0)
     light = Light(fixture="fresnel_tungsten_650", place=place, dimmer_pct=light_pct)
-    assert drawn_w(light, lamp) == pytest.approx(drawn, abs=0.1)
-    assert drawn_w(light.model_copy(update={"on": False}), lamp) == 0.0
+    at = np.zeros(3)
+    assert drawn_w(StageLight("one", lamp, light, at, at)) == pytest.approx(drawn, abs=0.1)
+    off = light.model_copy(update={"on": False})
+    assert drawn_w(StageLight("one", lamp, off, at, at)) == 0.0
 
 
 def test_the_meter_and_the_power_mean_the_same_by_a_dimmer(measure: Measure) -> None:

@@ -154,7 +154,7 @@ def test_every_caution_ends_with_who_decides(measure: Measure) -> None:
     cautions = [f for f in report.findings if f.rule in {*SENTENCES, "hot_too_near"}]
     assert len(cautions) >= 3
     assert all(f.message.endswith(DECIDE) for f in cautions)
-    said = printed_for(report.measured.scene, report.measured.catalog)
+    said = printed_for(report.measured.stage)
     assert said[-1] == CLOSING and any("heat-rated gel" in line for line in said)
 
 

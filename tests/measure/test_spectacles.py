@@ -17,7 +17,7 @@ from previz.geometry.people.spectacles import spectacles
 from previz.measure.light.light import set_for_lx
 from previz.measure.light.luminance import luminance_cd_m2
 from previz.measure.light.spectacles import Lens, lenses_of, veils
-from previz.measure.report import measure_scene
+from previz.measure.report import measure_set
 from previz.physics.beam import cosine_power, relative_luminance
 from previz.stage import people
 from previz.stage.stage import Emitter
@@ -79,9 +79,13 @@ def opened(tmp_path: Path, mannequins: None, monkeypatch: pytest.MonkeyPatch):
     return run
 
 
+def report_on(opened):
+    return measure_set(opened.stage, opened.scene.rules, opened.scene.targets)
+
+
 @pytest.fixture
 def report(opened):
-    return lambda *given: measure_scene(opened(*given))
+    return lambda *given: report_on(opened(*given))
 
 
 def found_in(report) -> list:
@@ -249,5 +253,5 @@ def test_a_real_persons_lenses_lean_as_an_optician_sets_them_and_mirror_a_low_li
         assert float(middle @ guest.face_forward) > 0.9
         # An oval 51 x 39 mm has pi / 4 of its box; a rounded box somewhat more.
         assert 0.785 < lens.areas_m2.sum() / (0.051 * 0.039) < 0.95
-    found = measure_scene(opened)
+    found = report_on(opened)
     assert len(found_in(found)) == 1

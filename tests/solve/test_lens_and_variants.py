@@ -28,11 +28,11 @@ def measured(mannequins: None) -> Measured:
     draft = read_scene(BASE, catalog)
     assert draft.scene is not None
     stage, _ = build_stage(draft.scene, catalog, draft.folder, "", draft.places)
-    return measure(draft.scene, stage, catalog)
+    return measure(stage, draft.scene.rules, draft.scene.targets)
 
 
 def comparing(measured: Measured, name: str = "A") -> Comparing:
-    return Comparing(measured.scene, measured.stage, measured.catalog, name)
+    return Comparing(measured.stage, Catalog.load(), name)
 
 
 def test_the_stop_for_a_blur_gives_that_blur(measured: Measured) -> None:
@@ -60,8 +60,8 @@ def test_the_distance_for_a_depth_of_field_gives_that_depth(measured: Measured) 
 def test_the_focal_length_for_a_size_gives_that_size(measured: Measured) -> None:
     [answer] = answers(measured, Wishes("A", size="close_up"))
     [variant] = comparing(measured).focal([answer.value], "same_position")
-    ruler = Ruler(measured.scene, measured.stage, measured.catalog)
-    framing = ruler.camera(variant.camera, variant.placed).framing
+    ruler = Ruler(measured.stage, measured.rules)
+    framing = ruler.camera(variant.setup, variant.placed).framing
     assert framing is not None and framing.shot_size == "close_up"
     assert framing.head_height_pct == pytest.approx(math.sqrt(46.0 * 72.0), rel=0.01)
     with pytest.raises(ValueError, match="no camera Z"):
@@ -70,12 +70,12 @@ def test_the_focal_length_for_a_size_gives_that_size(measured: Measured) -> None
 
 def test_same_size_keeps_the_head_and_moves_the_camera(measured: Measured) -> None:
     variants = comparing(measured).focal([35.0, 54.0, 85.0], "same_size")
-    ruler = Ruler(measured.scene, measured.stage, measured.catalog)
+    ruler = Ruler(measured.stage, measured.rules)
     base = measured.cameras["A"].framing
     assert base is not None
     away = []
     for variant in variants:
-        numbers = ruler.camera(variant.camera, variant.placed)
+        numbers = ruler.camera(variant.setup, variant.placed)
         assert numbers.framing is not None
         assert numbers.framing.head_height_pct == pytest.approx(base.head_height_pct, rel=0.01)
         assert numbers.framing.headroom_pct == pytest.approx(base.headroom_pct, abs=0.3)
@@ -115,5 +115,5 @@ def test_variants_do_not_see_their_own_gear_nor_the_wall_they_stand_behind(
     stage = stage_with(measured.stage, "A", [far])
     assert set(stage.cameras) == {far.placed.name}
     assert not any(thing.owner == "A" for thing in stage.things)
-    ruler = Ruler(measured.scene, stage, measured.catalog)
-    assert ruler.camera(far.camera, far.placed).in_frame["people.guest"] > 10.0
+    ruler = Ruler(stage, measured.rules)
+    assert ruler.camera(far.setup, far.placed).in_frame["people.guest"] > 10.0

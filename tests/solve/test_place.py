@@ -11,13 +11,12 @@ import pytest
 
 from previz.catalog import Catalog
 from previz.measure.camera.heads import head_points
-from previz.measure.report import measure_scene
+from previz.measure.report import measure_set
 from previz.model.scene import Scene
 from previz.scenefile import read_scene
 from previz.solve.framing import HEADROOM_PCT, usual_head_pct
 from previz.solve.place import Placed, place_cameras
-from previz.stage.build import build_stage
-from previz.stage.cameras import build_camera
+from previz.stage.build import Framed, build_cameras, build_stage
 from previz.stage.people import Cast
 from previz.telling.report_json import report_json
 
@@ -75,15 +74,13 @@ def random_values(rng: np.random.Generator) -> dict[str, object]:
     }
 
 
-def in_frame(scene: Scene) -> tuple[float, float]:
+def in_frame(scene: Scene, framed: Framed) -> tuple[float, float]:
     """Head height and headroom, % of the frame, by projecting people as the stage builds them."""
-    cast = Cast(scene, CATALOG)
-    eyes = cast.eyes
-    gaze = scene.people["guest"].gaze
-    lens = scene.cameras["A"].place
-    targets = {"guest": np.array([*lens.plan_m, lens.height_m])} if gaze else {}
+    cast, standings = Cast(scene, CATALOG), framed.standings
+    targets = {"guest": standings["A"].position_m} if scene.people["guest"].gaze else {}
     things, people = cast.looking(targets)
-    camera, person = build_camera("A", scene, CATALOG, eyes, people), people["guest"]
+    cameras, _ = build_cameras(scene, CATALOG, standings, people)
+    camera, person = cameras["A"], people["guest"]
     at = camera.project(head_points(things, person), 1000, 1000)[:, 1] / 10.0
     chin = camera.project(person.landmarks["chin"], 1000, 1000)[0, 1] / 10.0
     return chin - at.min(), at.min()
@@ -111,9 +108,9 @@ def test_500_random_rooms_are_framed_as_asked_or_refused_with_a_reason(tmp_path:
             assert re.search(r"too little|nearer than it focuses|wall|leaves", message), message
         else:
             fitted += 1
-            x, y = result.scene.cameras["A"].place.plan_m
+            x, y, _ = result.framed.standings["A"].position_m
             assert abs(x) <= values["width"] / 2 - 0.499 and abs(y) <= values["depth"] / 2 - 0.499
-        head, headroom = in_frame(result.scene)
+        head, headroom = in_frame(scene, result.framed)
         wanted = usual_head_pct(size, scene.rules.shot_sizes)  # type: ignore[arg-type]
         assert abs(head / wanted - 1.0) < 0.01, (values, head, wanted)
         assert abs(headroom - HEADROOM_PCT[size]) < 1.0, values  # type: ignore[index]
@@ -161,21 +158,14 @@ def test_numbers_asked_for_win_over_what_is_usual(tmp_path: Path) -> None:
     )  # fmt: skip
     text = text.replace("from_deg: -35", "from_deg: -35, headroom_pct: 4, look_room_pct: 62")
     result, scene = placed(tmp_path, text)
-    stage, _ = build_stage(result.scene, CATALOG, tmp_path, "", read_places(tmp_path))
-
-    class Opened:
-        pass
-
-    opened = Opened()
-    opened.scene, opened.stage, opened.catalog = result.scene, stage, CATALOG  # type: ignore[attr-defined]
-    camera = report_json(measure_scene(opened))["cameras"]["A"]  # type: ignore[arg-type]
+    stage, _ = build_stage(scene, CATALOG, tmp_path, "", read_places(tmp_path), result.framed)
+    camera = report_json(measure_set(stage, scene.rules, scene.targets))["cameras"]["A"]
     assert camera["headroom_pct"] == pytest.approx(4.0, abs=0.05)
     assert camera["look_room_pct"] == pytest.approx(62.0, abs=0.05)
     assert camera["shot_size"] == "medium_close_up"
     assert camera["position_m"][2] == pytest.approx(1.25)
     # From the guest's right, which is to the left in a frontal picture.
     assert camera["position_m"][0] < 0.0
-    del scene
 
 
 def test_a_guest_that_faces_a_framed_camera_is_refused(tmp_path: Path) -> None:
@@ -196,6 +186,6 @@ def test_looking_into_a_framed_lens_holds_the_frame(tmp_path: Path) -> None:
     )  # fmt: skip
     result, scene = placed(tmp_path, text.replace("turn_deg: 0", "turn_deg: 0, gaze: A"))
     assert not result.problems
-    head, headroom = in_frame(result.scene)
+    head, headroom = in_frame(scene, result.framed)
     assert head == pytest.approx(usual_head_pct("close_up", scene.rules.shot_sizes), rel=0.01)
     assert headroom == pytest.approx(HEADROOM_PCT["close_up"], abs=1.0)
