@@ -225,8 +225,11 @@ def test_the_range_of_a_sensor_is_where_the_exposure_map_ends(
     sensor = opened.catalog.sensor("full_frame")
     short = sensor.model_copy(update={"dynamic_range_stops": 3.0})
     picture = np.ones((4, 8, 3), np.float32)
-    for catalog in (opened.catalog, cast(Catalog, Changed("full_frame", short))):
-        of = dataclasses.replace(opened, catalog=catalog)
+    setup = opened.stage.setups["A"]
+    for record in (sensor, short):
+        kit = dataclasses.replace(setup.kit, sensor=record)
+        setups = {"A": dataclasses.replace(setup, kit=kit)}
+        of = dataclasses.replace(opened, stage=dataclasses.replace(opened.stage, setups=setups))
         darkroom.map_exposure(tmp_path / "map.png", of, of.stage.cameras["A"], picture)
     assert [span.floor_stops for span in spans] == pytest.approx(
         [sensor.stops_over_grey - sensor.dynamic_range_stops, sensor.stops_over_grey - 3.0]
