@@ -18,7 +18,7 @@ from previz.geometry import furniture, gear
 from previz.geometry import room as rooms
 from previz.geometry.gear.camera import CameraShape, TripodShape
 from previz.geometry.gear.emitter import EmitterKind, EmitterShape
-from previz.geometry.gear.heads import HeadShape
+from previz.geometry.gear.lamp_heads import HeadShape
 from previz.geometry.gear.lights import LightGear
 from previz.geometry.gear.panels import PanelShape
 from previz.geometry.gear.sound import MicrophoneShape

@@ -12,7 +12,8 @@ from previz.measure.camera.heads import head_points, head_top_m
 from previz.measure.camera.optics import OpticsNumbers, measure_optics
 from previz.measure.camera.sight import Box, Sight, see
 from previz.measure.camera.surfaces import gather
-from previz.measure.continuity.line import Line, Pair, line_of, pairs_of
+from previz.measure.continuity.line import Line, line_of
+from previz.measure.continuity.pairs import Pair, pairs_of
 from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.gear.heat import HotNear, hot_near
 from previz.measure.gear.power import Load, load_of

@@ -118,7 +118,7 @@ class Balance:
 
 
 @dataclass(frozen=True, eq=False)
-class Problem:
+class BalanceProblem:
     """What is to be solved.
 
     free     most that each light may be strengthened by: 100 % over its present dimmer
@@ -132,7 +132,7 @@ class Problem:
     windows: Mapping[str, float]
 
 
-def pose(stage: Stage, targets: Targets, light: LightNumbers) -> Problem:
+def pose(stage: Stage, targets: Targets, light: LightNumbers) -> BalanceProblem:
     """The equations of the targets. ValueError, a sentence, when there are none to solve."""
     subject = targets.subject or guest_of(stage)
     if subject is None:
@@ -163,7 +163,7 @@ def pose(stage: Stage, targets: Targets, light: LightNumbers) -> Problem:
     if "window" in {name.partition("/")[0] for name in asked}:
         seen = light.cameras[camera].frame.windows
         windows = {name: stage.room.openings[name].gel_nd for name in seen}
-    return Problem(camera, subject, equations, free, windows)
+    return BalanceProblem(camera, subject, equations, free, windows)
 
 
 def _named(fill: Sequence[str]) -> bool:
@@ -226,7 +226,7 @@ def _need(there: object, lacking: str, target: str) -> None:
 # --- solving ---------------------------------------------------------------------------------
 
 
-def solve(problem: Problem) -> tuple[dict[str, float], dict[str, float]]:
+def solve(problem: BalanceProblem) -> tuple[dict[str, float], dict[str, float]]:
     """Factors by light, and ND by window, nearest to the targets.
 
     ND comes in sheets of 0.3, so every choice of sheets is tried with the dimmers that suit it.
@@ -254,7 +254,7 @@ def _sheets(present: float) -> tuple[float, ...]:
     return tuple(sorted({*ND_SHEETS, present}))
 
 
-def _near(problem: Problem) -> tuple[float, ...]:
+def _near(problem: BalanceProblem) -> tuple[float, ...]:
     """For many windows: each held by itself, with the lights as they are."""
     found = []
     for name, present in problem.windows.items():
@@ -265,7 +265,7 @@ def _near(problem: Problem) -> tuple[float, ...]:
     return tuple(found)
 
 
-def _cost(problem: Problem, factors: Mapping[str, float]) -> float:
+def _cost(problem: BalanceProblem, factors: Mapping[str, float]) -> float:
     cost = 0.0
     for equation in problem.equations:
         off = equation.off_stops(factors)
@@ -276,7 +276,7 @@ def _cost(problem: Problem, factors: Mapping[str, float]) -> float:
     return cost
 
 
-def _dimmers(problem: Problem, fixed: Mapping[str, float]) -> dict[str, float]:
+def _dimmers(problem: BalanceProblem, fixed: Mapping[str, float]) -> dict[str, float]:
     """Factors of the free lights. Unknown are the stops by which each is raised."""
     from scipy.optimize import lsq_linear  # noqa: PLC0415 - half a second that only this needs
 
@@ -295,7 +295,7 @@ def _dimmers(problem: Problem, fixed: Mapping[str, float]) -> dict[str, float]:
 
 
 def _system(
-    problem: Problem, factors: Mapping[str, float], names: Sequence[str]
+    problem: BalanceProblem, factors: Mapping[str, float], names: Sequence[str]
 ) -> tuple[Array, Array]:
     """Rows and right side, linear about `factors`, whose residuals are stops off target.
 
@@ -319,7 +319,7 @@ def _system(
     return np.vstack([*rows, stay]), np.concatenate([right, np.zeros(len(names))])
 
 
-def _practicable(factors: Mapping[str, float], problem: Problem) -> dict[str, float]:
+def _practicable(factors: Mapping[str, float], problem: BalanceProblem) -> dict[str, float]:
     """Factors rounded to what a dimmer shows: whole per cents, tenths below ten."""
     found = dict(factors)
     for name, most in problem.free.items():
@@ -333,7 +333,9 @@ def rounded_pct(value: float) -> float:
     return round(value, 1) if value < 10.0 else float(round(value))
 
 
-def results(problem: Problem, factors: Mapping[str, float], targets: Targets) -> list[TargetResult]:
+def results(
+    problem: BalanceProblem, factors: Mapping[str, float], targets: Targets
+) -> list[TargetResult]:
     """What each target comes to."""
     found = []
     for equation in problem.equations:

@@ -13,7 +13,7 @@ from previz.measure.light.light import LightNumbers
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics import emitters
-from previz.solve.balance import Problem, TargetResult
+from previz.solve.balance import BalanceProblem, TargetResult
 from previz.stage.emission import beam_profile, behind_gels, emission, set_beam_deg, solid
 from previz.stage.stage import Stage
 
@@ -26,7 +26,7 @@ MOST_FIXTURES = 2
 
 def cures(
     result: TargetResult,
-    problem: Problem,
+    problem: BalanceProblem,
     factors: Mapping[str, float],
     stage: Stage,
     catalog: Catalog,
@@ -53,7 +53,7 @@ def cures(
     return tuple(found)
 
 
-def _at_full(lamp: str, problem: Problem, factors: Mapping[str, float]) -> bool:
+def _at_full(lamp: str, problem: BalanceProblem, factors: Mapping[str, float]) -> bool:
     most = problem.free.get(lamp)
     return most is not None and factors.get(lamp, 1.0) > 0.98 * most
 

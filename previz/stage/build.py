@@ -17,9 +17,9 @@ from previz.stage.checks import Placements, placement_problems
 from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
+from previz.stage.ies_files import read_ies_files
 from previz.stage.kit import CameraSetup, kit_of, setup_of
 from previz.stage.lighting import build_light, place_light
-from previz.stage.measured import measured_lights
 from previz.stage.people import Cast
 from previz.stage.placed import Mains, Programme, StageLight
 from previz.stage.room import build_standing_room
@@ -70,12 +70,12 @@ def build_stage(
     things += furnish(scene.furniture, catalog, room.walls, scene.seed)
 
     cameras, setups = build_cameras(scene, catalog, standings, people)
-    measured = measured_lights(scene, catalog, folder, places)
+    ies = read_ies_files(scene, catalog, folder, places)
     lights: dict[str, StageLight] = {}
     for name, light in scene.lights.items():
         lights[name] = place_light(name, light, catalog, lenses, people)
         seed = seed_of(f"lights.{name}", scene.seed)
-        given = measured.by_light.get(name)
+        given = ies.by_light.get(name)
         thing, faces = build_light(lights[name], catalog, seed, given)
         things.append(thing)
         emitters += faces
@@ -97,7 +97,7 @@ def build_stage(
         outside=standing_room.outside,
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
-        notes=(*describe(placements), *measured.notes),
+        notes=(*describe(placements), *ies.notes),
         setups=setups,
         lights=lights,
         room=room,
@@ -107,7 +107,7 @@ def build_stage(
     )
     stage = replace(stage, notes=(*stage.notes, *daylight_notes(scene, stage)))
     problems = placement_problems(scene, placements, places)
-    return stage, [*problems, *daylight_problems(scene, places), *measured.problems]
+    return stage, [*problems, *daylight_problems(scene, places), *ies.problems]
 
 
 def build_cameras(

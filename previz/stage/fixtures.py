@@ -8,7 +8,7 @@ from typing import Literal
 from previz.geometry.furniture import emitter_of, parameters_of
 from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves
 from previz.geometry.gear.emitter import EmitterShape
-from previz.geometry.gear.heads import (
+from previz.geometry.gear.lamp_heads import (
     BulbHead,
     FresnelHead,
     HeadShape,

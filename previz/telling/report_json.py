@@ -8,7 +8,8 @@ from typing import Any
 
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.camera.optics import OpticsNumbers
-from previz.measure.continuity.line import Line, Pair
+from previz.measure.continuity.line import Line
+from previz.measure.continuity.pairs import Pair
 from previz.measure.gear.storage import Storage
 from previz.measure.measured import CameraNumbers
 from previz.measure.report import Report

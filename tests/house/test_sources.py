@@ -59,7 +59,7 @@ OWN = {
     "stage/cameras.py": {"FIRST_M"},
     "stage/daylight.py": {"PLACE_SEED"},
     "stage/lattice.py": {"_SPREAD"},
-    "stage/measured.py": {"LARGEST_BYTES", "WORTH_SAYING"},
+    "stage/ies_files.py": {"LARGEST_BYTES", "WORTH_SAYING"},
     "stage/backdrop/__init__.py": {"SIZE_PX"},
     "stage/backdrop/kept.py": {"MOST"},
 }

@@ -6,14 +6,14 @@ import math
 
 import pytest
 
-from previz.solve.balance import Equation, Problem, rounded_pct, solve
+from previz.solve.balance import BalanceProblem, Equation, rounded_pct, solve
 
 
 def test_two_equations_in_two_lights_have_the_answer_of_hand_calculation():
     """Face 400 lx at key : fill 4: key 320 lx and fill 80 lx, from 100 lx each at full dimmer/4."""
     face = Equation("face", {"key": 100.0, "fill": 100.0}, {}, 400.0)
     ratio = Equation("key_to_fill", {"key": 100.0}, {"fill": 400.0})
-    problem = Problem("A", "guest", (face, ratio), {"key": 4.0, "fill": 4.0}, {})
+    problem = BalanceProblem("A", "guest", (face, ratio), {"key": 4.0, "fill": 4.0}, {})
     factors, _ = solve(problem)
     assert factors["key"] == pytest.approx(3.2, rel=0.02)
     assert factors["fill"] == pytest.approx(0.8, rel=0.02)
@@ -21,7 +21,7 @@ def test_two_equations_in_two_lights_have_the_answer_of_hand_calculation():
 
 def test_a_light_at_full_stops_there_and_the_rest_is_said_in_stops():
     face = Equation("face", {"key": 100.0, "window": 20.0}, {}, 480.0)
-    problem = Problem("A", "guest", (face,), {"key": 2.0}, {})
+    problem = BalanceProblem("A", "guest", (face,), {"key": 2.0}, {})
     factors, _ = solve(problem)
     assert factors["key"] == pytest.approx(2.0)
     assert face.off_stops(factors) == pytest.approx(math.log2(220.0 / 480.0), abs=0.01)
@@ -30,7 +30,7 @@ def test_a_light_at_full_stops_there_and_the_rest_is_said_in_stops():
 def test_ends_that_pull_apart_meet_in_the_middle_in_stops():
     """Two targets for one light, a stop apart: half a stop off each."""
     low, high = Equation("a", {"key": 100.0}, {}, 100.0), Equation("b", {"key": 100.0}, {}, 200.0)
-    problem = Problem("A", "guest", (low, high), {"key": 4.0}, {})
+    problem = BalanceProblem("A", "guest", (low, high), {"key": 4.0}, {})
     factors, _ = solve(problem)
     assert low.off_stops(factors) == pytest.approx(0.5, abs=0.03)
     assert high.off_stops(factors) == pytest.approx(-0.5, abs=0.03)
@@ -41,7 +41,7 @@ def test_ends_that_pull_apart_meet_in_the_middle_in_stops():
 )
 def test_a_window_gets_the_least_nd_that_holds_it(over_stops: float, density: float):
     held = Equation("window/w", {"w": 2.0**over_stops}, {"key": 1.0})
-    problem = Problem("A", "guest", (held,), {}, {"w": 0.0})
+    problem = BalanceProblem("A", "guest", (held,), {}, {"w": 0.0})
     _, found = solve(problem)
     assert found == {"w": density}
 

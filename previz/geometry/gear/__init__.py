@@ -16,7 +16,7 @@ from previz.geometry.gear.grip import (
     build_monitor,
     build_sandbag,
 )
-from previz.geometry.gear.heads import (
+from previz.geometry.gear.lamp_heads import (
     BulbHead,
     FresnelHead,
     HeadShape,

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.geometry.gear.heads import Head, HeadShape
+from previz.geometry.gear.lamp_heads import Head, HeadShape
 from previz.geometry.gear.stands import StandShape, build_boom, build_stand, grip_arm
 from previz.geometry.outlines import chamfered
 from previz.geometry.piece import Array, Piece, moved

@@ -13,7 +13,7 @@ SEEN = 0.10  # contrast below which nobody sees the pattern; an estimate, judged
 
 
 def cloth_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind, camera by camera, for the people in its frame."""
+    """Clothes that may shimmer, by camera and by person in its frame."""
     for camera, numbers in measured.cameras.items():
         for name, person in measured.stage.people.items():
             if person.striped and numbers.in_frame.get(f"people.{name}", 0.0) > 0.0:

@@ -29,7 +29,7 @@ METER = "ISO 2720 incident meter, C = 250"
 
 
 def exposure_findings(measured: Measured, light: LightNumbers) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """Faces, windows and lamps off their exposure; ratio, colour and white balance of the guest."""
     seen: set[str | None] = set()
     for name, exposure in light.cameras.items():
         # A second camera may well see the shadow side; the face is exposed for the first.

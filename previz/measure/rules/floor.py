@@ -13,7 +13,7 @@ SEVERITIES: dict[str, Severity] = {"wall": "fault", "person": "fault", "furnitur
 
 
 def floor_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """Stands in what is there already, and cameras that leave no room to walk."""
     for clash in measured.clashes:
         what = "the wall" if clash.kind == "wall" else spoken(clash.other)
         yield Finding(

@@ -20,7 +20,7 @@ ROUNDING_PCT = 0.5
 
 
 def frame_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind, camera by camera."""
+    """What is wrong in each camera's frame."""
     for name, numbers in measured.cameras.items():
         framing = numbers.framing
         if framing is not None:

@@ -23,7 +23,7 @@ FRONTAL_CAMERA_DEG = 5.0
 
 
 def key_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """The key on the wrong side of the guest's face, and eyes without a light in them."""
     yield from _key_side(measured)
     yield from _no_catchlight(measured)
 

@@ -12,7 +12,7 @@ FLICKER_SOURCE = "light follows twice the mains frequency; closed form"
 
 
 def lens_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind, camera by camera."""
+    """What each camera's lens and shutter cannot do."""
     for name, numbers in measured.cameras.items():
         yield from _close_focus(name, numbers)
         yield from _image_circle(name, numbers)

@@ -13,7 +13,7 @@ SLACK_M = 0.01
 
 
 def light_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """Stands out of reach, heads in ceiling or wall, stands in one another and before doors."""
     yield from _reach(measured)
     yield from _outside(measured)
     yield from _crossed(measured)

@@ -11,7 +11,7 @@ SAME_SHARE = 0.01
 
 
 def pair_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """The line crossed, cuts that jump, settings and lens heights that differ."""
     yield from _line(measured)
     yield from _jump_cuts(measured)
     yield from _settings(measured)

@@ -12,7 +12,7 @@ from previz.scenefile.wording import listed
 
 
 def power_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """Circuits that trip or carry too much, plugs that are too small, draws that nobody knows."""
     load = measured.power
     for name, circuit in load.circuits.items():
         yield from _circuit(name, circuit, load)

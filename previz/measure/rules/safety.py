@@ -30,7 +30,7 @@ BAG_KG = 5.0
 
 
 def safety_findings(measured: Measured) -> Iterator[Finding]:
-    """All findings of this kind."""
+    """The cautions that apply, each naming what it is about."""
     yield from _too_near(measured)
     for caution in cautions_for(measured.stage):
         if caution.rule == "overhead":

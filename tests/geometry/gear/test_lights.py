@@ -9,7 +9,7 @@ import pytest
 import trimesh
 
 from previz.geometry.gear.barn_doors import Leaves
-from previz.geometry.gear.heads import (
+from previz.geometry.gear.lamp_heads import (
     BulbHead,
     FresnelHead,
     HeadShape,

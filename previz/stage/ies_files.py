@@ -18,7 +18,7 @@ WORTH_SAYING = 0.01
 
 
 @dataclass(frozen=True, eq=False)
-class Measured:
+class IesFiles:
     """What the files of a scene's lights say, by light, and what is wrong with the others."""
 
     by_light: Mapping[str, Distribution]
@@ -26,7 +26,7 @@ class Measured:
     notes: tuple[str, ...]
 
 
-def measured_lights(scene: Scene, catalog: Catalog, folder: Path, places: Places) -> Measured:
+def read_ies_files(scene: Scene, catalog: Catalog, folder: Path, places: Places) -> IesFiles:
     """Read the file of every light that names one. A file that is missing was reported before."""
     found: dict[str, Distribution] = {}
     problems, notes = [], []
@@ -48,7 +48,7 @@ def measured_lights(scene: Scene, catalog: Catalog, folder: Path, places: Places
                 f"light {name}: {lost:.0%} of the light in {light.ies} goes backwards and is left "
                 "out, for its face shines to one side"
             )
-    return Measured(found, tuple(problems), tuple(notes))
+    return IesFiles(found, tuple(problems), tuple(notes))
 
 
 def _read(path: Path) -> Distribution:
