@@ -13,7 +13,7 @@ ConfusionRule = Literal["diagonal_1500", "cine", "pixel"]
 
 
 class CameraPlace(Noun):
-    """Where the lens is: in numbers, or by the framing it shall give."""
+    """Where the lens is: in numbers, or by the framing it is to give."""
 
     at_m: Point2 | None = Field(None, description="Plan position of the lens (its entrance pupil).")
     frame: ShotSize | None = Field(

@@ -100,7 +100,7 @@ def axis_lux(fixture: Fixture, light: Light, distance_m: float, catalog: Catalog
 
 
 def face_of(fixture: Fixture) -> EmitterShape:
-    """The glowing face of a fixture of the catalogue, at the origin."""
+    """The emitting face of a fixture of the catalogue, at the origin."""
     if fixture.form in ("lantern",):
         return EmitterShape("sphere", np.eye(4), radius_m=(fixture.diameter_m or 0.6) / 2.0)
     if fixture.form == "tube":

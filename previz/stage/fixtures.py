@@ -1,4 +1,4 @@
-"""What a fixture looks like on its stand, and where its glowing face is."""
+"""What a fixture looks like on its stand, and where its emitting face is."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ Gear = tuple[tuple[Piece, ...], EmitterShape | None]
 def fixture_gear(
     fixture: Fixture, light: Light, position_m: Array, aim_m: Array, seed: int
 ) -> Gear:
-    """Pieces in the world, and the glowing face if the fixture makes light."""
+    """Pieces in the world, and the emitting face if the fixture makes light."""
     if fixture.body is not None:
         return _practical(fixture, position_m, aim_m, seed)
     stand = _stand(fixture, light, position_m, aim_m)
@@ -99,7 +99,7 @@ def _stand(fixture: Fixture, light: Light, position_m: Array, aim_m: Array) -> S
 
 
 def _practical(fixture: Fixture, position_m: Array, aim_m: Array, seed: int) -> Gear:
-    """A lamp of the room whose glowing middle is at `position_m`.
+    """A lamp of the room whose emitting middle is at `position_m`.
 
     A floor lamp and a pendant are made as high as that asks; a table lamp keeps its height
     and stands on whatever is below it.

@@ -92,11 +92,11 @@ def test_practical_light_fits_its_lamp(name: str) -> None:
     assert light.body
     known = parameters_of(light.body)
     wanted = {"width_m": light.diameter_m, "shade_height_m": light.height_m}
-    glow = emitter_of(light.body, **{key: wanted[key] for key in wanted if key in known})
-    assert glow is not None
+    emitter = emitter_of(light.body, **{key: wanted[key] for key in wanted if key in known})
+    assert emitter is not None
     assert light.diameter_m
-    if glow.kind == "cylinder":
-        assert 2 * glow.radius_m == pytest.approx(light.diameter_m)
-        assert light.height_m == pytest.approx(glow.length_m, abs=0.02)
+    if emitter.kind == "cylinder":
+        assert 2 * emitter.radius_m == pytest.approx(light.diameter_m)
+        assert light.height_m == pytest.approx(emitter.length_m, abs=0.02)
     else:
-        assert 2 * glow.radius_m < light.diameter_m, "a bulb lies within its shade"
+        assert 2 * emitter.radius_m < light.diameter_m, "a bulb lies within its shade"

@@ -115,7 +115,7 @@ def seat_of(shape: str, **parameters: Any) -> SeatInfo:
 
 
 def emitter_of(shape: str, **parameters: Any) -> EmitterShape | None:
-    """The glowing surface of a lamp in its own frame; None for what gives no light."""
+    """The emitting surface of a lamp in its own frame; None for what gives no light."""
     thing = furniture(shape, **parameters)
     return thing.emitter() if isinstance(thing, Lamp) else None
 

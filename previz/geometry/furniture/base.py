@@ -75,7 +75,7 @@ class Lamp(Protocol):
     """Furniture that gives light."""
 
     def emitter(self) -> EmitterShape:
-        """The glowing surface; its piece is left out for the renderer to make."""
+        """The emitting surface; its piece is left out for the renderer to make."""
         ...
 
 

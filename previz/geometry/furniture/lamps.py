@@ -26,9 +26,9 @@ def _facing_front(height_m: float) -> Array:
 
 
 def drum(radius: float, low: float, high: float) -> tuple[list[Shell], EmitterShape]:
-    """Rims and spider of a drum shade between two heights, and its glowing side.
+    """Rims and spider of a drum shade between two heights, and its emitting side.
 
-    The rims stand where the glowing cylinder ends, inside the overall height.
+    The rims stand where the emitting cylinder ends, inside the overall height.
     """
     rims = []
     for z0 in (low, high - RIM_M):
@@ -41,10 +41,10 @@ def drum(radius: float, low: float, high: float) -> tuple[list[Shell], EmitterSh
         for k in range(3)
     ]
     length = high - low - 2 * (RIM_M + CLEAR_M)
-    glow = EmitterShape(
+    emitter = EmitterShape(
         "cylinder", _facing_front((low + high) / 2), radius_m=radius, length_m=length
     )
-    return rims + spokes, glow
+    return rims + spokes, emitter
 
 
 def _out(k: int) -> Array:

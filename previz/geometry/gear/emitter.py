@@ -1,4 +1,4 @@
-"""The glowing surface of a light, described for whoever makes it: it is never a piece."""
+"""The emitting surface of a light, described for whoever makes it: it is never a piece."""
 
 from __future__ import annotations
 

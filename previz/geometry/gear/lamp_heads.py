@@ -62,7 +62,7 @@ class Head:
 
 @dataclass(frozen=True, kw_only=True)
 class PanelHead:
-    """Flat LED panel whose glowing face is `width_m` by `height_m`."""
+    """Flat LED panel whose emitting face is `width_m` by `height_m`."""
 
     width_m: float = 0.60
     height_m: float = 0.30
@@ -101,15 +101,15 @@ class PanelHead:
             reach = 1.1 * min(w + rim, h + rim) + 0.03
             flaps = barn_doors(w + rim, h + rim, self.doors, reach)
             pieces.append(piece("barn doors", flaps, "steel_black"))
-        glow = EmitterShape("rectangle", np.eye(4), width_m=self.width_m, height_m=self.height_m)
-        return Head(tuple(pieces), glow, np.array([0, 0, -d / 2]), w + rim + 0.012)
+        emitter = EmitterShape("rectangle", np.eye(4), width_m=self.width_m, height_m=self.height_m)
+        return Head(tuple(pieces), emitter, np.array([0, 0, -d / 2]), w + rim + 0.012)
 
 
 @dataclass(frozen=True, kw_only=True)
 class SoftboxHead:
     """Fabric softbox on a speed ring with its fixture behind.
 
-    The glowing front is `width_m` by `height_m`; with `corners="octagon"` (width = height) it is
+    The emitting front is `width_m` by `height_m`; with `corners="octagon"` (width = height) it is
     the disc inscribed in the octagon, the rest of the octagon a black lip. `grid` puts the hem
     of a fabric egg crate round the front.
     """
@@ -174,13 +174,13 @@ class SoftboxHead:
             piece("fixture trim", trim, "aluminium"),
         ]
         size = (self.width_m, self.height_m)
-        glow = EmitterShape("rectangle", np.eye(4), width_m=size[0], height_m=size[1])
+        emitter = EmitterShape("rectangle", np.eye(4), width_m=size[0], height_m=size[1])
         if self.corners == "octagon":
-            glow = EmitterShape("disc", np.eye(4), radius_m=self.width_m / 2 - CLEAR_M)
+            emitter = EmitterShape("disc", np.eye(4), radius_m=self.width_m / 2 - CLEAR_M)
             pieces.append(piece("lip", self._lip(), "fabric_black"))
         if self.grid:
             pieces.append(piece("grid", self._grid(), "fabric_black"))
-        return Head(tuple(pieces), glow, np.array([0, 0, -d - 0.13]), 0.08)
+        return Head(tuple(pieces), emitter, np.array([0, 0, -d - 0.13]), 0.08)
 
     def _lip(self) -> Shell:
         """Flat black ring between the octagon and its inscribed disc, just behind the front."""
@@ -219,7 +219,7 @@ def _polar(radius: float, quarter: int) -> Array:
 
 @dataclass(frozen=True, kw_only=True)
 class FresnelHead:
-    """Fresnel: ribbed housing, a lens of `lens_diameter_m` as the glowing disc, four barn doors."""
+    """Fresnel: ribbed housing, a lens of `lens_diameter_m` as the emitting disc, four barn doors."""
 
     lens_diameter_m: float = 0.15
     doors: Leaves = WIDE_OPEN
@@ -253,7 +253,7 @@ class FresnelHead:
         ]
         rear = [rod((0, 0.0, -long + 0.01), (0, 0, -long - 0.025), 0.022, 0.018, sections=20)]
         rear.append(block((0.5 * r, 0.16 * r, 0.1), (0, 1.32 * r, -0.55 * long), 0.004))
-        glow = EmitterShape("disc", np.eye(4), radius_m=r)
+        emitter = EmitterShape("disc", np.eye(4), radius_m=r)
         return Head(
             (
                 piece("housing", [lathe(can, 48), *ribs], "cast_iron"),
@@ -261,7 +261,7 @@ class FresnelHead:
                 piece("barn doors", doors, "steel_black"),
                 piece("rear knob", rear, "plastic_black"),
             ),
-            glow,
+            emitter,
             np.array([0, 0, -0.5 * long]),
             1.4 * r,
         )
@@ -329,14 +329,14 @@ class TubeHead:
         clamp = block((0.04, 0.03, 0.03), hold, 0.003)
         roll = turn(Z, np.pi / 2) if self.upright else np.eye(4)
         axis = np.array([[0, 1, 0, 0], [-1, 0, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], float)
-        glow = EmitterShape("cylinder", roll @ axis, radius_m=r, length_m=self.length_m)
+        emitter = EmitterShape("cylinder", roll @ axis, radius_m=r, length_m=self.length_m)
         return Head(
             (
                 piece("end caps", [s.moved(roll) for s in caps], "plastic_black", smooth=True),
                 piece("rail", [s.moved(roll) for s in rail], "aluminium"),
                 piece("clamp", clamp, "plastic_black"),
             ),
-            glow,
+            emitter,
             hold - np.array([0, 0.015, 0]),
             0.0,
             plumb=True,

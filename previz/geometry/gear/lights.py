@@ -23,7 +23,7 @@ LONGEST_YOKE_M = 0.30
 
 @dataclass(frozen=True, eq=False)
 class LightGear:
-    """A light in the world: what is drawn, and the surface that glows."""
+    """A light in the world: what is drawn, and the surface that emits."""
 
     pieces: tuple[Piece, ...]
     emitter: EmitterShape
@@ -55,20 +55,20 @@ def build_light(
     over = turn(Z, np.pi) if hung and shape.plumb and shape.hang_m is None else np.eye(4)
     roll = turn(Z, roll_rad)
     housing = moved(shape.pieces, pose @ roll @ over)
-    glow = replace(shape.emitter, pose=pose @ roll @ shape.emitter.pose)
+    emitter = replace(shape.emitter, pose=pose @ roll @ shape.emitter.pose)
     back = -unit(toward * [1, 1, 0] + 1e-9 * pose[:3, 1])
     yoke, mount = _held(shape, pose, housing, back, hung)
     parts = (*housing, *yoke)
     if stand is None:
-        return LightGear(parts, glow)
+        return LightGear(parts, emitter)
     if stand.kind == "boom":
-        return LightGear((*parts, *build_boom(mount, stand)), glow)
+        return LightGear((*parts, *build_boom(mount, stand)), emitter)
     foot = _clear_of(housing, mount, back)
     if np.allclose(foot, mount):
-        return LightGear((*parts, *build_stand(mount, float(mount[2]), stand)), glow)
+        return LightGear((*parts, *build_stand(mount, float(mount[2]), stand)), emitter)
     top = foot + np.array([0, 0, -0.02])
     column = build_stand(top, float(top[2]), stand)
-    return LightGear((*parts, *column, *grip_arm(top, mount)), glow)
+    return LightGear((*parts, *column, *grip_arm(top, mount)), emitter)
 
 
 def _held(

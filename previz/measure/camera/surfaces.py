@@ -76,7 +76,7 @@ class Surfaces:
 
 
 def gather(stage: Stage) -> Surfaces:
-    """All opaque triangles of a stage, its glowing faces with them, and all hair."""
+    """All opaque triangles of a stage, its emitting faces with them, and all hair."""
     hair = tuple(
         _hair(stage.object_ids[thing.name], thing.strands)
         for thing in stage.things
@@ -130,7 +130,7 @@ def _meshes(stage: Stage) -> Iterator[tuple[int, Mesh]]:
 
 
 def face_mesh(shape: EmitterShape) -> Mesh:
-    """A glowing face as triangles in the world; round ones within 0.5 % of their radius."""
+    """A emitting face as triangles in the world; round ones within 0.5 % of their radius."""
     if shape.kind == "rectangle":
         x, y = shape.width_m / 2.0, shape.height_m / 2.0
         corners = np.array([(-x, -y, 0.0), (x, -y, 0.0), (x, y, 0.0), (-x, y, 0.0)])

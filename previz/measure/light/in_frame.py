@@ -131,7 +131,7 @@ class _Masks:
         return np.asarray(self.shining & _through(self.rays, self.camera, emitter.shape))
 
     def lamp(self, emitter: Emitter) -> Mask:
-        """The glowing face of a lamp of the room that stands in the frame."""
+        """The emitting face of a lamp of the room that stands in the frame."""
         number = self.stage.object_ids.get(emitter.thing, 0)
         return np.asarray(self.shining & (self.light.objects == number) & (number > 0))
 

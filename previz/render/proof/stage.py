@@ -1,6 +1,6 @@
 """A tiny stage with everything that a compiled kernel can meet, in cells apart.
 
-furnace   six glowing walls of one luminance round a metal ball, a tuft of white hair and panes:
+furnace   six emitting walls of one luminance round a metal ball, a tuft of white hair and panes:
           whatever only reflects, refracts or scatters there is exactly as bright as the walls
 wall      a patterned wall and a brick wall with relief, lit by a lamp; a glossy ball and a
           thin sheet stand by

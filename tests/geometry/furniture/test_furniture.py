@@ -158,17 +158,17 @@ def test_three_places_on_a_wide_sofa() -> None:
 
 @pytest.mark.parametrize("name", [n for n in SHAPES if isinstance(furniture(n), Lamp)])
 def test_a_lamps_shade_touches_nothing_of_its_own(name: str) -> None:
-    glow = emitter_of(name)
-    assert glow is not None
-    inside = np.linalg.inv(glow.pose)
+    emitter = emitter_of(name)
+    assert emitter is not None
+    inside = np.linalg.inv(emitter.pose)
     for piece in build_furniture(name):
         local = piece.mesh.vertices @ inside[:3, :3].T + inside[:3, 3]
-        if glow.kind == "cylinder":
-            level = np.abs(local[:, 1]) <= glow.length_m / 2
+        if emitter.kind == "cylinder":
+            level = np.abs(local[:, 1]) <= emitter.length_m / 2
             reach = np.hypot(local[level, 0], local[level, 2])
-            assert not np.any(reach > glow.radius_m - 0.001)
+            assert not np.any(reach > emitter.radius_m - 0.001)
         else:
-            assert np.linalg.norm(local, axis=1).min() > glow.radius_m
+            assert np.linalg.norm(local, axis=1).min() > emitter.radius_m
 
 
 def test_what_gives_no_light_has_no_emitter() -> None:

@@ -95,13 +95,13 @@ def test_the_face_is_where_it_was_put_and_looks_at_its_aim(head: str, stand: str
 @pytest.mark.parametrize(("head", "stand", "aim"), CASES)
 def test_nothing_of_its_own_covers_the_face(head: str, stand: str, aim: str) -> None:
     gear = light(head, stand, aim)
-    glow, pose = gear.emitter, gear.emitter.pose
+    emitter, pose = gear.emitter, gear.emitter.pose
     starts: list[Array] = []
-    if glow.kind in ("rectangle", "disc"):
+    if emitter.kind in ("rectangle", "disc"):
         x, y = (
-            (glow.width_m / 2, glow.height_m / 2)
-            if glow.kind == "rectangle"
-            else (glow.radius_m * 0.7, glow.radius_m * 0.7)
+            (emitter.width_m / 2, emitter.height_m / 2)
+            if emitter.kind == "rectangle"
+            else (emitter.radius_m * 0.7, emitter.radius_m * 0.7)
         )
         for u, v in ((0.06, 0.06), (0.94, 0.94), (-0.94, 0.94), (0.94, -0.94), (-0.94, -0.94)):
             starts.append(np.array([u * x, v * y, 0]))
@@ -109,7 +109,7 @@ def test_nothing_of_its_own_covers_the_face(head: str, stand: str, aim: str) -> 
             ray_is_free(gear.pieces, pose[:3, :3] @ s + pose[:3, 3], pose[:3, 2]) for s in starts
         )
     else:
-        ahead = POSITION + (glow.radius_m - 1e-4) * pose[:3, 2] + 0.007 * pose[:3, 1]
+        ahead = POSITION + (emitter.radius_m - 1e-4) * pose[:3, 2] + 0.007 * pose[:3, 1]
         assert ray_is_free(gear.pieces, ahead, pose[:3, 2])
 
 
@@ -117,23 +117,23 @@ def test_nothing_of_its_own_covers_the_face(head: str, stand: str, aim: str) -> 
 @pytest.mark.parametrize("head", HEADS)
 def test_the_housing_keeps_off_the_glowing_surface(head: str, stand: str) -> None:
     gear = light(head, stand, "down")
-    glow = gear.emitter
-    back = np.linalg.inv(glow.pose)
+    emitter = gear.emitter
+    back = np.linalg.inv(emitter.pose)
     for piece in gear.pieces:
         edges = piece.mesh.vertices[piece.mesh.edges]
         share = np.linspace(0, 1, 9)[:, None, None]
         cloud = ((1 - share) * edges[:, 0] + share * edges[:, 1]).reshape(-1, 3)
         x, y, z = (cloud @ back[:3, :3].T + back[:3, 3]).T
-        if glow.kind == "rectangle":
-            over = (np.abs(x) < glow.width_m / 2) & (np.abs(y) < glow.height_m / 2)
+        if emitter.kind == "rectangle":
+            over = (np.abs(x) < emitter.width_m / 2) & (np.abs(y) < emitter.height_m / 2)
             assert not np.any(over & (np.abs(z) < 0.001)), piece.name
-        elif glow.kind == "disc":
-            assert not np.any((np.hypot(x, y) < glow.radius_m) & (np.abs(z) < 0.001)), piece.name
-        elif glow.kind == "sphere":
-            assert np.sqrt(x**2 + y**2 + z**2).min() > glow.radius_m + 0.0005, piece.name
+        elif emitter.kind == "disc":
+            assert not np.any((np.hypot(x, y) < emitter.radius_m) & (np.abs(z) < 0.001)), piece.name
+        elif emitter.kind == "sphere":
+            assert np.sqrt(x**2 + y**2 + z**2).min() > emitter.radius_m + 0.0005, piece.name
         else:
-            beside = np.abs(y) < glow.length_m / 2
-            assert not np.any(beside & (np.hypot(x, z) < glow.radius_m + 0.001)), piece.name
+            beside = np.abs(y) < emitter.length_m / 2
+            assert not np.any(beside & (np.hypot(x, z) < emitter.radius_m + 0.001)), piece.name
 
 
 @pytest.mark.parametrize("stand", ["light", "turtle", "boom"])
