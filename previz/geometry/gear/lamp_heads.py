@@ -219,7 +219,7 @@ def _polar(radius: float, quarter: int) -> Array:
 
 @dataclass(frozen=True, kw_only=True)
 class FresnelHead:
-    """Fresnel: ribbed housing, a lens of `lens_diameter_m` as the emitting disc, four barn doors."""
+    """Fresnel: ribbed housing, a lens of `lens_diameter_m` as its emitter, four barn doors."""
 
     lens_diameter_m: float = 0.15
     doors: Leaves = WIDE_OPEN
