@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from previz.deliver.sheet import Cell, Group, Sheet, differing
 from previz.measure.measured import CameraNumbers, Ruler
 from previz.solve.variants import HEADINGS, Axis, Comparing, Mode, Variant
-from previz.telling.report_text import metres
+from previz.telling.numbers import metres
 
 SAME_POSE = 1e-3
 """Metres, and parts of a direction: nobody sees the difference."""
