@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
 
@@ -9,6 +10,7 @@ from previz.measure.camera.framing import FramingNumbers
 from previz.measure.measured import CameraNumbers
 from previz.measure.report import Report
 from previz.measure.rules.findings import Finding
+from previz.solve.lens import Answer
 from previz.telling.light_json import exposure_json, face_json, meters_json, spot_json
 from previz.telling.power_json import power_json
 from previz.telling.quantities import told
@@ -94,6 +96,11 @@ def _frame(framing: FramingNumbers) -> dict[str, Any]:
         "head_in_graphics_safe": framing.graphics_safe,
         "crops": {name: asdict(crop) for name, crop in framing.crops.items()},
     }
+
+
+def answers_json(answers: Iterable[Answer]) -> list[dict[str, Any]]:
+    """Settings that give what was wanted, as `previz measure --want-... --json` prints them."""
+    return [told(asdict(answer), "answers") for answer in answers]
 
 
 def finding_json(finding: Finding) -> dict[str, Any]:
