@@ -3,7 +3,8 @@
 A row stands under the place of its number in the JSON. `*` is a name of the scene's own, such as a
 camera's or a light's; lists take no level of their own. A row covers all that is inside its name:
 `position_m` the three parts of a point, `illuminance_lx` the lux of every light. A number without
-a row is not told: `told` refuses it.
+a row is not told: `told` refuses it. How many digits: finer than anything is set by on the day (an
+estimate).
 """
 
 from __future__ import annotations
