@@ -8,18 +8,12 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from previz.api.balancing import (
-        Balanced,
-        BalanceOptions,
-        balance,
-        balance_json,
-        balance_lines,
-    )
+    from previz.api.balancing import Balanced, BalanceOptions, balance
     from previz.api.daytime import hours
     from previz.api.measuring import answers, measure, read_light
     from previz.api.opening import OpenScene, default_folder, open_scene
     from previz.api.progress import Progress, Silence
-    from previz.api.relighting import RelightOptions, Relit, relight, relit_lines
+    from previz.api.relighting import RelightOptions, Relit, relight
     from previz.api.rendering import compare, render
     from previz.api.session import Rendered, RenderOptions
 
@@ -35,8 +29,6 @@ __all__ = [
     "Silence",
     "answers",
     "balance",
-    "balance_json",
-    "balance_lines",
     "compare",
     "default_folder",
     "hours",
@@ -44,17 +36,16 @@ __all__ = [
     "open_scene",
     "read_light",
     "relight",
-    "relit_lines",
     "render",
 ]
 
 _HOMES = {
-    "balancing": ("BalanceOptions", "Balanced", "balance", "balance_json", "balance_lines"),
+    "balancing": ("BalanceOptions", "Balanced", "balance"),
     "daytime": ("hours",),
     "measuring": ("answers", "measure", "read_light"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "progress": ("Progress", "Silence"),
-    "relighting": ("RelightOptions", "Relit", "relight", "relit_lines"),
+    "relighting": ("RelightOptions", "Relit", "relight"),
     "rendering": ("compare", "render"),
     "session": ("RenderOptions", "Rendered"),
 }

@@ -14,11 +14,11 @@ from previz.develop.exposure import expose, exposure_scale
 from previz.develop.exposure_map import Span, stops_image
 from previz.develop.view import develop
 from previz.measure.light.receptors import face_point
+from previz.measure.light.settings import skin_over_card
 from previz.physics.colour import xy_from_rgb
 from previz.physics.white import white_xy
 from previz.render.contract import Image, Renderer
 from previz.stage.stage import Stage, StageCamera
-from previz.telling.light_json import skin_over_card
 
 CARD_SAMPLES = 4096
 USUAL_WHITE_K = 5600.0

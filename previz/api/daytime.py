@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from previz.api.opening import OpenScene, default_folder, open_scene
 from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
-from previz.deliver.hours import HoursRequest, Strip
 from previz.deliver.hours import sheet_of as hours_sheet_of
 from previz.errors import InputError, Place, Problem
 from previz.measure.roles import guest_of
@@ -21,6 +20,8 @@ from previz.render.metering import Receptor
 from previz.render.metering import read as read_meters
 from previz.solve.hours import (
     Hour,
+    HoursRequest,
+    Strip,
     face_towards,
     hours_of,
     hours_stage,

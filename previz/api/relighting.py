@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,7 +20,6 @@ from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, Place, Problem
-from previz.physics.colour import luminance
 from previz.render.backends import path_tracer
 from previz.render.contract import Light, Renderer, Settings
 from previz.render.denoise import Denoiser
@@ -226,23 +225,3 @@ class _Relighting:
             white_xy=self.white,
             exposure_scale=exposure_scale(self.opened.stage.cameras[name]),
         )
-
-
-def relit_lines(relit: Relit) -> Iterator[str]:
-    """What was done to which light, in sentences."""
-    for name, gain in relit.gains.items():
-        if not np.allclose(gain, 1.0, rtol=1e-6):
-            yield f"{name}: {_gain_text(gain)}"
-    for name in relit.rendered:
-        yield f"{name}: rendered anew, it has moved, spreads otherwise or was off"
-    if relit.moved:
-        listed = " and ".join(relit.moved)
-        yield f"the other lights still meet the stand and body of {listed} where it was"
-
-
-def _gain_text(gain: Array) -> str:
-    if not np.any(gain > 0.0):
-        return "off"
-    stops = float(np.log2(max(float(luminance(gain)), 1e-9)))
-    tinted = float(np.ptp(gain)) > 1e-4 * float(gain.max())
-    return f"{stops:+.2f} stops" + (", another colour" if tinted else "")

@@ -24,7 +24,6 @@ from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
-from previz.measure.rules.cautions import printed_for
 from previz.render.backends import path_tracer
 from previz.render.compute import in_plain_words
 from previz.render.contract import Ability, Exposing, Light, Settings
@@ -33,6 +32,7 @@ from previz.render.qualities import EFFORTS, Quality, passes
 from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
 from previz.stage.stage import StageCamera
+from previz.telling.cautions import printed_for
 from previz.version import version
 
 

@@ -51,6 +51,7 @@ def command(
     exit status is 1 if a target is not reached.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
+    from previz.telling.balance import balance_json, balance_lines  # noqa: PLC0415
 
     watch = progress()
     options = api.BalanceOptions(out, overwrite, dry_run, settings, variant)
@@ -59,9 +60,11 @@ def command(
     finally:
         watch.finish()
     if as_json:
-        print_json(api.balance_json(done))
+        file = None if done.file is None else str(done.file)
+        cautions = list(done.cautions)
+        print_json({**balance_json(done.balance), "cautions": cautions, "file": file})
     else:
-        for line in api.balance_lines(done):
+        for line in balance_lines(done.balance):
             click.echo(line)
         say_cautions(done.cautions)
         if done.file is not None:

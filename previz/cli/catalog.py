@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 import click
 
 from previz.catalog import KINDS, Catalog, Hit, Kind, summary
 from previz.catalog.checking import nearest
 from previz.errors import CatalogError
-from previz.model.base import Noun
+from previz.telling.records import record_json, record_rows
 
 _SINGULAR: dict[str, Kind] = {
     "sensor": "sensors",
@@ -94,10 +93,10 @@ def show(name: str, as_json: bool) -> None:
         hint = f"; nearest: {close}" if close else "; try: previz catalog search WORDS"
         raise CatalogError(f"nothing called {name!r} in the catalogue{hint}")
     if as_json:
-        _print_json([_as_json(hit, whole=True) for hit in found])
+        _print_json([record_json(hit, whole=True) for hit in found])
         return
     for hit in found:
-        rows = [("catalogue", hit.kind, ""), *_fields(hit)]
+        rows = [("catalogue", hit.kind, ""), *record_rows(hit)]
         _print_table(hit.name, ("field", "value", "meaning"), rows, plain_columns=2)
 
 
@@ -118,7 +117,7 @@ def search(words: Sequence[str], as_json: bool) -> None:
 
 def _print_hits(hits: Iterable[Hit], as_json: bool, *, one_kind: bool = False) -> None:
     if as_json:
-        _print_json([_as_json(hit, whole=False) for hit in hits])
+        _print_json([record_json(hit, whole=False) for hit in hits])
         return
     head = ("catalogue", "name", "what it is", "figures")
     rows = [(hit.kind, hit.name, hit.record.label, summary(hit.record)) for hit in hits]
@@ -126,39 +125,8 @@ def _print_hits(hits: Iterable[Hit], as_json: bool, *, one_kind: bool = False) -
     _print_table("", head[first:], [row[first:] for row in rows])
 
 
-def _as_json(hit: Hit, *, whole: bool) -> dict[str, Any]:
-    head = {"catalogue": hit.kind, "name": hit.name}
-    if whole:
-        return head | hit.record.model_dump(mode="json", exclude_none=True)
-    return head | {"label": hit.record.label, "figures": summary(hit.record)}
-
-
 def _print_json(value: object) -> None:
     click.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-def _fields(hit: Hit) -> list[tuple[str, str, str]]:
-    """Rows of field, value and meaning; a table within the record gives one row an entry."""
-    rows = []
-    for field, described in type(hit.record).model_fields.items():
-        value = getattr(hit.record, field)
-        meaning = described.description or ""
-        for key, entry in value.items() if isinstance(value, dict) else [("", value)]:
-            if entry is not None and entry != ():
-                rows.append((f"{field}.{key}" if key else field, _in_words(entry), meaning))
-                meaning = ""
-    return rows
-
-
-def _in_words(value: object) -> str:
-    if isinstance(value, Noun):
-        note = getattr(value, "note", "")
-        return summary(value) + (f" ({note})" if note else "")
-    if isinstance(value, tuple):
-        return ", ".join(_in_words(each) for each in value)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _print_table(

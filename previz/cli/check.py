@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import click
 
 from previz.cli.common import json_option, leave, print_json, scene_argument, set_option
 from previz.cli.exits import Exit
-from previz.errors import InputError, Problem
+from previz.errors import InputError
 
 
 @click.command("check")
@@ -26,7 +25,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.measure.report import measure_set  # noqa: PLC0415
-    from previz.telling.report_json import finding_json  # noqa: PLC0415
+    from previz.telling.check import check_json  # noqa: PLC0415
     from previz.telling.report_text import finding_lines  # noqa: PLC0415
 
     try:
@@ -34,38 +33,16 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
     except InputError as error:
         if not as_json:
             raise
-        print_json(_report(scene, problems=error.problems))
+        print_json(check_json(str(scene), problems=error.problems))
         leave(Exit.WRONG)
         return
     report = measure_set(opened.stage, opened.scene.rules, opened.scene.targets)
     if as_json:
-        found = _report(scene, title=opened.scene.title, notes=opened.notes)
-        print_json({**found, "findings": [finding_json(finding) for finding in report.findings]})
+        title, notes = opened.scene.title, opened.notes
+        print_json(check_json(str(scene), title=title, notes=notes, findings=report.findings))
     else:
         click.echo(f"{scene}: the file reads without errors.")
         for line in (*opened.notes, *finding_lines(report.findings)):
             click.echo(line)
     if report.has_fault:
         leave(Exit.FAULT)
-
-
-def _report(
-    scene: Path,
-    title: str | None = None,
-    problems: list[Problem] | None = None,
-    notes: tuple[str, ...] | list[str] = (),
-) -> dict[str, Any]:
-    return {
-        "scene": str(scene),
-        "title": title,
-        "problems": [
-            {
-                "file": str(problem.place.file),
-                "line": problem.place.line or None,
-                "column": problem.place.column or None,
-                "message": problem.message,
-            }
-            for problem in problems or ()
-        ],
-        "notes": list(notes),
-    }

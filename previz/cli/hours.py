@@ -84,7 +84,8 @@ def command(
     sheet is written as PNG and PDF.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
-    from previz.deliver.hours import HoursRequest, table_lines  # noqa: PLC0415
+    from previz.solve.hours import HoursRequest  # noqa: PLC0415
+    from previz.telling.hours import hours_json, hours_lines  # noqa: PLC0415
 
     options = api.RenderOptions(
         out=out,
@@ -103,10 +104,10 @@ def command(
     if as_json:
         files = [str(file) for file in (*made.files, made.manifest)]
         cautions = list(made.cautions)
-        print_json({"scene": str(scene), **strip.as_json(), "files": files, "cautions": cautions})
+        print_json({"scene": str(scene), **hours_json(strip), "files": files, "cautions": cautions})
         return
     for file in (*made.files, made.manifest):
         click.echo(file)
-    click.echo("\n".join(table_lines(strip)))
+    click.echo("\n".join(hours_lines(strip)))
     say_cautions(made.cautions, err=True)
     click.echo(f"Rendered in {duration(made.seconds)}.", err=True)

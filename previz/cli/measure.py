@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from pathlib import Path
 from typing import get_args
 
@@ -78,14 +77,14 @@ def command(
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.solve.lens import Wishes  # noqa: PLC0415
-    from previz.telling.report_json import report_json  # noqa: PLC0415
+    from previz.telling.report_json import answers_json, report_json  # noqa: PLC0415
     from previz.telling.report_text import report_lines  # noqa: PLC0415
 
     if want_size or want_blur or want_depth:
         wishes = Wishes(camera, want_size, want_blur, want_depth)
         answers = api.answers(scene, wishes, settings)
         if as_json:
-            print_json([asdict(answer) for answer in answers])
+            print_json(answers_json(answers))
         else:
             click.echo("\n".join(answer.message for answer in answers))
         return

@@ -17,7 +17,7 @@ from previz.cli.new_layout import Answers, TooSmallError
 from previz.cli.new_text import NEW_RULES, scene_text
 from previz.deliver.files import write_text
 from previz.errors import OutputError
-from previz.measure.rules.cautions import printed
+from previz.telling.cautions import printed
 
 LONGEST_TITLE = 200
 Command = TypeVar("Command", bound=Callable[..., Any])

@@ -7,7 +7,7 @@ import textwrap
 
 from previz.cli.new_layout import FILL_LX, KEY_LX, Answers, Layout, Shot, laid_out
 from previz.cli.new_places import Lamp, Point
-from previz.measure.rules.cautions import printed
+from previz.telling.cautions import printed
 
 COMMENTS_FROM = 46
 NEW_RULES = ("stand_weight", "ladder", "dark_film", "cables", "exits")

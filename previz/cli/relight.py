@@ -51,6 +51,7 @@ def command(
     spreads otherwise or was off is rendered, alone. Change the file, or use --set.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
+    from previz.telling.relight import recombined, relit_json, relit_lines  # noqa: PLC0415
 
     watch = progress()
     options = api.RelightOptions(
@@ -61,23 +62,15 @@ def command(
     finally:
         watch.finish()
     if as_json:
-        print_json(
-            {
-                "files": [str(file) for file in done.files],
-                "gains": {n: [round(float(v), 6) for v in g] for n, g in done.gains.items()},
-                "rendered": list(done.rendered),
-                "moved": list(done.moved),
-                "recombined_ms": round(1000.0 * done.recombined_s, 1),
-                "seconds": round(done.seconds, 2),
-            }
-        )
+        found = relit_json(done.gains, done.rendered, done.moved, done.recombined_s, done.seconds)
+        print_json({"files": [str(file) for file in done.files], **found})
         return
-    for line in api.relit_lines(done):
+    for line in relit_lines(done.gains, done.rendered, done.moved):
         click.echo(line)
     for file in done.files:
         click.echo(str(file))
     click.echo(
-        f"Relit in {duration(done.seconds)}, of which {1000.0 * done.recombined_s:.0f} ms to "
+        f"Relit in {duration(done.seconds)}, of which {recombined(done.recombined_s)} to "
         "recombine the light.",
         err=True,
     )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from previz.deliver.sheet import Cell, Group, Sheet, differing
 from previz.measure.measured import CameraNumbers, Ruler
 from previz.solve.variants import HEADINGS, Axis, Comparing, Mode, Variant
-from previz.telling.report_text import metres
+from previz.telling.comparison import variant_remark, variant_rows
 
 SAME_POSE = 1e-3
 """Metres, and parts of a direction: nobody sees the difference."""
@@ -104,9 +104,14 @@ def sheet_of(
     """The sheet; `pictures` by the names of the variants' cameras."""
     groups = []
     for heading, variants in comparison.groups:
-        rows = differing([_rows(comparison.numbers[v.placed.name], v) for v in variants])
+        rows = differing([variant_rows(comparison.numbers[v.placed.name], v) for v in variants])
         cells = tuple(
-            Cell(v.label, pictures[v.placed.name], row, _remark(v, comparison.numbers))
+            Cell(
+                v.label,
+                pictures[v.placed.name],
+                row,
+                variant_remark(comparison.numbers[v.placed.name], v),
+            )
             for v, row in zip(variants, rows, strict=True)
         )
         groups.append(Group(heading, cells))
@@ -121,37 +126,3 @@ SAID: dict[Axis, str] = {
     "distance": "distances",
     "height": "lens heights",
 }
-
-
-def _rows(numbers: CameraNumbers, variant: Variant) -> dict[str, str]:
-    o, f = numbers.optics, numbers.framing
-    rows = {
-        "distance": metres(o.subject_distance_m),
-        "angle of view": f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg",
-        "depth of field": f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}",
-        "that is": metres(o.depth_of_field_m),
-        "background blur": f"{o.background_blur_pct_width:.1f} % of width",
-        "background seen": f"{metres(o.background_width_m)} wide",
-        "stop": f"f/{o.f_number:.2g}, T{o.t_number:.2g}",
-        "ISO": f"{variant.placed.iso:.0f}",
-        "lens height": metres(float(numbers.position_m[2])),
-    }
-    if f is not None:
-        rows["shot"] = f.shot_size.replace("_", " ")
-        rows["headroom"] = f"{f.headroom_pct:.0f} %"
-        rows["tilt"] = f"{f.tilt_deg:+.0f} deg"
-    return rows
-
-
-def _remark(variant: Variant, numbers: Mapping[str, CameraNumbers]) -> str:
-    """What keeps this variant from being shot, if anything."""
-    found = []
-    if variant.outside_m > 0.0:
-        found.append(
-            f"The camera would stand {variant.outside_m:.2f} m outside the room; its wall is left "
-            "out of this picture."
-        )
-    seen = [thing.partition(".")[2] for thing in numbers[variant.placed.name].intruders]
-    if seen:
-        found.append(f"In the frame: {', '.join(seen)}.")
-    return " ".join(found)

@@ -11,6 +11,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from previz.deliver.files import whole_file
 from previz.develop.exposure_map import Span, band_colour, exposure_map, hatched
+from previz.telling.numbers import signed
 
 INK, PAPER = (28, 28, 30), (255, 255, 255)
 LEAST_WIDTH_PX = 900
@@ -57,7 +58,7 @@ def _legend(width: int, span: Span, marks: Mapping[str, float], title: str) -> I
         x = left + (np.clip(stop, span.floor_stops, span.clip_stops) - span.bands[0] + 1.5) * cell
         y = top + high + unit * (1.8 + row * 1.1)
         pen.line((x, top + high + unit * 1.4, x, y + unit * 0.5), fill=INK, width=2)
-        text = f"{name} {stop:+.1f}"
+        text = f"{name} {signed(stop)}"
         over = x + unit * 0.4 + pen.textlength(text, font=font) > width
         pen.text(
             (x - unit * 0.4, y) if over else (x + unit * 0.4, y),

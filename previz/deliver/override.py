@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
 
 from previz.deliver.files import write_text
 from previz.errors import OutputError
+from previz.solve.balance import Balance
+from previz.telling.balance import balance_heading, dimmer_remark
+from previz.telling.numbers import plain
 
 
-def override_text(
-    base: str, heading: str, lights: Mapping[str, tuple[float, str]], windows: Mapping[str, float]
-) -> str:
+def override_text(base: str, title: str, found: Balance) -> str:
     """YAML based on `base`: dimmers with a remark each, and ND by window."""
-    lines = [f"# {line}" for line in heading.splitlines()]
+    lines = [f"# {line}" for line in balance_heading(title, found).splitlines()]
     lines += [f"based_on: {base}", ""]
-    if lights:
+    if found.lights:
         lines.append("lights:")
-        for name, (dimmer_pct, remark) in lights.items():
-            lines.append(f"  {name}: {{dimmer_pct: {dimmer_pct:g}}}  # {remark}")
-    if windows:
+        for name, dimmed in found.lights.items():
+            setting = f"{{dimmer_pct: {plain(dimmed.after_pct)}}}"
+            lines.append(f"  {name}: {setting}  # {dimmer_remark(dimmed)}")
+    if found.windows:
         lines.append("openings:")
-        lines += [f"  {name}: {{gel_nd: {density:g}}}" for name, density in windows.items()]
+        lines += [f"  {n}: {{gel_nd: {plain(g.after)}}}" for n, g in found.windows.items()]
     return "\n".join(lines) + "\n"
 
 

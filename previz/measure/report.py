@@ -27,8 +27,6 @@ from previz.model.rules import Rules
 from previz.render.readings import Readings
 from previz.stage.stage import Stage
 
-DIGITS = 4
-
 
 @dataclass(frozen=True, eq=False)
 class Report:

@@ -19,9 +19,12 @@ import numpy as np
 from previz.measure.light.light import LightNumbers
 from previz.measure.roles import cameras_on, guest_of
 from previz.model.meters import Targets
+from previz.model.records import Fixture
 from previz.physics.colour import luminance
+from previz.physics.dimmer import level_for_share
 from previz.physics.exposure import MID_GREY_REFLECTANCE, nd_stops, nd_transmittance
 from previz.render.metering import Array
+from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 
 REACHED_STOPS = 0.1
@@ -87,10 +90,11 @@ class TargetResult:
 
 @dataclass(frozen=True)
 class Dimmed:
-    """One light's dimmer before and after, in per cent of its light."""
+    """One light's dimmer before and after, in per cent of its light; `knob_pct` as it is set."""
 
     before_pct: float
     after_pct: float
+    knob_pct: float
 
 
 @dataclass(frozen=True)
@@ -331,6 +335,18 @@ def _practicable(factors: Mapping[str, float], problem: BalanceProblem) -> dict[
 def rounded_pct(value: float) -> float:
     """A dimmer's setting as it can be read off."""
     return round(value, 1) if value < 10.0 else float(round(value))
+
+
+def dimmed(light: StageLight, factor: float) -> Dimmed:
+    """A light's dimmer when the light is to be `factor` times as strong."""
+    before_pct = light.setting.dimmer_pct
+    after_pct = rounded_pct(before_pct * factor)
+    return Dimmed(before_pct, after_pct, knob_pct(light.fixture, after_pct))
+
+
+def knob_pct(fixture: Fixture, output_pct: float) -> float:
+    """Where a light's dimmer stands for an output, by its fixture's curve."""
+    return 100.0 * level_for_share(output_pct / 100.0, fixture.dimmer_curve)
 
 
 def results(

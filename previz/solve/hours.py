@@ -160,3 +160,33 @@ def drift(now: WindowLight, own: WindowLight) -> Drift:
 
 def _stops(now: float, then: float) -> float | None:
     return math.log2(now / then) if now > 0.0 and then > 0.0 else None
+
+
+@dataclass(frozen=True)
+class HoursRequest:
+    """Which hours of the scene's day, for which camera (None: the first)."""
+
+    start: time
+    end: time
+    every_min: int
+    camera: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """A camera over the hours.
+
+    own      what each window gives at the scene's own time, to which drift refers
+    windows  by the name of the hour's camera: what each window gives then
+    """
+
+    camera: str
+    person: str
+    own_at: datetime
+    own: Mapping[str, WindowLight]
+    hours: tuple[Hour, ...]
+    windows: Mapping[str, Mapping[str, WindowLight]]
+
+    def drifts(self, hour: Hour) -> dict[str, Drift]:
+        """By window: how far it has come from the scene's own time."""
+        return {n: drift(now, self.own[n]) for n, now in self.windows[hour.camera].items()}

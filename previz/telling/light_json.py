@@ -1,29 +1,18 @@
-"""The light by name, as `previz measure --json` prints it."""
+"""The light by name, as `previz measure --json` prints it; `report_json` rounds."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from typing import Any
 
-from previz.geometry.people.skin import reflectance
-from previz.measure.light.catchlights import Catchlight
 from previz.measure.light.in_frame import Region
-from previz.measure.light.light import FaceLight, LightNumbers, MeterLight, set_for_lx
-from previz.measure.light.spectacles import Veil
+from previz.measure.light.light import FaceLight, LightNumbers
+from previz.measure.light.settings import FaceSettings, settings_for_face, skin_over_card
+from previz.measure.light.spots import SpotLight
 from previz.measure.light.windows import clip_stops, held_windows
 from previz.measure.measured import Measured
-from previz.model.meters import Targets
-from previz.physics.colour import luminance
-from previz.physics.exposure import (
-    METER_CONSTANT_FLAT,
-    METER_CONSTANT_REFLECTED,
-    MID_GREY_REFLECTANCE,
-    ev100,
-)
-from previz.stage.stage import Stage, StageCamera
-from previz.telling.numbers import rounded
+from previz.physics.exposure import METER_CONSTANT_FLAT, METER_CONSTANT_REFLECTED, ev100
 
 ERROR = "standard error of the total; null: 1 % or less"
 
@@ -33,29 +22,29 @@ def face_json(face: FaceLight) -> dict[str, Any]:
     ratio = face.key_to_fill
     return {
         "facing": face.facing or "ahead",
-        "illuminance_lx": _lux(face.toward),
-        "error_pct": rounded(face.toward.error_pct, 1),
-        "illuminance_lx_by_camera": {name: _lux(m) for name, m in face.by_camera.items()},
-        "error_pct_by_camera": {n: rounded(m.error_pct, 1) for n, m in face.by_camera.items()},
-        "illuminance_lx_ahead": _lux(face.ahead),
-        "error_pct_ahead": rounded(face.ahead.error_pct, 1),
+        "illuminance_lx": dict(face.toward.illuminance_lx),
+        "error_pct": face.toward.error_pct,
+        "illuminance_lx_by_camera": {n: dict(m.illuminance_lx) for n, m in face.by_camera.items()},
+        "error_pct_by_camera": {n: m.error_pct for n, m in face.by_camera.items()},
+        "illuminance_lx_ahead": dict(face.ahead.illuminance_lx),
+        "error_pct_ahead": face.ahead.error_pct,
         "error_definition": ERROR,
         "key": face.key,
         "fill": list(face.fill),
-        "key_to_fill_ratio": rounded(ratio),
-        "key_to_fill_stops": None if ratio is None else rounded(math.log2(ratio)),
+        "key_to_fill_ratio": ratio,
+        "key_to_fill_stops": None if ratio is None else math.log2(ratio),
         "key_to_fill_definition": "key : fill, each alone, toward the camera",
-        "lighting_ratio": rounded(face.lighting_ratio),
+        "lighting_ratio": face.lighting_ratio,
         "lighting_ratio_definition": "(key + fill) : fill",
-        "lit_side_lx": rounded(face.lit.total_lx, 1),
-        "lit_side_error_pct": rounded(face.lit.error_pct, 1),
-        "shadow_side_lx": rounded(face.shadow.total_lx, 1),
-        "shadow_side_error_pct": rounded(face.shadow.error_pct, 1),
-        "contrast_ratio": rounded(face.contrast),
+        "lit_side_lx": face.lit.total_lx,
+        "lit_side_error_pct": face.lit.error_pct,
+        "shadow_side_lx": face.shadow.total_lx,
+        "shadow_side_error_pct": face.shadow.error_pct,
+        "contrast_ratio": face.contrast,
         "hair_light": face.hair,
-        "hair_over_key_stops": rounded(face.hair_over_key_stops),
-        "cct_k": rounded(face.ahead.cct_k, 0),
-        "duv": rounded(face.ahead.duv, 4),
+        "hair_over_key_stops": face.hair_over_key_stops,
+        "cct_k": face.ahead.cct_k,
+        "duv": face.ahead.duv,
     }
 
 
@@ -63,11 +52,11 @@ def meters_json(light: LightNumbers) -> dict[str, Any]:
     """The scene's own meters."""
     return {
         name: {
-            "illuminance_lx": _lux(meter),
-            "error_pct": rounded(meter.error_pct, 1),
+            "illuminance_lx": dict(meter.illuminance_lx),
+            "error_pct": meter.error_pct,
             "error_definition": ERROR,
-            "cct_k": rounded(meter.cct_k, 0),
-            "duv": rounded(meter.duv, 4),
+            "cct_k": meter.cct_k,
+            "duv": meter.duv,
         }
         for name, meter in light.meters.items()
     }
@@ -85,93 +74,68 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
     windows = {
         window.name: {
             **_region(window.region, clip),
-            "stops_over_key": rounded(window.over_key_stops),
+            "stops_over_key": window.over_key_stops,
             "gel_nd": window.gel_nd,
-            "gel_nd_to_hold": round(window.needed_nd, 2),
+            "gel_nd_to_hold": window.needed_nd,
         }
         for window in held_windows(name, exposure, measured)
     }
     brightest = max((r.stops_over_grey for r in frame.windows.values()), default=None)
     return {
         "subject": exposure.subject,
-        "set_for_lx": rounded(exposure.set_for_lx, 1),
+        "set_for_lx": exposure.set_for_lx,
         "set_for_definition": "by T-number, shutter, ISO and ND",
-        "ev100": rounded(ev100(camera.t_number, camera.shutter_s, camera.iso)),
+        "ev100": ev100(camera.t_number, camera.shutter_s, camera.iso),
         "ev100_definition": "by T-number, shutter and ISO; ND is left out",
-        "face_stops_over_grey": rounded(face),
+        "face_stops_over_grey": face,
         "skin_stops_over_grey": _stops(frame.skin),
-        "skin_stops_by_class": rounded(skin_over_card(measured.stage, exposure.subject)),
+        "skin_stops_by_class": skin_over_card(measured.stage, exposure.subject),
         "background_stops_over_grey": _stops(frame.background),
         "background_stops_over_key": _over(frame.background, face),
-        "window_stops_over_grey": rounded(brightest),
-        "window_stops_over_key": rounded(None if brightest is None else brightest - (face or 0.0)),
+        "window_stops_over_grey": brightest,
+        "window_stops_over_key": None if brightest is None else brightest - (face or 0.0),
         "windows": windows,
         "lamps": {lamp: _region(region, clip) for lamp, region in frame.lamps.items()},
         "clip_stops_over_grey": clip,
-        "settings_for_face": settings_for_face(camera, exposure.face_lx, measured.targets),
+        "settings_for_face": _for_face(
+            settings_for_face(camera, exposure.face_lx, measured.targets)
+        ),
         "meter_constants": {"C": METER_CONSTANT_FLAT, "K": METER_CONSTANT_REFLECTED},
-    }
-
-
-def skin_over_card(stage: Stage, subject: str | None) -> float | None:
-    """Stops by which a person's skin, by its class, is brighter than an 18 % card beside it."""
-    if subject is None:
-        return None
-    return math.log2(
-        float(luminance(reflectance(stage.people[subject].skin))) / MID_GREY_REFLECTANCE
-    )
-
-
-def settings_for_face(
-    camera: StageCamera, face_lx: float | None, targets: Targets
-) -> dict[str, float | None]:
-    """Stop, ISO, shutter or ND, each alone, that put the face where the scene wants it."""
-    if face_lx is None or not face_lx > 0.0:
-        return {"t_number": None, "iso": None, "shutter_s": None, "nd_density": None}
-    wanted = targets.face.stops_over_grey if targets.face else 0.0
-    share = face_lx / 2.0**wanted / set_for_lx(camera)
-    return {
-        "t_number": rounded(camera.t_number * math.sqrt(share), 2),
-        "iso": rounded(camera.iso / share, 0),
-        "shutter_s": rounded(camera.shutter_s / share, 5),
-        "nd_density": rounded(max(0.0, camera.nd_density + math.log10(share)), 2),
     }
 
 
 def _region(region: Region, clip: float) -> dict[str, Any]:
     return {
-        "share_pct": rounded(region.share_pct),
-        "luminance_cd_m2": rounded(sum(region.luminance_cd_m2.values()), 1),
-        "stops_over_grey": rounded(region.stops_over_grey),
-        "clipped_pct": rounded(region.clipped_pct(clip), 1),
+        "share_pct": region.share_pct,
+        "luminance_cd_m2": sum(region.luminance_cd_m2.values()),
+        "stops_over_grey": region.stops_over_grey,
+        "clipped_pct": region.clipped_pct(clip),
     }
 
 
 def _stops(region: Region | None) -> float | None:
-    return None if region is None else rounded(region.stops_over_grey)
+    return None if region is None else region.stops_over_grey
 
 
 def _over(region: Region | None, face: float | None) -> float | None:
     if region is None or face is None:
         return None
-    return rounded(region.stops_over_grey - face)
+    return region.stops_over_grey - face
 
 
-def _lux(meter: MeterLight) -> dict[str, float]:
-    return {name: round(value, 2) for name, value in meter.illuminance_lx.items()}
+def _for_face(settings: FaceSettings | None) -> dict[str, float | None]:
+    if settings is None:
+        return dict.fromkeys(field.name for field in fields(FaceSettings))
+    return asdict(settings)
 
 
-def catchlights_json(found: Iterable[Catchlight]) -> list[dict[str, Any]]:
-    """As printed by `--json`."""
-    return [
-        {k: rounded(v) if isinstance(v, float) else v for k, v in asdict(one).items()}
-        for one in found
-    ]
-
-
-def veils_json(found: Iterable[Veil]) -> list[dict[str, Any]]:
-    """As printed by `--json`."""
-    return [
-        {k: rounded(v) if isinstance(v, float) else v for k, v in asdict(veil).items()}
-        for veil in found
-    ]
+def spot_json(read: SpotLight) -> dict[str, Any]:
+    """One reading of the spot meter."""
+    return {
+        "camera": read.spot.camera,
+        "from_left_pct": read.spot.from_left_pct,
+        "from_top_pct": read.spot.from_top_pct,
+        "luminance_cd_m2": dict(read.luminance_cd_m2),
+        "stops_over_grey": read.stops_over_grey,
+        "thing": read.thing,
+    }

@@ -1,23 +1,22 @@
-"""What the lights draw, by name."""
+"""What the lights draw, by name; `report_json` rounds."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from previz.measure.gear.power import COUNTED, CircuitLoad, Load
-from previz.telling.numbers import rounded
 
 
 def power_json(load: Load) -> dict[str, Any]:
     """As printed by `--json`."""
     return {
-        "load_w": rounded(load.load_w),
-        "as_set_w": rounded(load.as_set_w),
+        "load_w": load.load_w,
+        "as_set_w": load.as_set_w,
         "mains_v": load.mains_v,
         "country": load.country,
         "circuits": {name: _circuit_json(circuit) for name, circuit in load.circuits.items()},
         "hours": load.hours,
-        "energy_kwh": rounded(load.energy_kwh),
+        "energy_kwh": load.energy_kwh,
         "counted": COUNTED,
         "source": load.source,
     }
@@ -26,13 +25,13 @@ def power_json(load: Load) -> dict[str, Any]:
 def _circuit_json(circuit: CircuitLoad) -> dict[str, Any]:
     return {
         "lights": list(circuit.lights),
-        "load_w": rounded(circuit.load_w),
-        "load_va": rounded(circuit.load_va),
-        "as_set_w": rounded(circuit.as_set_w),
-        "current_a": rounded(circuit.current_a),
+        "load_w": circuit.load_w,
+        "load_va": circuit.load_va,
+        "as_set_w": circuit.as_set_w,
+        "current_a": circuit.current_a,
         "breaker_a": circuit.breaker_a,
-        "continuous_a": rounded(circuit.continuous_a),
-        "breaker_used_pct": rounded(circuit.breaker_used_pct),
-        "continuous_used_pct": rounded(circuit.continuous_used_pct),
-        "headroom_a": rounded(circuit.headroom_a),
+        "continuous_a": circuit.continuous_a,
+        "breaker_used_pct": circuit.breaker_used_pct,
+        "continuous_used_pct": circuit.continuous_used_pct,
+        "headroom_a": circuit.headroom_a,
     }

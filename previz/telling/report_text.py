@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 
 from previz.measure.camera.framing import FramingNumbers
@@ -15,7 +14,21 @@ from previz.measure.report import Report
 from previz.measure.rules.findings import Finding
 from previz.scenefile.wording import listed
 from previz.telling.light_text import light_lines, spot_line
-from previz.telling.report_json import storage_json
+from previz.telling.numbers import (
+    amperes,
+    degrees,
+    fixed,
+    hour_of_clock,
+    marked,
+    metres,
+    millimetres,
+    per_cent,
+    plain,
+    signed,
+    signed_degrees,
+    stops,
+    watts,
+)
 
 WIDTH = 16
 CROPS = {"hd": "HD", "vertical_9_16": "9:16", "square": "1:1"}
@@ -36,7 +49,8 @@ def report_lines(report: Report) -> Iterator[str]:
     yield ""
     yield "People"
     for name, person in m.people.items():
-        yield f"  {name}: eyes at {person.eye_height_m:.2f} m, head to {person.head_top_m:.2f} m"
+        eyes, top = metres(person.eye_height_m), metres(person.head_top_m)
+        yield f"  {name}: eyes at {eyes}, head to {top}"
     if m.pairs or m.line:
         yield ""
         yield "Between cameras"
@@ -45,8 +59,8 @@ def report_lines(report: Report) -> Iterator[str]:
     for pair in m.pairs:
         first, second = pair.cameras
         yield (
-            f"  {first} and {second}: {pair.angle_deg:.0f} deg apart round {pair.subject}, "
-            f"size {pair.size_ratio:.2f} to 1"
+            f"  {first} and {second}: {degrees(pair.angle_deg)} apart round {pair.subject}, "
+            f"size {fixed(pair.size_ratio, 2)} to 1"
         )
     if report.light is not None:
         yield ""
@@ -54,9 +68,11 @@ def report_lines(report: Report) -> Iterator[str]:
         yield from (spot_line(spot) for spot in report.spots)
     yield ""
     yield from _power(m.power)
-    weight = storage_json(m.storage)
+    weight = m.storage
     yield ""
-    yield f"Storage: {weight['gb_per_hour']:g} GB an hour, {weight['gb_total']:g} GB in all"
+    yield (
+        f"Storage: {plain(weight.gb_per_hour, 2)} GB an hour, {plain(weight.gb_total, 2)} GB in all"
+    )
     yield ""
     yield from finding_lines(report.findings)
 
@@ -87,42 +103,46 @@ def _camera(camera: CameraNumbers) -> Iterator[tuple[str, str]]:
     if camera.framing is not None:
         yield from _frame(camera.framing)
     x, y, z = camera.position_m
-    yield "place", f"({x:.2f}, {y:.2f}) m, lens {z:.2f} m high"
+    yield "place", f"({fixed(x, 2)}, {fixed(y, 2)}) m, lens {metres(z)} high"
 
 
 def _lens(o: OpticsNumbers) -> Iterator[tuple[str, str]]:
     yield (
         "lens",
-        f"{o.focal_length_mm:.3g} mm (as {o.equivalent_focal_length_mm:.0f} mm on full frame, "
-        f"by width), f/{o.f_number:.2g}, T{o.t_number:.2g}",
+        f"{marked(o.focal_length_mm, 3)} mm (as {millimetres(o.equivalent_focal_length_mm, 0)} on "
+        f"full frame, by width), f/{marked(o.f_number)}, T{marked(o.t_number)}",
     )
-    yield "angles", f"{o.horizontal_angle_deg:.1f} x {o.vertical_angle_deg:.1f} deg"
+    yield "angles", f"{fixed(o.horizontal_angle_deg, 1)} x {degrees(o.vertical_angle_deg, 1)}"
     yield (
         "depth of field",
         f"{metres(o.near_limit_m)} to {metres(o.far_limit_m)}, focus at "
-        f"{metres(o.focus_distance_m)} (circle of confusion {o.circle_of_confusion_mm:.4f} mm)",
+        f"{metres(o.focus_distance_m)} (circle of confusion "
+        f"{millimetres(o.circle_of_confusion_mm, 4)})",
     )
     yield (
         "background",
-        f"{metres(o.background_distance_m)} away, blur {o.background_blur_mm:.2f} mm = "
-        f"{o.background_blur_pct_width:.1f} % of the width, {metres(o.background_width_m)} wide",
+        f"{metres(o.background_distance_m)} away, blur "
+        f"{millimetres(o.background_blur_mm, 2)} = "
+        f"{per_cent(o.background_blur_pct_width, 1)} of the width, "
+        f"{metres(o.background_width_m)} wide",
     )
     parts = [(key.replace("_", " "), value) for key, value in o.stops.items()]
-    stops = ", ".join(f"{key} {value:+.2f}" for key, value in parts if abs(value) > 0.005)
-    if stops:
-        yield "stops", stops
+    counted = ", ".join(f"{key} {signed(value, 2)}" for key, value in parts if abs(value) > 0.005)
+    if counted:
+        yield "stops", counted
 
 
 def _frame(f: FramingNumbers) -> Iterator[tuple[str, str]]:
     yield (
         "frame",
-        f"{f.shot_size.replace('_', ' ')} of {f.subject}, headroom {f.headroom_pct:.1f} %, eyes "
-        f"{f.eye_height_pct:.0f} % from the top, {_look(f)}",
+        f"{f.shot_size.replace('_', ' ')} of {f.subject}, headroom "
+        f"{per_cent(f.headroom_pct, 1)}, eyes {per_cent(f.eye_height_pct)} from the top, "
+        f"{_look(f)}",
     )
     yield (
         "eyeline",
-        f"{f.eyeline.yaw_deg:+.1f} deg beside and {f.eyeline.pitch_deg:+.1f} deg over the lens; "
-        f"camera tilted {f.tilt_deg:+.1f} deg",
+        f"{signed_degrees(f.eyeline.yaw_deg)} beside and {signed_degrees(f.eyeline.pitch_deg)} "
+        f"over the lens; camera tilted {signed_degrees(f.tilt_deg)}",
     )
     fits = [CROPS[name] for name, crop in f.crops.items() if crop.head_fits]
     yield "crops", f"room to crop to {', '.join(fits)}" if fits else "no room to crop"
@@ -131,7 +151,7 @@ def _frame(f: FramingNumbers) -> Iterator[tuple[str, str]]:
 def _look(f: FramingNumbers) -> str:
     if f.looks_to == "lens":
         return "looking into the lens"
-    return f"looking to the {f.looks_to} with {f.look_room_pct:.0f} % look room"
+    return f"looking to the {f.looks_to} with {per_cent(f.look_room_pct)} look room"
 
 
 def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
@@ -142,7 +162,7 @@ def _eyes(found: tuple[Catchlight, ...]) -> Iterator[tuple[str, str]]:
         yield (
             "catchlights",
             ", ".join(
-                f"{name} at {round(c.clock_h) or 12} o'clock ({c.width_mm:.1f} mm)"
+                f"{name} at {hour_of_clock(c.clock_h)} o'clock ({millimetres(c.width_mm)})"
                 for name, c in reversed(seen.items())
             ),
         )
@@ -158,8 +178,8 @@ def _spectacles(found: tuple[Veil, ...]) -> Iterator[tuple[str, str]]:
         yield (
             "spectacles",
             ", ".join(
-                f"{v.light} over {v.covered_pct:.0f} % of {v.person}'s {v.lens} lens "
-                f"({v.stops_over_grey:+.1f} stops over grey)"
+                f"{v.light} over {per_cent(v.covered_pct)} of {v.person}'s {v.lens} lens "
+                f"({stops(v.stops_over_grey)} over grey)"
                 for v in reversed(seen.values())
             ),
         )
@@ -167,22 +187,18 @@ def _spectacles(found: tuple[Veil, ...]) -> Iterator[tuple[str, str]]:
 
 def _power(load: Load) -> Iterator[str]:
     yield (
-        f"Power: {load.load_w:.0f} W at {load.mains_v:g} V with every light at full "
-        f"({load.as_set_w:.0f} W as set), {load.energy_kwh:.1f} kWh in {load.hours:g} h at most"
+        f"Power: {watts(load.load_w)} at {plain(load.mains_v)} V with every light at full "
+        f"({watts(load.as_set_w)} as set), {fixed(load.energy_kwh, 1)} kWh in "
+        f"{plain(load.hours)} h at most"
     )
     for name, circuit in load.circuits.items():
         yield (
-            f"  {name}: {circuit.current_a:.1f} A of {circuit.breaker_a:g} A "
-            f"({circuit.breaker_used_pct:.0f} %), {abs(circuit.headroom_a):.1f} A "
-            f"{'under' if circuit.headroom_a >= 0.0 else 'over'} the {circuit.continuous_a:.1f} A "
-            "it may carry continuously"
+            f"  {name}: {amperes(circuit.current_a)} of {plain(circuit.breaker_a)} A "
+            f"({per_cent(circuit.breaker_used_pct)}), {amperes(abs(circuit.headroom_a))} "
+            f"{'under' if circuit.headroom_a >= 0.0 else 'over'} the "
+            f"{amperes(circuit.continuous_a)} it may carry continuously"
         )
     yield (
-        f"  continuous: {100 * load.continuous_share:.0f} % of the rating, {load.country}; "
+        f"  continuous: {per_cent(100 * load.continuous_share)} of the rating, {load.country}; "
         f"{load.source}; local code decides"
     )
-
-
-def metres(value_m: float) -> str:
-    """A distance for people; infinity by name."""
-    return "infinity" if math.isinf(value_m) else f"{value_m:.2f} m"

@@ -16,7 +16,9 @@ from PIL import Image
 from previz import api
 from previz.cli.root import root
 from previz.deliver.frames import read_png
-from previz.deliver.hours import HoursRequest, sheet_of, table_lines
+from previz.deliver.hours import sheet_of
+from previz.solve.hours import HoursRequest
+from previz.telling.hours import hours_lines
 
 SCENE = """\
 previz: 1
@@ -77,7 +79,7 @@ def test_strip_of_a_morning_and_a_night(scene: Path, tmp_path: Path) -> None:
     assert cell.label == "08:00, the scene's time"
     assert dict(cell.rows)["window, on the face"] == "0.0 stop"
     assert dict(sheet.groups[0].cells[2].rows)["sky"] == "dusk"
-    assert len(table_lines(strip)) == 5
+    assert len(hours_lines(strip)) == 5
 
 
 def test_json_of_the_table(scene: Path, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from previz.physics.colour import luminance
 from previz.render.backends import path_tracer
 from previz.render.contract import Settings
 from previz.render.relight import LayerStack
+from previz.telling.relight import relit_lines
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 SAMPLES, WIDTH = 64, 96
@@ -101,7 +102,7 @@ def test_a_light_that_moved_is_rendered_alone_and_said(scene, tmp_path):
     )
     assert relit.rendered == ("hair",) and relit.moved == ("hair",)
     assert set(relit.gains) == set(before.names) - {"hair"}
-    lines = list(api.relit_lines(relit))
+    lines = list(relit_lines(relit.gains, relit.rendered, relit.moved))
     assert "hair: rendered anew, it has moved, spreads otherwise or was off" in lines
     assert "the other lights still meet the stand and body of hair where it was" in lines
 

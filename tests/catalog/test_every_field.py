@@ -13,7 +13,6 @@ import pytest
 from pydantic import ValidationError
 
 from previz.api import darkroom
-from previz.api.balancing import knob_pct
 from previz.api.opening import OpenScene, open_scene
 from previz.catalog import Catalog
 from previz.catalog.summary import summary
@@ -24,6 +23,7 @@ from previz.measure.light.windows import clip_stops
 from previz.measure.report import measure_set
 from previz.model.records import Adapter, Fixture, Lens, Record, Sensor, SensorMode
 from previz.scenefile import read_scene
+from previz.solve.balance import knob_pct
 from previz.stage.build import build_stage
 from previz.stage.furnishing import shape_parameters
 from previz.stage.identity import identity_of
@@ -96,7 +96,7 @@ def outcome(catalog: Any, folder: Path, **names: str) -> str:
         "cameras": [repr(dataclasses.asdict(c)) for c in stage.cameras.values()],
         "report": report_json(report),
         "problems": [problem.message for problem in problems],
-        "knob": knob_pct(opened, "key", 30.0),
+        "knob": knob_pct(fixture, 30.0),
         "dimmed_w": drawn_w(dataclasses.replace(stage.lights["key"], setting=dimmed)),
         "warm": fixture.filament,
         "clip": clip_stops(report.measured, "A"),

@@ -1,12 +1,17 @@
-"""`relight`, `balance` and `hours`: what they refuse, in one line and with status 2."""
+"""`relight`, `balance` and `hours`: what they print, and what they refuse in one line."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from click.testing import Result
+
+from previz import api
+from previz.solve.balance import Balance, Dimmed
 
 Run = Callable[..., Result]
 SETUPS = Path(__file__).parents[1] / "measure" / "bad_setups"
@@ -55,3 +60,20 @@ def test_a_setting_of_nothing_is_refused(run: Run, command: str) -> None:
     more = ("--from", "09:00", "--to", "12:00") if command == "hours" else ()
     result = run(command, SETUPS / "base.yaml", *more, "--set", "kee.dimmer_pct=10")
     assert "kee" in refused(result)
+
+
+def test_balance_prints_settings_cautions_and_file_as_json(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = Balance("A", "guest", {"key": Dimmed(80.0, 25.0, 32.6)}, {}, ())
+    done = SimpleNamespace(balance=found, cautions=("Mind the cables.",), file=Path("b.yaml"))
+    monkeypatch.setattr(api, "balance", lambda *_: done, raising=False)
+    result = run("balance", SETUPS / "base.yaml", "--json")
+    assert result.exit_code == 0
+    told = json.loads(result.stdout)
+    assert list(told) == [
+        "camera", "subject", "lights", "windows", "targets", "reached", "cautions", "file",
+    ]  # fmt: skip
+    assert told["cautions"] == ["Mind the cables."] and told["file"] == "b.yaml"
+    lines = run("balance", SETUPS / "base.yaml").stdout.splitlines()
+    assert lines[0] == "key: 80 % -> 25 % of its light (dimmer at 33)" and lines[-1] == "b.yaml"

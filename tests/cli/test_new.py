@@ -18,9 +18,9 @@ from previz.cli.new import scene_path
 from previz.cli.new_layout import Answers, Layout, TooSmallError
 from previz.cli.new_text import COMMENTS_FROM, NEW_RULES, scene_text
 from previz.measure.report import Report, measure_set
-from previz.measure.rules.cautions import CLOSING, printed
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
+from previz.telling.cautions import CLOSING, printed
 
 Run = Callable[..., Result]
 ROOMS = list(itertools.product((3.2, 5.0, 20.0), (4.0, 7.0, 20.0), (2.3, 2.7, 8.0)))

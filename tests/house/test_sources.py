@@ -42,7 +42,7 @@ OWN = {
     "measure/light/in_frame.py": {"SEEN_ALBEDO"},
     "measure/camera/heads.py": {"FEW"},
     "measure/camera/raster.py": {"NEAR_M", "MOST_PIXELS", "ON_EDGE_PX"},
-    "telling/report_json.py": {"DIGITS"},
+    "telling/hours.py": {"LEVEL_STOPS"},
     "measure/rules/frame.py": {"ROUNDING_PCT"},
     "measure/rules/lights.py": {"SLACK_M"},
     "measure/rules/pair.py": {"SAME_SHARE"},

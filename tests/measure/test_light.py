@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +18,6 @@ from previz.physics.white import white_rgb
 from previz.render.contract import Light
 from previz.render.metering import Reading
 from previz.render.readings import Readings
-from previz.telling.light_text import light_lines
 from previz.telling.report_json import report_json
 
 pytestmark = pytest.mark.usefixtures("mannequins")
@@ -146,44 +144,9 @@ def test_relit_readings_are_the_readings_times_the_gains(opened):
     )
 
 
-def test_names_that_other_tools_rely_on(opened):
-    found = report_json(
-        measure_set(
-            opened.stage,
-            opened.scene.rules,
-            opened.scene.targets,
-            readings_of(opened, key=400.0, fill=100.0),
-        )
-    )
-    guest = found["people"]["guest"]
-    assert guest["illuminance_lx"] == {"key": 400.0, "fill": 100.0, "total": 500.0}
-    assert guest["key_to_fill_ratio"] == 4.0 and guest["key_to_fill_stops"] == 2.0
-    assert guest["facing"] == "A" and guest["cct_k"] == pytest.approx(5600.0, abs=15.0)
-    for name in ("face_stops_over_grey", "background_stops_over_grey", "window_stops_over_grey",
-                 "ev100"):  # fmt: skip
-        assert name in found["exposure"]["A"]
-    assert set(found) >= {"cameras", "people", "meters", "exposure", "power", "storage", "findings"}
-
-
 def test_a_region_knows_how_much_of_it_clips():
     region = Region(10.0, {"a": 1.0}, 0.0, 7.0, (-1.0, 2.0, 6.0, 7.0))
     assert region.clipped_pct(6.0) == 50.0
-
-
-def test_a_reading_that_is_not_sure_says_so_in_text_and_json(opened):
-    """Above 1 % of standard error; what is surer stands alone."""
-    sure = readings_of(opened, key=400.0, fill=100.0)
-    errors = {"face/guest": 0.02, "face/guest/A": 0.031, "side/guest/left": 0.0149}
-    points = {n: replace(r, error=errors.get(n, 0.0099)) for n, r in sure.points.items()}
-    report = report_on(opened, Readings(points, sure.pictures))
-    guest = report_json(report)["people"]["guest"]
-    assert (guest["error_pct"], guest["error_pct_ahead"]) == (3.1, 2.0)
-    assert guest["error_pct_by_camera"] == {"A": 3.1, "B": None}
-    assert {guest["lit_side_error_pct"], guest["shadow_side_error_pct"]} == {1.5, None}
-    lines = list(light_lines(report.measured, report.light))
-    assert any("500 lx (error 3.1 %): key 400" in line for line in lines)
-    assert sum("(error" in line for line in lines) == 2
-    assert report_json(report_on(opened, sure))["people"]["guest"]["error_pct"] is None
 
 
 def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened):

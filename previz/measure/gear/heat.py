@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.measure.rules.findings import spoken
 from previz.model.records import Fixture
 from previz.stage.stage import Array, Stage, Thing
 
@@ -21,10 +20,14 @@ BURNS_IN_ROOM = ("ceiling", "curtain", "blind_cloth", "blind_slats")
 
 @dataclass(frozen=True)
 class HotNear:
-    """One thing near a hot lamp: its name for people, distance and least distance in metres."""
+    """One thing near a hot lamp, distance and least distance in metres.
+
+    part  of the room, such as its ceiling; empty: the whole thing
+    """
 
     light: str
     other: str
+    part: str
     distance_m: float
     stand_off_m: float
 
@@ -43,14 +46,14 @@ def hot_near(stage: Stage) -> Iterator[HotNear]:
         if face is None:
             continue
         least_m = stand_off_m(light.fixture)
-        for other, triangles in _burning(stage, light.thing):
+        for other, part, triangles in _burning(stage, light.thing):
             away_m = _distance_m(triangles, np.asarray(face, float), least_m)
             if away_m < least_m:
-                yield HotNear(name, other, away_m, least_m)
+                yield HotNear(name, other, part, away_m, least_m)
 
 
-def _burning(stage: Stage, own: str) -> Iterator[tuple[str, Array]]:
-    """What can burn, with its triangles (n, 3, 3)."""
+def _burning(stage: Stage, own: str) -> Iterator[tuple[str, str, Array]]:
+    """What can burn, and which part of the room, with its triangles (n, 3, 3)."""
     for thing in stage.things:
         kind, _, name = thing.name.partition(".")
         if thing.name == own or (kind == "lights" and stage.lights[name].fixture.form not in CLOTH):
@@ -59,10 +62,9 @@ def _burning(stage: Stage, own: str) -> Iterator[tuple[str, Array]]:
             for part in BURNS_IN_ROOM:
                 found = _triangles(thing, part)
                 if len(found):
-                    hung = f"the {part.split('_')[0]}"
-                    yield f"{hung} of {name}" if name else hung, found
+                    yield thing.name, part, found
         elif thing.kind in ("furniture", "person") or kind == "lights":
-            yield spoken(thing.name), _triangles(thing)
+            yield thing.name, "", _triangles(thing)
 
 
 def _triangles(thing: Thing, part: str | None = None) -> Array:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -52,17 +51,6 @@ class SpotLight:
     luminance_cd_m2: Mapping[str, float]
     stops_over_grey: float
     thing: str | None
-
-    def as_json(self) -> dict[str, Any]:
-        """As printed by `--json`."""
-        return {
-            "camera": self.spot.camera,
-            "from_left_pct": self.spot.from_left_pct,
-            "from_top_pct": self.spot.from_top_pct,
-            "luminance_cd_m2": {k: round(v, 3) for k, v in self.luminance_cd_m2.items()},
-            "stops_over_grey": round(self.stops_over_grey, 2),
-            "thing": self.thing,
-        }
 
 
 def read_spot(spot: Spot, stage: Stage, readings: Readings) -> SpotLight:

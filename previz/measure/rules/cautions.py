@@ -13,7 +13,6 @@ from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 
 DECIDE = "local code and licensed practice decide"
-CLOSING = "Local code and licensed practice decide."
 TWO_PEOPLE_KG = 10.0
 """What weighs as much is lifted by two (common practice, no source)."""
 REACH_M = 2.0
@@ -90,14 +89,3 @@ def _has_film(opening: Opening) -> bool:
 
 def _top_m(opening: Opening) -> float:
     return opening.sill_m + opening.height_m
-
-
-def printed(rules: tuple[str, ...] | list[str]) -> tuple[str, ...]:
-    """Cautions as sentences to print; the last says who decides."""
-    said = [SENTENCES[rule] for rule in SENTENCES if rule in rules]
-    return (*(f"{text[0].upper()}{text[1:]}." for text in said), CLOSING)
-
-
-def printed_for(stage: Stage) -> tuple[str, ...]:
-    """The same for a set."""
-    return printed([caution.rule for caution in cautions_for(stage)])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from previz.measure.gear.heat import HotNear
 from previz.measure.gear.stands import LightStand
 from previz.measure.measured import Measured
 from previz.measure.rules.cautions import (
@@ -51,13 +52,21 @@ def _note(rule: str, about: str, names: list[str]) -> Finding:
     return Finding(rule, "note", about, f"{listed(names, 'and')}: {SENTENCES[rule]}; {DECIDE}")
 
 
+def _near(near: HotNear) -> str:
+    """What is near a lamp, for people: `the curtain of window`, `the ceiling`, a thing's name."""
+    if not near.part:
+        return spoken(near.other)
+    part, name = near.part.split("_")[0], near.other.partition(".")[2]
+    return f"the {part} of {name}" if name else f"the {part}"
+
+
 def _too_near(measured: Measured) -> Iterator[Finding]:
     for near in measured.hot_near:
         yield Finding(
             "hot_too_near",
             "warning",
             f"lights.{near.light}",
-            f"{near.other} is {100 * near.distance_m:.0f} cm from {near.light}, a hot lamp that "
+            f"{_near(near)} is {100 * near.distance_m:.0f} cm from {near.light}, a hot lamp that "
             f"needs {100 * near.stand_off_m:.0f} cm: move one of them; {DECIDE}",
             near.distance_m,
             near.stand_off_m,
