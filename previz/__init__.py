@@ -1,1 +1,68 @@
-"""Previsualise a filmed interview: a YAML scene in, every camera's lit frame out."""
+"""Previsualise a filmed interview: a YAML scene in, every camera's lit frame out.
+
+What a script needs is here, and stays; all else may change. Each name is imported when it is first
+asked for, so that `import previz` loads nothing.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from previz.api.balancing import Balanced, BalanceOptions, balance
+    from previz.api.measuring import check, measure
+    from previz.api.opening import OpenScene, open_scene
+    from previz.api.progress import Progress, Silence
+    from previz.api.relighting import RelightOptions, Relit, relight
+    from previz.api.rendering import compare, render
+    from previz.api.session import Rendered, RenderOptions
+    from previz.deliver.comparison import CompareRequest
+    from previz.errors import InputError, InterruptedRender, PrevizError
+    from previz.measure.report import Report
+    from previz.measure.rules.findings import Finding
+
+__all__ = [
+    "BalanceOptions",
+    "Balanced",
+    "CompareRequest",
+    "Finding",
+    "InputError",
+    "InterruptedRender",
+    "OpenScene",
+    "PrevizError",
+    "Progress",
+    "RelightOptions",
+    "Relit",
+    "RenderOptions",
+    "Rendered",
+    "Report",
+    "Silence",
+    "balance",
+    "check",
+    "compare",
+    "measure",
+    "open_scene",
+    "relight",
+    "render",
+]
+
+_BELOW = {
+    "CompareRequest": "deliver.comparison",
+    "Finding": "measure.rules.findings",
+    "InputError": "errors",
+    "InterruptedRender": "errors",
+    "PrevizError": "errors",
+    "Report": "measure.report",
+}
+"""Homes of what the api only hands on."""
+
+
+def __getattr__(name: str) -> Any:
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    found = getattr(import_module(f"{__name__}.{_BELOW.get(name, 'api')}"), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from previz.api.balancing import Balanced, BalanceOptions, balance
     from previz.api.daytime import hours
-    from previz.api.measuring import answers, measure, read_light
+    from previz.api.light import read_light
+    from previz.api.measuring import answers, check, measure
     from previz.api.opening import OpenScene, default_folder, open_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight
@@ -29,6 +30,7 @@ __all__ = [
     "Silence",
     "answers",
     "balance",
+    "check",
     "compare",
     "default_folder",
     "hours",
@@ -42,7 +44,8 @@ __all__ = [
 _HOMES = {
     "balancing": ("BalanceOptions", "Balanced", "balance"),
     "daytime": ("hours",),
-    "measuring": ("answers", "measure", "read_light"),
+    "light": ("read_light",),
+    "measuring": ("answers", "check", "measure"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight"),

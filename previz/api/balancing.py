@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from previz.api.measuring import read_light
-from previz.api.opening import OpenScene, open_scene
+from previz.api.light import read_light
+from previz.api.opening import OpenScene, Source, opened_from
 from previz.api.progress import Progress, Silence
 from previz.deliver.override import override_text, write_override
 from previz.errors import InputError, Place, Problem
@@ -52,18 +52,21 @@ class Balanced:
         return printed(sorted(found))
 
 
-def balance(path: Path, options: BalanceOptions, progress: Progress | None = None) -> Balanced:
+def balance(
+    source: Source, options: BalanceOptions | None = None, progress: Progress | None = None
+) -> Balanced:
     """Solve the targets of a scene for its dimmers and the ND on its windows.
 
     InputError when it has no targets, or one that nothing on the set can serve.
     """
-    opened = open_scene(path, options.settings)
+    options = options or BalanceOptions()
+    opened = opened_from(source, options.settings)
     scene, stage, catalog = opened.scene, opened.stage, opened.catalog
     light = _light(opened, options, progress or Silence())
     try:
         problem = pose(stage, scene.targets, light)
     except ValueError as error:
-        raise InputError([Problem(Place(path), f"balance: {error}")]) from error
+        raise InputError([Problem(Place(opened.path), f"balance: {error}")]) from error
     factors, density = solve(problem)
     found = Balance(
         camera=problem.camera,

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
-from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
+from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
 from previz.deliver.hours import sheet_of as hours_sheet_of
 from previz.errors import InputError, Place, Problem
 from previz.measure.roles import guest_of
@@ -35,16 +34,18 @@ DRIFT_GOAL = 0.01
 
 
 def hours(
-    path: Path, request: HoursRequest, options: RenderOptions, progress: Progress | None = None
+    source: Source,
+    request: HoursRequest,
+    options: RenderOptions | None = None,
+    progress: Progress | None = None,
 ) -> tuple[Rendered, Strip]:
     """Render one camera at several hours of the scene's day on a sheet, PNG and PDF.
 
     The set is loaded once and the white balance taken at the scene's own time. InputError
     when the scene has no place, time or window, or the hours mean nothing.
     """
-    watch = progress or Silence()
-    watch.say(f"reading {path}")
-    opened = open_scene(path, options.settings)
+    options, watch = options or RenderOptions(), progress or Silence()
+    opened = opened_with_word(source, options, watch)
     wanted = (request.camera,) if request.camera else ()
     name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
     person, planned = _planned(opened, request, name)

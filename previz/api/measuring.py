@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
-from previz.api.opening import OpenScene, open_scene
+from previz.api.opening import OpenScene, Source, opened_from
 from previz.api.progress import Progress, Silence
 from previz.errors import InputError, Place, Problem
-from previz.measure.light.receptors import receptors
 from previz.measure.light.spots import Spot
 from previz.measure.report import Report, measure_set
-from previz.render.backends import path_tracer
-from previz.render.readings import Readings, keep_readings, kept_readings, take_readings
+from previz.render.readings import Readings
 from previz.solve.lens import Answer, Wishes
 from previz.solve.lens import answers as answer_wishes
 
 
+def check(source: Source, settings: Sequence[str] = ()) -> Report:
+    """Measure a scene without its light and say what to know of it; nothing is rendered."""
+    return measure(source, settings)
+
+
 def measure(
-    path: Path,
+    source: Source,
     settings: Sequence[str] = (),
     *,
     light: bool = False,
@@ -30,31 +32,25 @@ def measure(
 
     `spots` are places in frames for the spot meter, as `A:50,40`: InputError for what is none.
     """
-    opened = open_scene(path, settings)
+    opened = opened_from(source, settings)
     try:
         wanted = [Spot.parse(text) for text in spots]
-        readings = read_light(opened, variant, progress or Silence()) if light else None
+        readings = _read(opened, variant, progress or Silence()) if light else None
         return measure_set(opened.stage, opened.scene.rules, opened.scene.targets, readings, wanted)
     except ValueError as error:
-        raise InputError([Problem(Place(path), str(error))]) from error
+        raise InputError([Problem(Place(opened.path), str(error))]) from error
 
 
-def read_light(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:
-    """Light at faces, meters and in small pictures; taken once and kept for other dimmers."""
-    held, back_end = receptors(opened.stage), path_tracer(variant, watch.say)
-    readings = kept_readings(opened.stage, held, back_end.variant)
-    if readings is None:
-        watch.start("reading the light", 1 + len(opened.stage.cameras))
-        renderer = back_end.load(opened.stage)
-        readings = take_readings(renderer, opened.stage, held, watch.advance)
-        watch.finish()
-        keep_readings(opened.stage, held, back_end.variant, readings)
-    return readings
+def _read(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:
+    from previz.api.light import read_light  # noqa: PLC0415 - a renderer is loaded for this only
+
+    return read_light(opened, variant, watch)
 
 
-def answers(path: Path, wishes: Wishes, settings: Sequence[str] = ()) -> list[Answer]:
+def answers(source: Source, wishes: Wishes, settings: Sequence[str] = ()) -> list[Answer]:
     """Settings of one camera that fulfil wishes. InputError when they mean nothing here."""
+    opened = opened_from(source, settings)
     try:
-        return answer_wishes(measure(path, settings).measured, wishes)
+        return answer_wishes(measure(opened).measured, wishes)
     except ValueError as error:
-        raise InputError([Problem(Place(path), str(error))]) from error
+        raise InputError([Problem(Place(opened.path), str(error))]) from error

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from previz.catalog import Catalog
 from previz.develop.view import view_problem
 from previz.errors import InputError, Place, Problem
 from previz.model.scene import Scene
+from previz.render.contract import BackEnd, Renderer
 from previz.scenefile import SceneDraft, read_scene, resolve_inside
 from previz.solve.place import place_cameras
 from previz.stage.build import Framed, build_stage
@@ -18,7 +19,11 @@ from previz.stage.stage import Stage
 
 @dataclass(frozen=True, eq=False)
 class OpenScene:
-    """A scene file that holds: its scene, its stage, what was chosen where words stood."""
+    """A scene file that holds: its scene, its stage, what was chosen where words stood.
+
+    Every call of the api takes one in place of a path. It keeps the stage as it was loaded into a
+    renderer, so that a second picture of it loads nothing; `close` lets go of that.
+    """
 
     path: Path
     folder: Path
@@ -27,6 +32,19 @@ class OpenScene:
     catalog: Catalog
     digest: str
     lut: Path | None
+    settings: tuple[str, ...] = ()
+    _loaded: dict[tuple[str, str], Renderer] = field(default_factory=dict, init=False, repr=False)
+
+    def renderer(self, back_end: BackEnd) -> Renderer:
+        """The stage loaded into a back end, once."""
+        key = (back_end.name, back_end.variant)
+        if key not in self._loaded:
+            self._loaded[key] = back_end.load(self.stage)
+        return self._loaded[key]
+
+    def close(self) -> None:
+        """Let go of what is loaded; the scene itself stays usable."""
+        self._loaded.clear()
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -57,7 +75,22 @@ def open_scene(
     if problems or stage is None or scene is None:
         raise InputError(problems or [Problem(Place(draft.path), "holds no usable scene")])
     stage = replace(stage, notes=(*notes, *stage.notes))
-    return OpenScene(draft.path, draft.folder, scene, stage, catalog, draft.digest, lut)
+    return OpenScene(
+        draft.path, draft.folder, scene, stage, catalog, draft.digest, lut, tuple(settings)
+    )
+
+
+Source = Path | str | OpenScene
+"""What a call of the api takes: a scene file or its folder, or a scene that is open already."""
+
+
+def opened_from(source: Source, settings: Sequence[str] = ()) -> OpenScene:
+    """Open a scene, or take the one that is open. ValueError for settings to an open one."""
+    if isinstance(source, OpenScene):
+        if settings:
+            raise ValueError("an open scene has its settings; open it again for others")
+        return source
+    return open_scene(Path(source), settings)
 
 
 def _stage(

@@ -11,19 +11,17 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.api.darkroom import card_light, map_exposure, photograph, white_of
-from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.pipeline import Finish, Pipeline, Received, trace
 from previz.api.progress import Progress, Silence
+from previz.api.white import card_light, white_of
 from previz.deliver.files import writable_folder
-from previz.deliver.frames import write_png
 from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
-from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, Place, Problem
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Light, Renderer, Settings
-from previz.render.denoise import Denoiser
-from previz.render.qualities import EFFORTS, Quality, passes
+from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
 from previz.version import version
@@ -59,7 +57,7 @@ class Relit:
     seconds: float
 
 
-def relight(path: Path, options: RelightOptions, progress: Progress | None = None) -> Relit:
+def relight(source: Source, options: RelightOptions, progress: Progress | None = None) -> Relit:
     """Frames of a rendered scene under other settings of its lights.
 
     Layers whose light only changed in power or colour are multiplied; the layer of a light
@@ -67,30 +65,27 @@ def relight(path: Path, options: RelightOptions, progress: Progress | None = Non
     serve: none there, another set, another camera.
     """
     began, watch = time.monotonic(), progress or Silence()
-    source = options.source or default_folder(path)
-    opened = open_scene(path, options.settings)
-    manifest = _manifest(path, source)
-    after = identity_of(opened.stage)
+    path = source.path if isinstance(source, OpenScene) else Path(source)
+    render = options.source or default_folder(path)
+    opened = opened_from(source, options.settings)
+    manifest = _manifest(path, render)
     assert manifest.identity is not None
-    change = change_between(manifest.identity, after, tuple(manifest.frames))
+    change = change_between(manifest.identity, identity_of(opened.stage), tuple(manifest.frames))
     if change.hindered:
-        _refuse(path, source, change)
-    folder = writable_folder(options.out or source / FOLDER)
-    darkroom = _Relighting(opened, manifest, source, change, watch)
-    files, frames, spent = [], {}, 0.0
-    for name in manifest.frames:
-        stack = darkroom.stack(name)
+        _refuse(path, render, change)
+    folder = writable_folder(options.out or render / FOLDER)
+    layers = _Layers(opened, manifest, render, change, watch)
+    quality: Quality = next((q for q in EFFORTS if q == manifest.quality), "final")
+    finish = Finish(quality, options.denoise, options.exposure_map)
+    pipeline = Pipeline(opened, folder, layers.white, finish)
+    spent = 0.0
+    for name, frame in manifest.frames.items():
+        stack = layers.stack(name)
         start = time.monotonic()
-        beauty = stack.combined(darkroom.gains)
+        beauty = stack.combined(layers.gains)
         spent += time.monotonic() - start
-        file = folder / f"frame_{name}.png"
-        cleaned = darkroom.write(name, file, stack, beauty, options.denoise)
-        files.append(file)
-        if options.exposure_map:
-            chart = file.with_name(f"exposure_{name}.png")
-            map_exposure(chart, opened, opened.stage.cameras[name], cleaned)
-            files.append(chart)
-        frames[name] = darkroom.note(name, file)
+        received = Received(beauty, stack.albedo, stack.normal, frame.samples)
+        pipeline.frame(opened.stage.cameras[name], received, relit=True)
     seconds = time.monotonic() - began
     write_manifest(
         folder,
@@ -100,17 +95,18 @@ def relight(path: Path, options: RelightOptions, progress: Progress | None = Non
             scene=str(path),
             title=opened.scene.title,
             scene_digest=opened.digest,
-            settings=options.settings,
+            settings=opened.settings,
             denoised=options.denoise,
             seconds=round(seconds, 2),
             made_at=datetime.now(UTC).isoformat(timespec="seconds"),
-            layers=tuple(darkroom.gains),
+            layers=tuple(layers.gains),
             card={},
             identity=None,
-            frames=frames,
+            frames=pipeline.frames,
         ),
     )
-    return Relit(folder, tuple(files), change.gains, change.fresh, change.moved, spent, seconds)
+    files = tuple(pipeline.files)
+    return Relit(folder, files, change.gains, change.fresh, change.moved, spent, seconds)
 
 
 def _manifest(path: Path, source: Path) -> Manifest:
@@ -135,7 +131,7 @@ def _refuse(path: Path, source: Path, change: Change) -> None:
     raise InputError(problems)
 
 
-class _Relighting:
+class _Layers:
     """The layers of one render, what multiplies them, and how to make those that are missing."""
 
     def __init__(
@@ -155,7 +151,7 @@ class _Relighting:
         self.renderer: Renderer | None = None
         self.most_paths = 0
         if change.fresh:
-            back_end = path_tracer(manifest.variant, watch.say)
+            back_end = open_back_end(manifest.variant, watch.say, name=manifest.back_end)
             self.most_paths = back_end.pass_paths
             self.renderer = back_end.load(opened.stage.lit_by(change.fresh))
         self.white = white_of(opened.stage, self._card())
@@ -192,36 +188,6 @@ class _Relighting:
         )
         exposing = renderer.expose(frame.camera, settings)
         label = f"camera {frame.camera}, only {', '.join(self.change.fresh)}"
-        self.watch.start(label, settings.samples)
-        pixels, most = settings.width_px * settings.height_px, self.most_paths
-        for step in passes(settings.samples, 0, pixels, most):
-            exposing.advance(step)
-            self.watch.advance(exposing.done)
-        self.watch.finish()
+        size = (settings.width_px * settings.height_px, self.most_paths)
+        trace(exposing, settings.samples, size, label, self.watch)
         return exposing.light()
-
-    def write(
-        self, name: str, file: Path, stack: LayerStack, beauty: NDArray[np.float32], clean: bool
-    ) -> NDArray[np.float32]:
-        """Develop and write one frame; returns the light that it shows."""
-        samples = self.manifest.frames[name].samples
-        if clean:
-            quality: Quality = next((q for q in EFFORTS if q == self.manifest.quality), "final")
-            beauty = Denoiser().clean(beauty, stack.albedo, stack.normal, quality)
-        camera = self.opened.stage.cameras[name]
-        notes = {
-            "Title": f"{self.opened.scene.title}, camera {name}, relit",
-            "Software": f"previz {version()}",
-            "Comment": f"scene {self.opened.digest[:12]}, {samples} samples",
-        }
-        write_png(file, photograph(self.opened, camera, beauty, self.white), notes)
-        return beauty
-
-    def note(self, name: str, file: Path) -> FrameNote:
-        """What the manifest says of a relit frame."""
-        return replace(
-            self.manifest.frames[name],
-            files={"picture": file.name},
-            white_xy=self.white,
-            exposure_scale=exposure_scale(self.opened.stage.cameras[name]),
-        )

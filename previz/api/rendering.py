@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
-from previz.api.opening import OpenScene, default_folder, open_scene
+from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
-from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted
-from previz.deliver.comparison import Comparison, Request, prepare, sheet_of
+from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
+from previz.deliver.comparison import CompareRequest, Comparison, prepare, sheet_of
 from previz.errors import CatalogError, InputError, Place, Problem
 from previz.measure.measured import Ruler
 from previz.measure.rules.darkness import darkness_findings
 from previz.solve.variants import Comparing, stage_with
 
 
-def render(path: Path, options: RenderOptions, progress: Progress | None = None) -> Rendered:
+def render(
+    source: Source, options: RenderOptions | None = None, progress: Progress | None = None
+) -> Rendered:
     """Render the frames of a scene's cameras into a folder, with a manifest.
 
     Raises InterruptedRender when the user stops it: what was rendered has been developed
     and kept, and `resume` goes on from there.
     """
-    watch = progress or Silence()
-    watch.say(f"reading {path}")
-    opened = open_scene(path, options.settings)
+    options, watch = options or RenderOptions(), progress or Silence()
+    opened = opened_with_word(source, options, watch)
     names = cameras_wanted(opened, options)
     for finding in darkness_findings(opened.stage):
         if finding.about.removeprefix("cameras.") in ("lights", *names):
@@ -35,16 +35,18 @@ def render(path: Path, options: RenderOptions, progress: Progress | None = None)
 
 
 def compare(
-    path: Path, request: Request, options: RenderOptions, progress: Progress | None = None
+    source: Source,
+    request: CompareRequest,
+    options: RenderOptions | None = None,
+    progress: Progress | None = None,
 ) -> Rendered:
     """Render variants of one camera and lay them out on a sheet, PNG and PDF.
 
     All variants are rendered from one loaded stage; those that would stand outside the room
     from a second one without the wall in their way. InputError when the request means nothing.
     """
-    watch = progress or Silence()
-    watch.say(f"reading {path}")
-    opened = open_scene(path, options.settings)
+    options, watch = options or RenderOptions(), progress or Silence()
+    opened = opened_with_word(source, options, watch)
     wanted = (request.camera,) if request.camera else ()
     name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
     comparison = _comparison(opened, request, name)
@@ -67,7 +69,7 @@ def compare(
     return session.finish()
 
 
-def _comparison(opened: OpenScene, request: Request, name: str) -> Comparison:
+def _comparison(opened: OpenScene, request: CompareRequest, name: str) -> Comparison:
     try:
         comparing = Comparing(opened.stage, opened.catalog, name)
         ruler = Ruler(opened.stage, opened.scene.rules)

@@ -5,30 +5,28 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.api.darkroom import card_light, map_exposure, photograph, white_of
-from previz.api.opening import OpenScene, default_folder
+from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.pipeline import Finish, Pipeline, Received, trace
 from previz.api.progress import Progress
+from previz.api.white import card_light, white_of
 from previz.deliver.files import no_file_there, writable_folder
-from previz.deliver.frames import read_png, write_exr, write_png
+from previz.deliver.frames import read_png, write_exr
 from previz.deliver.kept import Keeper, Picture
 from previz.deliver.layers import write_layers
-from previz.deliver.manifest import FrameNote, Manifest, write_manifest
+from previz.deliver.manifest import Manifest, write_manifest
 from previz.deliver.sheet import Sheet
 from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
-from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, InterruptedRender, Place, Problem
-from previz.render.backends import path_tracer
+from previz.render import backends
 from previz.render.compute import in_plain_words
-from previz.render.contract import Ability, Exposing, Light, Settings
-from previz.render.denoise import Denoiser
-from previz.render.qualities import EFFORTS, Quality, passes
+from previz.render.contract import Ability, Light, Settings
+from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
 from previz.stage.stage import StageCamera
@@ -68,6 +66,13 @@ class Rendered:
     cautions: tuple[str, ...] = ()
 
 
+def opened_with_word(source: Source, options: RenderOptions, watch: Progress) -> OpenScene:
+    """Open a scene and say so, or take the one that is open."""
+    if not isinstance(source, OpenScene):
+        watch.say(f"reading {source}")
+    return opened_from(source, options.settings)
+
+
 def cameras_wanted(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]:
     """The cameras asked for, else all; InputError for one that the scene has not."""
     known = tuple(opened.stage.cameras)
@@ -98,41 +103,65 @@ class Session:
         self.folder = writable_folder(options.out or default_folder(opened.path))
         if options.keep_light:
             no_file_there(self.folder / "light")
-        self.back_end = path_tracer(options.variant, watch.say)
+        self.back_end = backends.open_back_end(options.variant, watch.say)
         self.computed_on = in_plain_words(self.back_end.variant)
-        self.renderer = self.back_end.load(opened.stage)
-        outside = opened.stage.outside
-        if outside is not None and outside.sun and Ability.SUN not in self.back_end.abilities:
-            watch.say(f"{self.computed_on} leaves out the sun: only the sky lights the room")
-        self.card = card_light(opened.stage, self.renderer)
-        self.white = white_of(opened.stage, self.card)
+        self.renderer = opened.renderer(self.back_end)
+        self._say_what_is_left_out()
+        self.card = card_light(opened.stage, self.renderer) if self._can(Ability.METER) else {}
+        self.keeps_light = options.keep_light and self._can(Ability.LIGHT_LAYERS)
+        finish = Finish(
+            options.quality, options.denoise, options.exposure_map, self.back_end.on_card
+        )
+        white = white_of(opened.stage, self.card)
+        self.pipeline = Pipeline(opened, self.folder, white, finish)
         self.keeper = Keeper(self.folder)
-        self.files: list[Path] = before.files if before else []
-        self.frames: dict[str, FrameNote] = before.frames if before else {}
+        if before is not None:
+            self.pipeline.files = before.pipeline.files
+            self.pipeline.frames = before.pipeline.frames
 
-    @cached_property
-    def _denoiser(self) -> Denoiser:
-        return Denoiser(card=self.back_end.on_card)
+    def _can(self, ability: Ability) -> bool:
+        return ability in self.back_end.abilities
+
+    def _say_what_is_left_out(self) -> None:
+        """What this set or these options ask for and the back end cannot do."""
+        stage, options = self.opened.stage, self.options
+        wanted = {
+            Ability.SUN: stage.outside is not None and stage.outside.sun is not None,
+            Ability.THIN_LENS: True,
+            Ability.METER: stage.white_card_of is not None,
+            Ability.LIGHT_LAYERS: options.keep_light,
+        }
+        for ability, asked in wanted.items():
+            if asked and not self._can(ability):
+                self.watch.say(f"{self.computed_on} {backends.LEFT_OUT[ability]}")
 
     def frame(self, name: str) -> None:
         """Render, develop and write one camera's frame."""
         camera = self.opened.stage.cameras[name]
         picture = self._picture(camera)
-        exposing = self.renderer.expose(name, picture.settings)
+        settings = picture.settings
+        exposing = self.renderer.expose(name, settings)
         if self.options.resume:
             self.keeper.restore(picture, exposing)
         try:
-            self._trace(picture, exposing)
+            trace(
+                exposing,
+                settings.samples,
+                (settings.width_px * settings.height_px, self.back_end.pass_paths),
+                f"camera {name}, {settings.width_px} x {settings.height_px}",
+                self.watch,
+                lambda: self.keeper.keep_now_and_then(picture, exposing),
+            )
         except KeyboardInterrupt:
             self.keeper.keep(picture, exposing)
             if exposing.done:
-                self._write(picture, camera, exposing.light(), complete=False)
+                self._write(camera, exposing.light(), complete=False)
                 self.finish()
             raise InterruptedRender(
-                f"stopped at {exposing.done} of {picture.settings.samples} samples of camera "
+                f"stopped at {exposing.done} of {settings.samples} samples of camera "
                 f"{name}; what was rendered is kept in {self.folder}: run again with --resume"
             ) from None
-        self._write(picture, camera, exposing.light(), complete=True)
+        self._write(camera, exposing.light(), complete=True)
         self.keeper.forget(picture)
 
     def _picture(self, camera: StageCamera) -> Picture:
@@ -149,65 +178,22 @@ class Session:
         )
         return Picture(camera.name, settings, self.opened.digest, self.back_end.variant)
 
-    def _trace(self, picture: Picture, exposing: Exposing) -> None:
-        settings = picture.settings
-        self.watch.start(
-            f"camera {picture.camera}, {settings.width_px} x {settings.height_px}",
-            settings.samples,
-        )
-        self.watch.advance(exposing.done)
-        pixels, most = settings.width_px * settings.height_px, self.back_end.pass_paths
-        for step in passes(settings.samples, exposing.done, pixels, most):
-            exposing.advance(step)
-            self.watch.advance(exposing.done)
-            self.keeper.keep_now_and_then(picture, exposing)
-        self.watch.finish()
-
-    def _write(self, picture: Picture, camera: StageCamera, light: Light, complete: bool) -> None:
-        beauty = (
-            self._denoiser.clean(light.beauty, light.albedo, light.normal, self.options.quality)
-            if self.options.denoise
-            else light.beauty
-        )
-        developed = photograph(self.opened, camera, beauty, self.white)
-        png = self.folder / f"frame_{picture.camera}.png"
-        notes = {
-            "Title": f"{self.opened.scene.title}, camera {picture.camera}",
-            "Software": f"previz {version()}",
-            "Comment": f"scene {self.opened.digest[:12]}, {light.samples} samples"
-            + ("" if complete else ", stopped before it was complete"),
-        }
-        write_png(png, developed, notes)
-        files = {"picture": png.name}
-        self.files.append(png)
+    def _write(self, camera: StageCamera, light: Light, complete: bool) -> None:
+        received = Received(light.beauty, light.albedo, light.normal, light.samples)
+        note = self.pipeline.frame(camera, received, complete=complete)
         if self.options.exr:
-            exr = png.with_suffix(".exr")
+            exr = self.folder / f"frame_{camera.name}.exr"
             write_exr(exr, light, dict(self.opened.stage.object_ids))
-            files["light"] = exr.name
-            self.files.append(exr)
-        if self.options.exposure_map:
-            chart = png.with_name(f"exposure_{picture.camera}.png")
-            map_exposure(chart, self.opened, camera, beauty)
-            files["exposure_map"] = chart.name
-            self.files.append(chart)
-        if self.options.keep_light:
-            kept = self.folder / "light" / f"{picture.camera}.npz"
+            self.pipeline.add(note, "light", exr)
+        if self.keeps_light:
+            kept = self.folder / "light" / f"{camera.name}.npz"
             write_layers(kept, LayerStack.of(light))
-            files["layers"] = kept.relative_to(self.folder).as_posix()
-        self.frames[picture.camera] = FrameNote(
-            camera=picture.camera,
-            width_px=picture.settings.width_px,
-            height_px=picture.settings.height_px,
-            samples=light.samples,
-            complete=complete,
-            files=files,
-            white_xy=self.white,
-            exposure_scale=exposure_scale(camera),
-        )
+            self.pipeline.add(note, "layers", kept, listed=False)
 
     def finish(self) -> Rendered:
         """Write the manifest."""
         seconds = time.monotonic() - self.began
+        stage = self.opened.stage
         manifest = Manifest(
             previz=version(),
             scene=str(self.opened.path),
@@ -218,25 +204,26 @@ class Session:
             computed_on=self.computed_on,
             quality=self.options.quality,
             denoised=self.options.denoise,
-            seed=self.opened.stage.seed,
+            seed=stage.seed,
             seconds=round(seconds, 2),
             made_at=datetime.now(UTC).isoformat(timespec="seconds"),
-            settings=self.options.settings,
-            layers=self.opened.stage.layers,
+            settings=self.opened.settings,
+            layers=stage.layers,
             card={name: triple(light) for name, light in self.card.items()},
-            identity=identity_of(self.opened.stage) if self.options.keep_light else None,
-            frames=self.frames,
+            identity=identity_of(stage) if self.keeps_light else None,
+            frames=self.pipeline.frames,
         )
         path = write_manifest(self.folder, manifest)
-        return Rendered(self.folder, tuple(self.files), path, seconds, self.cautions())
+        files = tuple(self.pipeline.files)
+        return Rendered(self.folder, files, path, seconds, self.cautions())
 
     def pictures(self) -> dict[str, NDArray[np.uint8]]:
         """All frames written so far."""
-        return {name: read_png(self.folder / f"frame_{name}.png") for name in self.frames}
+        return {name: read_png(self.folder / f"frame_{name}.png") for name in self.pipeline.frames}
 
     def foot(self) -> str:
         """What a sheet of these frames was made from."""
-        samples = max(frame.samples for frame in self.frames.values())
+        samples = max(frame.samples for frame in self.pipeline.frames.values())
         scene = self.opened.digest[:12]
         return f"previz {version()}, scene {scene}, {samples} samples a pixel"
 
@@ -249,4 +236,4 @@ class Session:
         for kind, write in ((".png", write_sheet_png), (".pdf", write_sheet_pdf)):
             file = self.folder / f"{name}{kind}"
             write(file, sheet)
-            self.files.append(file)
+            self.pipeline.files.append(file)

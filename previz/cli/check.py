@@ -24,7 +24,6 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
     frame, a lens too close. The exit status is 1 if any of that is a fault.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
-    from previz.measure.report import measure_set  # noqa: PLC0415
     from previz.telling.check import check_json  # noqa: PLC0415
     from previz.telling.report_text import finding_lines  # noqa: PLC0415
 
@@ -36,7 +35,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
         print_json(check_json(str(scene), problems=error.problems))
         leave(Exit.WRONG)
         return
-    report = measure_set(opened.stage, opened.scene.rules, opened.scene.targets)
+    report = api.check(opened)
     if as_json:
         title, notes = opened.scene.title, opened.notes
         print_json(check_json(str(scene), title=title, notes=notes, findings=report.findings))

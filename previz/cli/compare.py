@@ -20,7 +20,7 @@ from previz.cli.common import (
 from previz.cli.progress import duration, progress
 
 if TYPE_CHECKING:
-    from previz.deliver.comparison import Request
+    from previz.deliver.comparison import CompareRequest
     from previz.solve.variants import Axis, Mode
 
 
@@ -104,8 +104,8 @@ def _request(
     camera: str | None,
     asked: Mapping[Axis, str | None],
     mode: Literal["both", "same_position", "same_size"],
-) -> Request:
-    from previz.deliver.comparison import Request  # noqa: PLC0415
+) -> CompareRequest:
+    from previz.deliver.comparison import CompareRequest  # noqa: PLC0415
 
     given = {axis: text for axis, text in asked.items() if text is not None}
     if len(given) != 1:
@@ -117,7 +117,7 @@ def _request(
     if axis != "sensor":
         _check_numbers(axis, values)
     modes: tuple[Mode, ...] = ("same_position", "same_size") if mode == "both" else (mode,)
-    return Request(camera, axis, values, modes)
+    return CompareRequest(camera, axis, values, modes)
 
 
 def _check_numbers(axis: str, values: tuple[str, ...]) -> None:

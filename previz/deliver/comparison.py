@@ -18,7 +18,7 @@ SAME_POSE = 1e-3
 
 
 @dataclass(frozen=True)
-class Request:
+class CompareRequest:
     """What to compare on one camera.
 
     camera  name; None: the first of the scene
@@ -37,7 +37,7 @@ class Comparison:
     """Variants by heading, and their numbers by the name of the camera they stand for."""
 
     camera: str
-    request: Request
+    request: CompareRequest
     groups: tuple[tuple[str, tuple[Variant, ...]], ...]
     numbers: Mapping[str, CameraNumbers]
 
@@ -48,14 +48,16 @@ class Comparison:
         return tuple(every.values())
 
 
-def prepare(comparing: Comparing, ruler: Ruler, request: Request) -> Comparison:
+def prepare(comparing: Comparing, ruler: Ruler, request: CompareRequest) -> Comparison:
     """Make and measure the variants asked for. ValueError for a value that means nothing."""
     groups = tuple(_shared(_groups(comparing, request)))
     numbers = {v.placed.name: ruler.camera(v.setup, v.placed) for _, found in groups for v in found}
     return Comparison(comparing.name, request, groups, numbers)
 
 
-def _groups(comparing: Comparing, request: Request) -> Sequence[tuple[str, tuple[Variant, ...]]]:
+def _groups(
+    comparing: Comparing, request: CompareRequest
+) -> Sequence[tuple[str, tuple[Variant, ...]]]:
     if request.axis == "sensor":
         return [("", tuple(comparing.sensor(request.values)))]
     values = [float(value) for value in request.values]

@@ -13,7 +13,7 @@ from previz.errors import InputError, OutputError
 from previz.measure.light.light import light_numbers
 from previz.measure.light.receptors import receptors
 from previz.measure.rules.cautions import SENTENCES
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.readings import take_readings
 from previz.telling.balance import balance_json, balance_lines
 from previz.telling.cautions import CLOSING
@@ -39,7 +39,7 @@ def read_afresh(path: Path):
     opened = api.open_scene(path)
     stage = replace(opened.stage, seed=99)
     held = receptors(stage)
-    readings = take_readings(path_tracer("llvm_ad_rgb").load(stage), stage, held, lambda _: None)
+    readings = take_readings(open_back_end("llvm_ad_rgb").load(stage), stage, held, lambda _: None)
     return light_numbers(opened.stage, readings)
 
 
@@ -115,7 +115,7 @@ def test_readings_are_kept_for_other_dimmers(tmp_path, lit, monkeypatch):
     """The second time nothing is traced, and the numbers are those for the new settings."""
     scene = written(tmp_path, lit)
     first = api.measure(scene, light=True)
-    monkeypatch.setattr("previz.api.measuring.take_readings", None)
+    monkeypatch.setattr("previz.api.light.take_readings", None)
     again = api.measure(scene, ("key.dimmer_pct=20",), light=True)
     assert first.light is not None and again.light is not None
     old = first.light.faces["guest"].toward.illuminance_lx

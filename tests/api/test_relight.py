@@ -12,7 +12,7 @@ from previz.deliver.layers import read_layers, write_layers
 from previz.deliver.manifest import read_manifest
 from previz.errors import InputError
 from previz.physics.colour import luminance
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Settings
 from previz.render.relight import LayerStack
 from previz.telling.relight import relit_lines
@@ -46,7 +46,7 @@ def rendered_anew(
 ) -> list[LayerStack]:
     """The scene at other settings, by samples of other seeds."""
     stage = api.open_scene(scene, settings).stage
-    renderer = path_tracer("llvm_ad_rgb").load(stage)
+    renderer = open_back_end("llvm_ad_rgb").load(stage)
     width, height = stage.cameras["A"].picture_size(WIDTH)
     stacks = []
     for seed in seeds:

@@ -12,7 +12,7 @@ from PIL import Image
 
 from previz import api
 from previz.errors import InputError, InterruptedRender
-from previz.render import backends
+from previz.render.pathtracer import backend
 
 SCENE = """\
 previz: 1
@@ -48,7 +48,7 @@ def scene(tmp_path: Path) -> Path:
 
 @pytest.fixture(autouse=True)
 def small_passes(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(backends, "PASS_PATHS", 2 * 64 * 36)
+    monkeypatch.setattr(backend, "PASS_PATHS", 2 * 64 * 36)
 
 
 def options(out: Path, **other: object) -> api.RenderOptions:

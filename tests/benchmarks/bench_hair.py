@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from previz import api
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Exposing, Settings
 from previz.stage.stage import Stage
 
@@ -33,7 +33,7 @@ def with_meshes(stage: Stage) -> Stage:
 
 
 def exposing(stage: Stage) -> Exposing:
-    begun = path_tracer().load(stage).expose("A", Settings(*SIZE, SAMPLES))
+    begun = open_back_end().load(stage).expose("A", Settings(*SIZE, SAMPLES))
     begun.advance(SAMPLES)  # compiles
     return begun
 

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from previz import api
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 
 ON_PROCESSOR, ON_CARD = ((640, 360), 8), ((1920, 1080), 16)
 """Size and samples: few do not fill a card."""
@@ -32,7 +32,7 @@ def main(scene: Path) -> None:
     began = time.perf_counter()
     opened = api.open_scene(scene)
     print(f"stage built in {time.perf_counter() - began:.2f} s")
-    back_end = path_tracer()
+    back_end = open_back_end()
 
     import drjit as dr
     import mitsuba as mi

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from previz.api import darkroom
+from previz.api import pipeline
 from previz.api.opening import OpenScene, open_scene
 from previz.catalog import Catalog
 from previz.catalog.summary import summary
@@ -217,7 +217,7 @@ def test_the_range_of_a_sensor_is_where_the_exposure_map_ends(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     spans = []
-    monkeypatch.setattr(darkroom, "write_exposure_map", lambda *given: spans.append(given[2]))
+    monkeypatch.setattr(pipeline, "write_exposure_map", lambda *given: spans.append(given[2]))
     path = tmp_path / "scene.yaml"
     text = SCENE.format(sensor="full_frame", lens="zoom_24_105_f4", adapter="", fixture="tube_60")
     path.write_text(text, encoding="utf-8")
@@ -225,12 +225,15 @@ def test_the_range_of_a_sensor_is_where_the_exposure_map_ends(
     sensor = opened.catalog.sensor("full_frame")
     short = sensor.model_copy(update={"dynamic_range_stops": 3.0})
     picture = np.ones((4, 8, 3), np.float32)
+    received = pipeline.Received(picture, picture, picture, 1)
+    finish = pipeline.Finish("draft", denoise=False, exposure_map=True)
     setup = opened.stage.setups["A"]
     for record in (sensor, short):
         kit = dataclasses.replace(setup.kit, sensor=record)
         setups = {"A": dataclasses.replace(setup, kit=kit)}
         of = dataclasses.replace(opened, stage=dataclasses.replace(opened.stage, setups=setups))
-        darkroom.map_exposure(tmp_path / "map.png", of, of.stage.cameras["A"], picture)
+        made = pipeline.Pipeline(of, tmp_path, (0.33, 0.33), finish)
+        made.frame(of.stage.cameras["A"], received)
     assert [span.floor_stops for span in spans] == pytest.approx(
         [sensor.stops_over_grey - sensor.dynamic_range_stops, sensor.stops_over_grey - 3.0]
     )

@@ -39,4 +39,4 @@ def test_a_refusal_says_the_words(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(backends, "choose", none)
     with pytest.raises(MissingError, match=rf"\({COMPUTE[0]}: no driver\)"):
-        backends.path_tracer()
+        backends.open_back_end()

@@ -11,27 +11,40 @@ import trimesh
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.model.records import Material
-from previz.render.backends import PathTracer, path_tracer, working
-from previz.render.contract import BackEnd
+from previz.render.backends import TABLE, open_back_end, working
+from previz.render.contract import Ability, BackEnd
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
-VARIANTS = working()
-COMPILED = tuple(variant for variant in VARIANTS if PathTracer.compiles(variant))
+
+def able(*abilities: Ability) -> list[tuple[str, str]]:
+    """Every back end of the table, in every variant that works here, that can do all of this."""
+    return [
+        (name, variant)
+        for name, row in TABLE.items()
+        for variant in working(name)
+        if row.abilities(variant).issuperset(abilities)
+    ]
+
+
+TRACERS = able(Ability.BOUNCES, Ability.METER, Ability.LIGHT_LAYERS)
+COMPILED = able(Ability.BOUNCES, Ability.METER, Ability.ONE_PASS)
 if not COMPILED:  # half of these tests would be left out without a word
     raise RuntimeError("no compiled variant works here: run previz doctor")
 
 
-@pytest.fixture(params=VARIANTS)
+@pytest.fixture(params=TRACERS, ids="-".join)
 def back_end(request: pytest.FixtureRequest) -> BackEnd:
-    """Each variant of the path tracer that works here: a machine with a card tests the card."""
-    return path_tracer(request.param)
+    """Whatever follows light through the set: a machine with a card tests the card."""
+    name, variant = request.param
+    return open_back_end(variant, name=name)
 
 
-@pytest.fixture(params=COMPILED)
+@pytest.fixture(params=COMPILED, ids="-".join)
 def compiled(request: pytest.FixtureRequest) -> BackEnd:
-    """Each compiled one of them."""
-    return path_tracer(request.param)
+    """Each of them that holds all lights apart in one pass."""
+    name, variant = request.param
+    return open_back_end(variant, name=name)
 
 
 def material(reflectance: float = 0.5, **other: object) -> Material:

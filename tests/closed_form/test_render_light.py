@@ -14,6 +14,7 @@ from previz.physics import beam, emitters
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.ies import read_ies
 from previz.physics.photometry import form_factor_rectangle
+from previz.render.backends import TABLE
 from previz.render.contract import Ability, Settings
 from previz.render.qualities import EFFORTS
 from previz.stage.emission import emission
@@ -344,8 +345,5 @@ def test_light_doubles_exactly_with_the_lamp(compiled, make_stage, kit):
     np.testing.assert_allclose(pictures[1].beauty, 2.0 * pictures[0].beauty, rtol=1e-5)
 
 
-def test_only_abilities_that_are_held_to_account_are_claimed(back_end):
-    held = {Ability.LIGHT_LAYERS, Ability.THIN_LENS, Ability.BOUNCES, Ability.METER, Ability.HAIR}
-    assert held <= back_end.abilities
-    assert (Ability.BEAMS in back_end.abilities) == back_end.compiled
-    assert (Ability.OUTSIDE in back_end.abilities) == back_end.compiled
+def test_a_back_end_can_do_what_its_row_in_the_table_says(back_end):
+    assert back_end.abilities == TABLE[back_end.name].abilities(back_end.variant)

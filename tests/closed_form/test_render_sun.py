@@ -13,7 +13,7 @@ import pytest
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import LUMINANCE_WEIGHTS
-from previz.render.contract import Ability, Settings
+from previz.render.contract import Settings
 from previz.stage.outside import Outside, Sun
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter
@@ -170,10 +170,6 @@ def test_without_a_sun_no_number_is_drawn_for_it(compiled, make_stage, kit):
         exposing.advance(8)
         pictures.append(exposing.light().beauty)
     _same(*pictures)
-
-
-def test_who_claims_the_sun(back_end):
-    assert (Ability.SUN in back_end.abilities) == back_end.compiled
 
 
 def test_a_loaded_stage_under_another_sky_is_as_if_loaded_anew(compiled, make_stage, kit):

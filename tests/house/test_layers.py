@@ -41,6 +41,7 @@ def test_every_room_is_there() -> None:
     layers = settings["tool"]["importlinter"]["contracts"][0]["layers"]
     rooms = {room.strip() for layer in layers for room in layer.replace(":", "|").split("|")}
     found = {path.stem for path in (HOUSE / "previz").iterdir() if path.name[0] not in "_."}
+    found.remove("py")  # py.typed says that the types are there
     assert found == rooms - {"__main__"}
 
 

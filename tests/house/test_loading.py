@@ -81,7 +81,7 @@ def test_a_render_has_loaded_little_when_it_begins_to_trace(tmp_path: Path) -> N
         "from previz.errors import MissingError as Gone\n"
         "import previz.render.backends as backends\n"
         "def none(*_): raise Gone('no path tracer today')\n"
-        "backends.path_tracer = none"
+        "backends.open_back_end = none"
     )
     modules = loaded(["render"], tmp_path, "no path tracer today", stop)
     assert "previz.api.session" in modules

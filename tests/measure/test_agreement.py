@@ -17,7 +17,7 @@ from previz.measure.camera.raster import rasterize
 from previz.measure.camera.sight import see
 from previz.measure.measured import Ruler
 from previz.model.scene import Scene
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Settings
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
@@ -64,7 +64,7 @@ def test_outline_headroom_and_every_id_agree_with_rendered_ids_to_one_pixel() ->
     scene, stage = opened()
     views = cameras(stage)
     stage = replace(stage, cameras=views)
-    renderer = path_tracer(None).load(stage)
+    renderer = open_back_end(None).load(stage)
     ruler = Ruler(stage, scene.rules)
     number = stage.object_ids["people.guest"]
     tops = 0

@@ -8,7 +8,7 @@ import trimesh
 
 from previz.catalog import Catalog
 from previz.geometry.piece import Piece
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.merge import Merger
 from previz.render.patterns import tile_of
 from previz.render.shading import smooth_normals
@@ -63,7 +63,7 @@ def test_the_mesh_that_stands_in_for_strands_is_left_out():
 @pytest.mark.parametrize("name", ["oak_boards", "brick_red", "lime_plaster", "cloth_wool"])
 def test_one_texture_draws_what_each_tile_is(name):
     """Against the tile of the same material, looked up by numpy at the same places."""
-    path_tracer("llvm_ad_rgb")
+    open_back_end("llvm_ad_rgb")
     import drjit as dr
     import mitsuba as mi
 

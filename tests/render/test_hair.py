@@ -12,7 +12,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece
 from previz.model.records import Material
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Settings
 from previz.render.variants import choose
 from previz.stage.placing import looking
@@ -95,7 +95,7 @@ def test_hair_catches_the_light_behind(name):
     settings = Settings(48, 27, 64)
     rendered = []
     for strands in (None, fur(10000)):
-        exposing = path_tracer(name).load(furry(strands)).expose("A", settings)
+        exposing = open_back_end(name).load(furry(strands)).expose("A", settings)
         exposing.advance(64)
         rendered.append(exposing.light())
     bald, hairy = rendered

@@ -10,7 +10,7 @@ import pytest
 
 from previz.errors import MissingError
 from previz.render import variants
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Ability
 from previz.render.proof.checks import Part, examine
 
@@ -84,7 +84,7 @@ class Wrong:
     """A back end whose lamps behind glass read 7 % high, as a card was seen to do."""
 
     def __init__(self) -> None:
-        self._right = path_tracer()
+        self._right = open_back_end()
         self.abilities, self.name = self._right.abilities, self._right.name
 
     def load(self, stage):

@@ -7,7 +7,7 @@ import pytest
 import trimesh
 
 from previz.catalog import Catalog
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.patterns import Figure, figure_of
 from previz.render.shading import creases, smooth_normals
 
@@ -16,7 +16,7 @@ BRICK = Catalog.load().material("brick_red")
 
 @pytest.fixture(scope="module", autouse=True)
 def _compiled() -> None:
-    path_tracer("llvm_ad_rgb")
+    open_back_end("llvm_ad_rgb")
 
 
 def test_slopes_are_those_of_the_height():

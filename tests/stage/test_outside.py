@@ -13,7 +13,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.model.records import Material
 from previz.physics.colour import LUMINANCE_WEIGHTS, luminance, rgb_from_cct
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.render.contract import Settings
 from previz.stage.backdrop import build_outside, sky_planes, typical
 from previz.stage.outside import Outside
@@ -157,7 +157,7 @@ def test_a_mark_in_the_east_is_seen_through_the_east_window(azimuth_deg, inward)
     panorama = np.zeros((height, width, 3), np.float32)
     panorama[there @ mark > math.cos(math.radians(1.5))] = (0.0, 1000.0, 0.0)
     stage = _behind_glass(Outside(panorama), inward)
-    exposing = path_tracer("llvm_ad_rgb").load(stage).expose("A", Settings(64, 64, 16, 3))
+    exposing = open_back_end("llvm_ad_rgb").load(stage).expose("A", Settings(64, 64, 16, 3))
     exposing.advance(16)
     green = exposing.light().beauty[..., 1].astype(float)
     row, column = np.mgrid[0:64, 0:64] + 0.5
@@ -170,7 +170,7 @@ def test_a_mark_in_the_east_is_seen_through_the_east_window(azimuth_deg, inward)
 def test_meter_behind_the_window_reads_what_it_sees():
     """One metre inside the window: the panorama's pixels within its frame, by cosine."""
     outside = build_outside("overcast", *typical("overcast"), "garden", 3)
-    renderer = path_tracer("llvm_ad_rgb").load(_behind_glass(outside, (-1.0, 0.0, 0.0)))
+    renderer = open_back_end("llvm_ad_rgb").load(_behind_glass(outside, (-1.0, 0.0, 0.0)))
     point, out = np.array([[2.0, 0.0, 0.0]]), np.array([[1.0, 0.0, 0.0]])
     read = renderer.meter(point, out, 60000)["window"][0]
     there = directions(*outside.panorama.shape[:2])

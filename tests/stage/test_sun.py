@@ -12,7 +12,7 @@ from previz.catalog import Catalog
 from previz.model.room import Daylight
 from previz.physics.colour import LUMINANCE_WEIGHTS, cct_and_duv_of_rgb
 from previz.physics.sunlight import sun_cct_k
-from previz.render.backends import path_tracer
+from previz.render.backends import open_back_end
 from previz.scenefile import read_scene
 from previz.stage.backdrop import build_outside, sky_planes
 from previz.stage.build import build_stage
@@ -227,7 +227,7 @@ def built(tmp_path: Path, daylight: str, north: float = 0.0, covering: str = "")
 
 def floor_lux(stage: Stage, points: np.ndarray) -> dict[str, np.ndarray]:
     up = np.tile([0.0, 0.0, 1.0], (len(points), 1))
-    read = path_tracer("llvm_ad_rgb").load(stage).meter(points, up, 1024)
+    read = open_back_end("llvm_ad_rgb").load(stage).meter(points, up, 1024)
     return {name: values @ LUMINANCE_WEIGHTS for name, values in read.items()}
 
 

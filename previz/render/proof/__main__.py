@@ -10,7 +10,7 @@ import json
 import sys
 from dataclasses import asdict
 
-from previz.render.backends import PathTracer
+from previz.render.pathtracer.backend import PathTracer
 from previz.render.proof.checks import examine
 
 

@@ -1,0 +1,160 @@
+"""From a loaded camera to files: trace, denoise, develop, write, note. One way for every frame."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.opening import OpenScene
+from previz.api.progress import Progress
+from previz.deliver.exposure_sheet import write_exposure_map
+from previz.deliver.frames import write_png
+from previz.deliver.manifest import FrameNote
+from previz.develop.exposure import expose, exposure_scale
+from previz.develop.exposure_map import Span, stops_image
+from previz.develop.view import develop
+from previz.measure.light.settings import skin_over_card
+from previz.render.contract import Exposing, Image
+from previz.render.denoise import Denoiser
+from previz.render.qualities import Quality, passes
+from previz.stage.stage import StageCamera
+from previz.version import version
+
+
+@dataclass(frozen=True, eq=False)
+class Received:
+    """What a camera received, all lights together, and what guides its cleaning.
+
+    beauty   (height, width, 3) float32, cd/m2
+    albedo   (height, width, 3) float32, of what is seen first
+    normal   (height, width, 3) float32
+    samples  paths per pixel
+    """
+
+    beauty: Image
+    albedo: Image
+    normal: Image
+    samples: int
+
+
+@dataclass(frozen=True)
+class Finish:
+    """How light becomes a file: cleaned with the care of a quality, or as it came; with a map."""
+
+    quality: Quality
+    denoise: bool
+    exposure_map: bool
+    on_card: bool = False
+
+
+class Pipeline:
+    """The same for every frame of a run: scene, white, finish and folder."""
+
+    def __init__(
+        self, opened: OpenScene, folder: Path, white: tuple[float, float], finish: Finish
+    ) -> None:
+        self.opened, self.folder, self.white, self.finish = opened, folder, white, finish
+        self.files: list[Path] = []
+        self.frames: dict[str, FrameNote] = {}
+
+    @cached_property
+    def _denoiser(self) -> Denoiser:
+        return Denoiser(card=self.finish.on_card)
+
+    def frame(
+        self, camera: StageCamera, received: Received, *, relit: bool = False, complete: bool = True
+    ) -> FrameNote:
+        """Clean, develop and write one frame, and its exposure map where one is wanted.
+
+        The note of it is what the manifest will say; who writes further files adds them.
+        """
+        beauty = received.beauty
+        if self.finish.denoise:
+            beauty = self._denoiser.clean(
+                beauty, received.albedo, received.normal, self.finish.quality
+            )
+        png = self.folder / f"frame_{camera.name}.png"
+        title = f"{self.opened.scene.title}, camera {camera.name}" + (", relit" if relit else "")
+        notes = {
+            "Title": title,
+            "Software": f"previz {version()}",
+            "Comment": f"scene {self.opened.digest[:12]}, {received.samples} samples"
+            + ("" if complete else ", stopped before it was complete"),
+        }
+        write_png(png, photograph(self.opened, camera, beauty, self.white), notes)
+        height_px, width_px = beauty.shape[:2]
+        note = FrameNote(
+            camera=camera.name,
+            width_px=width_px,
+            height_px=height_px,
+            samples=received.samples,
+            complete=complete,
+            files={},
+            white_xy=self.white,
+            exposure_scale=exposure_scale(camera),
+        )
+        self.frames[camera.name] = note
+        self.add(note, "picture", png)
+        if self.finish.exposure_map:
+            chart = png.with_name(f"exposure_{camera.name}.png")
+            _map_exposure(chart, self.opened, camera, beauty)
+            self.add(note, "exposure_map", chart)
+        return note
+
+    def add(self, note: FrameNote, kind: str, file: Path, *, listed: bool = True) -> None:
+        """Put a file into a frame's note; `listed`: the user is told of it as well."""
+        note.files[kind] = file.relative_to(self.folder).as_posix()
+        if listed:
+            self.files.append(file)
+
+
+def trace(
+    exposing: Exposing,
+    samples: int,
+    pass_samples: tuple[int, int],
+    label: str,
+    watch: Progress,
+    after_pass: Callable[[], None] = lambda: None,
+) -> None:
+    """Add passes to a picture until it has `samples`, telling how far it is.
+
+    pass_samples  pixels of the picture, and the most paths of one pass
+    """
+    watch.start(label, samples)
+    watch.advance(exposing.done)
+    for step in passes(samples, exposing.done, *pass_samples):
+        exposing.advance(step)
+        watch.advance(exposing.done)
+        after_pass()
+    watch.finish()
+
+
+def photograph(
+    opened: OpenScene, camera: StageCamera, beauty: Image, white: tuple[float, float]
+) -> NDArray[np.uint8]:
+    """The developed picture (height, width, 3) of light in cd/m2."""
+    linear = expose(beauty, exposure_scale(camera), white)
+    return develop(linear, opened.scene.look.view, opened.lut)
+
+
+def _map_exposure(path: Path, opened: OpenScene, camera: StageCamera, beauty: Image) -> None:
+    """Write the exposure map of a frame, with the sensor's range from its record."""
+    stage = opened.stage
+    setup = stage.setups[camera.name]
+    clip = setup.kit.sensor.stops_over_grey
+    span = Span(clip, clip - setup.kit.sensor.dynamic_range_stops)
+    title = (
+        f"{opened.scene.title}, camera {camera.name}: stops over mid grey at "
+        f"T{camera.t_number:.3g}, 1/{1.0 / camera.shutter_s:.4g} s, ISO {camera.iso:g}"
+    )
+    # Where the skin of the camera's subject falls when the meter at the face says grey.
+    over = skin_over_card(stage, setup.subject)
+    told = f"skin of {setup.subject} when the meter at the face is right"
+    write_exposure_map(
+        path, stops_image(beauty, camera), span, {} if over is None else {told: over}, title
+    )

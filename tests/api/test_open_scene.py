@@ -1,0 +1,81 @@
+"""An open scene in place of a path: what was loaded stays loaded, and gives the same."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from previz import api
+from previz.deliver.frames import read_png
+from previz.render.pathtracer.backend import PathTracer
+
+pytestmark = pytest.mark.usefixtures("mannequins")
+
+
+def options(out: Path, **other) -> api.RenderOptions:
+    return api.RenderOptions(out=out, samples=2, width_px=48, denoise=False, **other)
+
+
+@pytest.fixture
+def scene(tmp_path: Path, lit: str) -> Path:
+    path = tmp_path / "scene.yaml"
+    path.write_text(lit, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def loads(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
+    """How often a stage was loaded into the renderer."""
+    counted: Counter[str] = Counter()
+    real = PathTracer.load
+
+    def load(self, stage):
+        counted["stage"] += 1
+        return real(self, stage)
+
+    monkeypatch.setattr(PathTracer, "load", load)
+    return counted
+
+
+def test_a_second_render_and_a_reading_load_nothing(scene, tmp_path, loads):
+    opened = api.open_scene(scene)
+    first = api.render(opened, options(tmp_path / "first"))
+    second = api.render(opened, options(tmp_path / "second"))
+    api.measure(opened, light=True)
+    assert loads["stage"] == 1
+    pictures = [read_png(done.folder / "frame_A.png") for done in (first, second)]
+    assert np.array_equal(*pictures)
+    opened.close()
+    api.render(opened, options(tmp_path / "third"))
+    assert loads["stage"] == 2
+
+
+def test_an_open_scene_gives_what_its_path_gives(scene, tmp_path):
+    setting = ("key.dimmer_pct=20",)
+    by_path = api.render(scene, options(tmp_path / "path", settings=setting))
+    by_scene = api.render(api.open_scene(scene, setting), options(tmp_path / "open"))
+    notes = [json.loads(done.manifest.read_text()) for done in (by_path, by_scene)]
+    for note in notes:
+        note.pop("seconds"), note.pop("made_at")
+    assert notes[0] == notes[1] and notes[0]["settings"] == list(setting)
+    assert np.array_equal(*(read_png(d.folder / "frame_A.png") for d in (by_path, by_scene)))
+
+
+def test_settings_go_with_a_path_and_not_with_an_open_scene(scene, tmp_path):
+    opened = api.open_scene(scene)
+    with pytest.raises(ValueError, match="open it again"):
+        api.render(opened, options(tmp_path / "out", settings=("key.on=false",)))
+
+
+def test_relight_and_balance_take_an_open_scene(scene, tmp_path):
+    api.render(scene, options(tmp_path / "out"))
+    dimmed = api.open_scene(scene, ("fill.dimmer_pct=5",))
+    relit = api.relight(dimmed, api.RelightOptions(tmp_path / "out", denoise=False))
+    assert relit.gains["fill"] == pytest.approx([0.5] * 3, rel=1e-3)
+    asked = api.open_scene(scene, ("targets.key_to_fill=4",))
+    found = api.balance(asked, api.BalanceOptions(dry=True))
+    assert found.balance.targets[0].target == "key_to_fill" and found.file is None
