@@ -8,12 +8,12 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from previz.api.balancing import Balanced, BalanceOptions, balance
-    from previz.api.measuring import check, measure
+    from previz.api.balancing import Balanced, BalanceOptions, balance_scene
+    from previz.api.measuring import check_scene, measure_scene
     from previz.api.opening import OpenScene, open_scene
     from previz.api.progress import Progress, Silence
-    from previz.api.relighting import RelightOptions, Relit, relight
-    from previz.api.rendering import compare, render
+    from previz.api.relighting import RelightOptions, Relit, relight_scene
+    from previz.api.rendering import compare_variants, render_scene
     from previz.api.session import Rendered, RenderOptions
     from previz.deliver.comparison import CompareRequest
     from previz.errors import InputError, InterruptedRender, PrevizError
@@ -36,13 +36,13 @@ __all__ = [
     "Rendered",
     "Report",
     "Silence",
-    "balance",
-    "check",
-    "compare",
-    "measure",
+    "balance_scene",
+    "check_scene",
+    "compare_variants",
+    "measure_scene",
     "open_scene",
-    "relight",
-    "render",
+    "relight_scene",
+    "render_scene",
 ]
 
 _BELOW = {

@@ -8,14 +8,14 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from previz.api.balancing import Balanced, BalanceOptions, balance
-    from previz.api.daytime import hours
+    from previz.api.balancing import Balanced, BalanceOptions, balance_scene
+    from previz.api.daytime import render_hours
     from previz.api.light import read_light
-    from previz.api.measuring import answers, check, measure
+    from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.opening import OpenScene, default_folder, open_scene
     from previz.api.progress import Progress, Silence
-    from previz.api.relighting import RelightOptions, Relit, relight
-    from previz.api.rendering import compare, render
+    from previz.api.relighting import RelightOptions, Relit, relight_scene
+    from previz.api.rendering import compare_variants, render_scene
     from previz.api.session import Rendered, RenderOptions
 
 __all__ = [
@@ -29,27 +29,27 @@ __all__ = [
     "Rendered",
     "Silence",
     "answers",
-    "balance",
-    "check",
-    "compare",
+    "balance_scene",
+    "check_scene",
+    "compare_variants",
     "default_folder",
-    "hours",
-    "measure",
+    "measure_scene",
     "open_scene",
     "read_light",
-    "relight",
-    "render",
+    "relight_scene",
+    "render_hours",
+    "render_scene",
 ]
 
 _HOMES = {
-    "balancing": ("BalanceOptions", "Balanced", "balance"),
-    "daytime": ("hours",),
+    "balancing": ("BalanceOptions", "Balanced", "balance_scene"),
+    "daytime": ("render_hours",),
     "light": ("read_light",),
-    "measuring": ("answers", "check", "measure"),
+    "measuring": ("answers", "check_scene", "measure_scene"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "progress": ("Progress", "Silence"),
-    "relighting": ("RelightOptions", "Relit", "relight"),
-    "rendering": ("compare", "render"),
+    "relighting": ("RelightOptions", "Relit", "relight_scene"),
+    "rendering": ("compare_variants", "render_scene"),
     "session": ("RenderOptions", "Rendered"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}

@@ -28,7 +28,7 @@ from previz.telling.cautions import printed
 class BalanceOptions:
     """Where the settings go; `dry` writes nothing."""
 
-    out: Path | None = None
+    out: Path | str | None = None
     overwrite: bool = False
     dry: bool = False
     settings: tuple[str, ...] = ()
@@ -52,7 +52,7 @@ class Balanced:
         return printed(sorted(found))
 
 
-def balance(
+def balance_scene(
     source: Source, options: BalanceOptions | None = None, progress: Progress | None = None
 ) -> Balanced:
     """Solve the targets of a scene for its dimmers and the ND on its windows.
@@ -80,7 +80,11 @@ def balance(
     )
     file = None
     if not options.dry:
-        file = options.out or opened.path.with_name(f"{opened.path.stem}_balanced.yaml")
+        file = (
+            Path(options.out)
+            if options.out
+            else opened.path.with_name(f"{opened.path.stem}_balanced.yaml")
+        )
         text = override_text(opened.path.name, scene.title, found)
         write_override(file, opened.path, text, options.overwrite)
     return Balanced(opened, found, file)

@@ -33,7 +33,7 @@ DRIFT_GOAL = 0.01
 """Relative error of a window's light at the face: 0.015 stop."""
 
 
-def hours(
+def render_hours(
     source: Source,
     request: HoursRequest,
     options: RenderOptions | None = None,

@@ -14,12 +14,12 @@ from previz.solve.lens import Answer, Wishes
 from previz.solve.lens import answers as answer_wishes
 
 
-def check(source: Source, settings: Sequence[str] = ()) -> Report:
+def check_scene(source: Source, settings: Sequence[str] = ()) -> Report:
     """Measure a scene without its light and say what to know of it; nothing is rendered."""
-    return measure(source, settings)
+    return measure_scene(source, settings)
 
 
-def measure(
+def measure_scene(
     source: Source,
     settings: Sequence[str] = (),
     *,
@@ -51,6 +51,6 @@ def answers(source: Source, wishes: Wishes, settings: Sequence[str] = ()) -> lis
     """Settings of one camera that fulfil wishes. InputError when they mean nothing here."""
     opened = opened_from(source, settings)
     try:
-        return answer_wishes(measure(opened).measured, wishes)
+        return answer_wishes(measure_scene(opened).measured, wishes)
     except ValueError as error:
         raise InputError([Problem(Place(opened.path), str(error))]) from error

@@ -53,11 +53,11 @@ class OpenScene:
 
 
 def open_scene(
-    path: Path, settings: Sequence[str] = (), catalog_folder: Path | None = None
+    path: Path | str, settings: Sequence[str] = (), catalog_folder: Path | None = None
 ) -> OpenScene:
     """Read, check and build a scene. Raises InputError with every problem found."""
     catalog = Catalog.load(catalog_folder)
-    draft = read_scene(path, catalog, tuple(settings))
+    draft = read_scene(Path(path), catalog, tuple(settings))
     problems = list(draft.problems)
     scene, stage = draft.scene, None
     notes: tuple[str, ...] = ()
@@ -90,7 +90,7 @@ def opened_from(source: Source, settings: Sequence[str] = ()) -> OpenScene:
         if settings:
             raise ValueError("an open scene has its settings; open it again for others")
         return source
-    return open_scene(Path(source), settings)
+    return open_scene(source, settings)
 
 
 def _stage(

@@ -34,8 +34,8 @@ FOLDER = "relight"
 class RelightOptions:
     """Where the render lies that is relit, where to write, and with which settings."""
 
-    source: Path | None = None
-    out: Path | None = None
+    source: Path | str | None = None
+    out: Path | str | None = None
     settings: tuple[str, ...] = ()
     denoise: bool = True
     exposure_map: bool = False
@@ -57,7 +57,9 @@ class Relit:
     seconds: float
 
 
-def relight(source: Source, options: RelightOptions, progress: Progress | None = None) -> Relit:
+def relight_scene(
+    source: Source, options: RelightOptions | None = None, progress: Progress | None = None
+) -> Relit:
     """Frames of a rendered scene under other settings of its lights.
 
     Layers whose light only changed in power or colour are multiplied; the layer of a light
@@ -65,15 +67,16 @@ def relight(source: Source, options: RelightOptions, progress: Progress | None =
     serve: none there, another set, another camera.
     """
     began, watch = time.monotonic(), progress or Silence()
+    options = options or RelightOptions()
     path = source.path if isinstance(source, OpenScene) else Path(source)
-    render = options.source or default_folder(path)
+    render = Path(options.source or default_folder(path))
     opened = opened_from(source, options.settings)
     manifest = _manifest(path, render)
     assert manifest.identity is not None
     change = change_between(manifest.identity, identity_of(opened.stage), tuple(manifest.frames))
     if change.hindered:
         _refuse(path, render, change)
-    folder = writable_folder(options.out or render / FOLDER)
+    folder = writable_folder(Path(options.out or render / FOLDER))
     layers = _Layers(opened, manifest, render, change, watch)
     quality: Quality = next((q for q in EFFORTS if q == manifest.quality), "final")
     finish = Finish(quality, options.denoise, options.exposure_map)

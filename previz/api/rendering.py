@@ -14,7 +14,7 @@ from previz.measure.rules.darkness import darkness_findings
 from previz.solve.variants import Comparing, stage_with
 
 
-def render(
+def render_scene(
     source: Source, options: RenderOptions | None = None, progress: Progress | None = None
 ) -> Rendered:
     """Render the frames of a scene's cameras into a folder, with a manifest.
@@ -34,7 +34,7 @@ def render(
     return session.finish()
 
 
-def compare(
+def compare_variants(
     source: Source,
     request: CompareRequest,
     options: RenderOptions | None = None,

@@ -41,7 +41,7 @@ class RenderOptions:
     With `keep_light` the light layers are kept beside the frames, for `relight`.
     """
 
-    out: Path | None = None
+    out: Path | str | None = None
     cameras: tuple[str, ...] = ()
     quality: Quality = "review"
     samples: int | None = None
@@ -100,7 +100,7 @@ class Session:
     ) -> None:
         self.began: float = before.began if before else time.monotonic()
         self.opened, self.options, self.watch = opened, options, watch
-        self.folder = writable_folder(options.out or default_folder(opened.path))
+        self.folder = writable_folder(Path(options.out or default_folder(opened.path)))
         if options.keep_light:
             no_file_there(self.folder / "light")
         self.back_end = backends.open_back_end(options.variant, watch.say)

@@ -56,7 +56,7 @@ def command(
     watch = progress()
     options = api.BalanceOptions(out, overwrite, dry_run, settings, variant)
     try:
-        done = api.balance(scene, options, watch)
+        done = api.balance_scene(scene, options, watch)
     finally:
         watch.finish()
     if as_json:

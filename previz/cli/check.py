@@ -35,7 +35,7 @@ def command(scene: Path, as_json: bool, settings: tuple[str, ...]) -> None:
         print_json(check_json(str(scene), problems=error.problems))
         leave(Exit.WRONG)
         return
-    report = api.check(opened)
+    report = api.check_scene(opened)
     if as_json:
         title, notes = opened.scene.title, opened.notes
         print_json(check_json(str(scene), title=title, notes=notes, findings=report.findings))

@@ -91,7 +91,7 @@ def command(
     )
     shown = progress()
     try:
-        made = api.compare(scene, _request(camera, asked, mode), options, shown)
+        made = api.compare_variants(scene, _request(camera, asked, mode), options, shown)
     finally:
         shown.finish()
     for file in (*made.files, made.manifest):

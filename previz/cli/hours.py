@@ -98,7 +98,7 @@ def command(
     shown = progress()
     try:
         request = HoursRequest(start, end, every_min, camera)
-        made, strip = api.hours(scene, request, options, shown)
+        made, strip = api.render_hours(scene, request, options, shown)
     finally:
         shown.finish()
     if as_json:

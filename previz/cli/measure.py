@@ -90,7 +90,7 @@ def command(
         return
     watch = progress()
     try:
-        report = api.measure(
+        report = api.measure_scene(
             scene, settings, light=not no_light, spots=spots, variant=variant, progress=watch
         )
     finally:

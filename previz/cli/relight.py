@@ -58,7 +58,7 @@ def command(
         source, out, settings, denoise=not no_denoise, exposure_map=exposure_map
     )
     try:
-        done = api.relight(scene, options, watch)
+        done = api.relight_scene(scene, options, watch)
     finally:
         watch.finish()
     if as_json:

@@ -86,7 +86,7 @@ def command(
     )
     shown = progress()
     try:
-        rendered = api.render(scene, options, shown)
+        rendered = api.render_scene(scene, options, shown)
     finally:
         shown.finish()
     for file in (*rendered.files, rendered.manifest):

@@ -76,7 +76,7 @@ def test_what_a_back_end_lacks_is_said_and_left_out(tmp_path: Path, lit: str, fl
     scene.write_text(lit, encoding="utf-8")
     watch = Heard()
     options = api.RenderOptions(out=tmp_path / "out", samples=1, width_px=48, denoise=False)
-    done = api.render(scene, options, watch)
+    done = api.render_scene(scene, options, watch)
     said = "\n".join(watch.said)
     for ability in (Ability.METER, Ability.THIN_LENS, Ability.LIGHT_LAYERS):
         assert backends.LEFT_OUT[ability] in said
@@ -91,7 +91,7 @@ def test_without_meters_nothing_is_measured_and_a_line_says_why(tmp_path, lit, f
     scene = tmp_path / "scene.yaml"
     scene.write_text(lit, encoding="utf-8")
     with pytest.raises(MissingError, match="flat reads no meters"):
-        api.measure(scene, light=True)
+        api.measure_scene(scene, light=True)
 
 
 def test_every_row_tells_its_abilities_before_it_is_opened() -> None:

@@ -45,7 +45,7 @@ def read_afresh(path: Path):
 
 def test_targets_are_reached_within_a_tenth_of_a_stop_by_a_fresh_reading(tmp_path, lit):
     scene = written(tmp_path, lit + TARGETS)
-    done = api.balance(scene, api.BalanceOptions())
+    done = api.balance_scene(scene, api.BalanceOptions())
     assert done.balance.reached, list(balance_lines(done.balance))
     assert balance_json(done.balance)["reached"] is True
     assert done.cautions[-1] == CLOSING and SENTENCES["exits"][1:] in " ".join(done.cautions)
@@ -61,7 +61,7 @@ def test_targets_are_reached_within_a_tenth_of_a_stop_by_a_fresh_reading(tmp_pat
 
 def test_what_the_kit_cannot_do_is_said_with_what_would(tmp_path, lit):
     scene = written(tmp_path, lit + "targets: {face: {stops_over_grey: 4.2}}\n")
-    done = api.balance(scene, api.BalanceOptions(dry=True))
+    done = api.balance_scene(scene, api.BalanceOptions(dry=True))
     assert done.file is None and not done.balance.reached
     target = done.balance.targets[0]
     assert target.target == "face" and target.off_stops < -0.5
@@ -73,18 +73,18 @@ def test_what_the_kit_cannot_do_is_said_with_what_would(tmp_path, lit):
 
 def test_the_settings_file_is_based_on_the_scene_and_never_replaces_one_unasked(tmp_path, lit):
     scene = written(tmp_path, lit + TARGETS)
-    done = api.balance(scene, api.BalanceOptions())
+    done = api.balance_scene(scene, api.BalanceOptions())
     assert done.file == tmp_path / "scene_balanced.yaml"
     opened = api.open_scene(done.file)
     for name, dimmed in done.balance.lights.items():
         assert opened.scene.lights[name].dimmer_pct == dimmed.after_pct
     with pytest.raises(OutputError, match="--overwrite replaces it"):
-        api.balance(scene, api.BalanceOptions())
-    api.balance(scene, api.BalanceOptions(overwrite=True))
+        api.balance_scene(scene, api.BalanceOptions())
+    api.balance_scene(scene, api.BalanceOptions(overwrite=True))
     with pytest.raises(OutputError, match="must lie in the scene's folder"):
-        api.balance(scene, api.BalanceOptions(out=tmp_path.parent / "elsewhere.yaml"))
+        api.balance_scene(scene, api.BalanceOptions(out=tmp_path.parent / "elsewhere.yaml"))
     with pytest.raises(OutputError, match="is the scene itself"):
-        api.balance(scene, api.BalanceOptions(out=scene, overwrite=True))
+        api.balance_scene(scene, api.BalanceOptions(out=scene, overwrite=True))
 
 
 @pytest.mark.parametrize(
@@ -107,16 +107,16 @@ def test_targets_that_nothing_serves_are_refused_in_a_sentence(tmp_path, lit, ta
         bare = bare.replace("  window: {wall", "  pane: {transmittance_pct: 0, wall")
     scene = written(tmp_path, bare + targets)
     with pytest.raises(InputError) as error:
-        api.balance(scene, api.BalanceOptions(dry=True))
+        api.balance_scene(scene, api.BalanceOptions(dry=True))
     assert sentence in error.value.problems[0].message
 
 
 def test_readings_are_kept_for_other_dimmers(tmp_path, lit, monkeypatch):
     """The second time nothing is traced, and the numbers are those for the new settings."""
     scene = written(tmp_path, lit)
-    first = api.measure(scene, light=True)
+    first = api.measure_scene(scene, light=True)
     monkeypatch.setattr("previz.api.light.take_readings", None)
-    again = api.measure(scene, ("key.dimmer_pct=20",), light=True)
+    again = api.measure_scene(scene, ("key.dimmer_pct=20",), light=True)
     assert first.light is not None and again.light is not None
     old = first.light.faces["guest"].toward.illuminance_lx
     new = again.light.faces["guest"].toward.illuminance_lx

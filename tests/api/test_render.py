@@ -72,7 +72,7 @@ def _size(path: Path) -> tuple[int, int]:
 
 
 def test_every_camera_gets_a_frame_and_the_manifest_says_how(scene, tmp_path):
-    done = api.render(scene, options(tmp_path / "out", exr=True))
+    done = api.render_scene(scene, options(tmp_path / "out", exr=True))
     assert {path.name for path in done.files} == {
         "frame_A.png", "frame_A.exr", "frame_B.png", "frame_B.exr",
     }  # fmt: skip
@@ -91,7 +91,7 @@ def test_every_camera_gets_a_frame_and_the_manifest_says_how(scene, tmp_path):
 
 
 def test_exr_layers_add_up_and_name_what_is_seen(scene, tmp_path):
-    done = api.render(scene, options(tmp_path / "out", cameras=("A",), exr=True))
+    done = api.render_scene(scene, options(tmp_path / "out", cameras=("A",), exr=True))
     with OpenEXR.File(str(done.folder / "frame_A.exr"), separate_channels=True) as file:
         channels = {name: channel.pixels for name, channel in file.channels().items()}
         header = dict(file.header())  # the file empties its own when it closes
@@ -106,15 +106,15 @@ def test_exr_layers_add_up_and_name_what_is_seen(scene, tmp_path):
 
 
 def test_a_stopped_render_goes_on_to_the_very_same_picture(scene, tmp_path):
-    whole = api.render(scene, options(tmp_path / "whole", cameras=("A",), exr=True))
+    whole = api.render_scene(scene, options(tmp_path / "whole", cameras=("A",), exr=True))
     folder = tmp_path / "stopped"
     with pytest.raises(InterruptedRender, match="--resume"):
-        api.render(scene, options(folder, cameras=("A",), exr=True), StopAfter(2))
+        api.render_scene(scene, options(folder, cameras=("A",), exr=True), StopAfter(2))
     note = json.loads((folder / "manifest.json").read_text())
     assert note["frames"]["A"]["samples"] == 2
     assert not note["frames"]["A"]["complete"]
     assert _size(folder / "frame_A.png") == (64, 36)
-    again = api.render(scene, options(folder, cameras=("A",), exr=True, resume=True))
+    again = api.render_scene(scene, options(folder, cameras=("A",), exr=True, resume=True))
     pictures = []
     for done in (whole, again):
         with OpenEXR.File(str(done.folder / "frame_A.exr")) as file:
@@ -126,7 +126,7 @@ def test_a_stopped_render_goes_on_to_the_very_same_picture(scene, tmp_path):
 def test_nothing_is_resumed_from_another_scene(scene, tmp_path):
     folder = tmp_path / "out"
     with pytest.raises(InterruptedRender):
-        api.render(scene, options(folder, cameras=("A",)), StopAfter(2))
+        api.render_scene(scene, options(folder, cameras=("A",)), StopAfter(2))
     changed = options(folder, cameras=("A",), resume=True, settings=("key.dimmer_pct=10",))
     seen: list[int] = []
 
@@ -134,13 +134,13 @@ def test_nothing_is_resumed_from_another_scene(scene, tmp_path):
         def advance(self, done: int) -> None:
             seen.append(done)
 
-    api.render(scene, changed, Watch())
+    api.render_scene(scene, changed, Watch())
     assert seen[0] == 0
 
 
 def test_a_camera_that_is_not_there_is_one_line(scene, tmp_path):
     with pytest.raises(InputError, match="no camera C; the scene has A, B"):
-        api.render(scene, options(tmp_path / "out", cameras=("C",)))
+        api.render_scene(scene, options(tmp_path / "out", cameras=("C",)))
 
 
 def test_problems_of_file_and_of_placing_come_together(scene, tmp_path):
@@ -163,4 +163,4 @@ def test_a_folder_that_cannot_be_written_is_one_line(scene, tmp_path):
     blocked = tmp_path / "file"
     blocked.write_text("not a folder")
     with pytest.raises(OutputError, match=r"is to be a folder, and .* is a file"):
-        api.render(scene, options(blocked / "out", cameras=("A",)))
+        api.render_scene(scene, options(blocked / "out", cameras=("A",)))

@@ -135,7 +135,7 @@ def test_a_render_says_why_it_will_be_black(
 
     monkeypatch.setattr(rendering, "Session", no_session)
     with pytest.raises(Stop):
-        api.render(path, api.RenderOptions(out=tmp_path), Listening())
+        api.render_scene(path, api.RenderOptions(out=tmp_path), Listening())
     assert told[-1].startswith("every picture is black, for key is off")
 
 

@@ -43,7 +43,7 @@ def measure(tmp_path: Path, mannequins: None) -> Callable[[str], Report]:
     def run(more: str) -> Report:
         path = tmp_path / "scene.yaml"
         path.write_text(PLAIN + more, encoding="utf-8")
-        return api.measure(path)
+        return api.measure_scene(path)
 
     return run
 

@@ -76,7 +76,7 @@ def lit(readings_of: Callable[..., Readings], error: float) -> Report:
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.name)
 def test_every_number_of_a_shipped_scene_has_its_row(path: Path) -> None:
-    found = list(leaves(report_json(api.measure(path))))
+    found = list(leaves(report_json(api.measure_scene(path))))
     assert len(found) > 80
     assert {at for at, _ in found if len(matching(at)) != 1} == set()
 
