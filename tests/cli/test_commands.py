@@ -82,7 +82,7 @@ def test_render_passes_everything_on(
         progress.say("reading")
         return rendered(tmp_path)
 
-    monkeypatch.setattr(api, "render", render)
+    monkeypatch.setattr(api, "render_scene", render)
     result = run(
         "render", "s.yaml", "--out", tmp_path, "--camera", "B", "--camera", "A",
         "--quality", "final", "--samples", "7", "--width", "320", "--compute", "processor-plain",
@@ -111,7 +111,7 @@ def test_render_defaults_are_those_of_the_api(
         seen.append(options)
         return rendered(tmp_path)
 
-    monkeypatch.setattr(api, "render", render)
+    monkeypatch.setattr(api, "render_scene", render)
     assert run("render", "s.yaml").exit_code == 0
     assert seen == [api.RenderOptions()]
 
@@ -130,7 +130,7 @@ def test_render_that_does_not_end_well(
     def render(*_: object) -> None:
         raise error
 
-    monkeypatch.setattr(api, "render", render)
+    monkeypatch.setattr(api, "render_scene", render)
     result = run("render", "s.yaml")
     assert (result.exit_code, result.stdout) == (status, "")
     assert result.stderr == f"{str(error) or 'Stopped.'}\n"

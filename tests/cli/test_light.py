@@ -67,7 +67,7 @@ def test_balance_prints_settings_cautions_and_file_as_json(
 ) -> None:
     found = Balance("A", "guest", {"key": Dimmed(80.0, 25.0, 32.6)}, {}, ())
     done = SimpleNamespace(balance=found, cautions=("Mind the cables.",), file=Path("b.yaml"))
-    monkeypatch.setattr(api, "balance", lambda *_: done, raising=False)
+    monkeypatch.setattr(api, "balance_scene", lambda *_: done, raising=False)
     result = run("balance", SETUPS / "base.yaml", "--json")
     assert result.exit_code == 0
     told = json.loads(result.stdout)
