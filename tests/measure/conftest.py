@@ -27,7 +27,7 @@ from previz.stage import people
 from previz.stage.build import build_stage
 from previz.stage.stage import Stage
 
-CATALOG = Catalog.load()
+CATALOG = Catalog.load(Path(__file__).parent / "own_catalogue")
 PLAIN = """\
 previz: 1
 title: Plain room
