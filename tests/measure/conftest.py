@@ -5,7 +5,7 @@ Its people are mannequins, with spectacles on whoever wears them; its light is g
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
