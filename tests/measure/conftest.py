@@ -44,7 +44,7 @@ cameras:
     aim: guest
     aim_from_top_pct: 36
 """
-PICTURE_PX = 32
+PICTURE_PX = 100
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class Read:
     """What is read of one light.
 
     lx, cct_k      by every receptor, and how white it is
-    cd_m2, columns how bright it shines in every picture, in so many of its 32 columns from the left
+    cd_m2, columns how bright it shines in every picture, in so many of its 100 columns
     """
 
     lx: float = 0.0

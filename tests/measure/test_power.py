@@ -1,4 +1,4 @@
-"""Load by circuit against sums by hand; what trips, what is too much for hours."""
+"""Load by circuit against sums by hand; what is too much for hours, and by which code."""
 
 from __future__ import annotations
 

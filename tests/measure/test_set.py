@@ -1,4 +1,4 @@
-"""Stands that reach and fit, doors kept clear, cautions; the key's side; light in the eyes."""
+"""Gaps before doors, what holds a stand, who decides; which light is key; light in the eyes."""
 
 from __future__ import annotations
 
