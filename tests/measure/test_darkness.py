@@ -33,38 +33,6 @@ def said(report: Report, rule: str) -> list[tuple[str, str]]:
     return [(f.about, f.message) for f in report.findings if f.rule == rule]
 
 
-@pytest.mark.parametrize(
-    ("lights", "why"),
-    [
-        ("", "no lamp and no window gives light: give the scene a light"),
-        (f"lights: {{key: {{{KEY}, on: false}}}}\n", "key is off, and no window gives light"),
-        (f"lights: {{key: {{{KEY}, dimmer_pct: 0}}}}\n", "key is at 0 %, and no window"),
-        (
-            f"lights: {{key: {{{KEY}, on: false}}, fill: {{{KEY}, dimmer_pct: 0}}}}\n",
-            "key is off and fill is at 0 %, and no window gives light",
-        ),
-    ],
-)
-def test_a_set_without_light_is_a_fault_with_its_reason(
-    measure: Measure, lights: str, why: str
-) -> None:
-    report = measure(lights)
-    [(about, message)] = said(report, "no_light")
-    assert about == "lights" and why in message
-    assert report.has_fault
-
-
-@pytest.mark.parametrize(
-    "lights",
-    [
-        f"lights: {{key: {{{KEY}}}}}\n",
-        "openings: {w: {wall: north, along_m: 2, width_m: 2, height_m: 1, sill_m: 1}}\n",
-    ],
-)
-def test_one_lamp_or_window_is_light(measure: Measure, lights: str) -> None:
-    assert said(measure(lights), "no_light") == []
-
-
 def test_a_lens_in_a_table_top_is_a_fault_and_under_it_is_none(measure: Measure) -> None:
     table = "furniture: {table: {piece: trestle_table, at_m: [2, 2]}}\n"
     lit = f"lights: {{key: {{{KEY}}}}}\n"

@@ -110,32 +110,6 @@ def test_nd_to_hold_comes_in_sheets_of_a_stop(over: float, wanted: float, densit
     assert nd_to_hold(over, wanted) == density
 
 
-def findings_of(opened, **lux: float) -> set[str]:
-    report = report_on(opened, readings_of(opened, **lux))
-    return {finding.rule for finding in report.findings}
-
-
-def test_a_dim_face_is_a_warning_and_a_lost_one_a_fault(opened):
-    right = report_on(opened, readings_of(opened, key=150.0)).light
-    assert right is not None
-    need = right.cameras["A"].set_for_lx
-    assert "face_exposure" not in findings_of(opened, key=need)
-    dim = report_on(opened, readings_of(opened, key=need / 2.0)).findings
-    lost = report_on(opened, readings_of(opened, key=need / 8.0)).findings
-    assert [f.severity for f in dim if f.rule == "face_exposure"] == ["warning"]
-    assert [f.severity for f in lost if f.rule == "face_exposure"] == ["fault"]
-
-
-def test_mixed_light_is_told_with_both_temperatures(opened):
-    readings = readings_of(opened, key=300.0)
-    mixed = {"key": 300.0 * white_rgb(5600.0), "lamp": 100.0 * white_rgb(2700.0)}
-    points = {name: Reading(mixed, 0.0) for name in readings.points}
-    report = report_on(opened, Readings(points, readings.pictures))
-    (finding,) = (f for f in report.findings if f.rule == "mixed_light")
-    assert "5600 K from key" in finding.message and "2700 K from lamp" in finding.message
-    assert finding.value == pytest.approx(1e6 / 2700.0 - 1e6 / 5600.0, abs=3.0)
-
-
 def test_relit_readings_are_the_readings_times_the_gains(opened):
     readings = readings_of(opened, key=100.0, fill=50.0)
     half = readings.relit({"key": np.full(3, 0.5), "fill": np.ones(3)})

@@ -119,29 +119,6 @@ def test_the_line_holds_for_any_pair_of_cameras(tmp_path: Path) -> None:
     assert report_json(report)["continuity"] == {"line": None, "pairs": []}
 
 
-def test_slow_motion_names_its_factor_and_cost_and_flicker_its_cure(tmp_path: Path) -> None:
-    place = "{at_m: [1.5, 2], height_m: 0.9}"
-    lamp = f"lights:\n  lamp: {{fixture: practical_table_lamp, place: {place}}}\n"
-    report = report_on(
-        tmp_path,
-        ("    aim: guest\n", "    aim: guest\n    fps: 60\n    mode: uhd_crop_1.5\n"),
-        ("cameras:\n", f"{lamp}cameras:\n"),
-    )
-    by_rule = {finding.rule: finding for finding in report.findings}
-    assert by_rule["slow_motion"].value == pytest.approx(2.4)
-    assert "+1.3 stops" in by_rule["slow_motion"].message
-    # 180 degrees at 60 fps is 1/120 s: 0.83 pulses of 50 Hz light. 1/100 s is one.
-    assert "1/100 s (216 deg)" in by_rule["flicker"].message
-    plain = report_on(tmp_path, ("cameras:\n", f"{lamp}cameras:\n"))
-    assert "flicker" not in rules(plain)
-
-
-def test_eyes_out_of_the_depth_of_field_are_a_fault(tmp_path: Path) -> None:
-    change = ("    aim: guest\n", "    aim: guest\n    focus_distance_m: 1.5\n")
-    report = report_on(tmp_path, change)
-    assert "eyes_out_of_focus" in rules(report) and report.has_fault
-
-
 def test_a_wall_behind_the_camera_is_not_its_background(tmp_path: Path) -> None:
     report = report_on(tmp_path, ("at_m: [0, 0]", "at_m: [0, 3]"))
     assert camera(report)["background_distance_m"] == pytest.approx(6.5, abs=1e-3)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,13 +12,11 @@ import trimesh
 
 from previz import api
 from previz.geometry.gear.emitter import EmitterShape
-from previz.geometry.people.spectacles import spectacles
 from previz.measure.light.light import set_for_lx
 from previz.measure.light.luminance import luminance_cd_m2
 from previz.measure.light.spectacles import Lens, lenses_of, veils
 from previz.measure.report import measure_set
 from previz.physics.beam import cosine_power, relative_luminance
-from previz.stage import people
 from previz.stage.stage import Emitter
 from previz.telling.report_json import report_json
 from previz.telling.report_text import report_lines
@@ -51,25 +48,8 @@ def key(more: str, fixture: str = "softbox_90") -> str:
     )
 
 
-def bespectacled(mannequin):
-    """Mannequins that wear spectacles if their figure does."""
-
-    def build(figure, pose, archive=None):
-        body = mannequin(figure, pose, archive)
-        eyes, ears = (
-            np.array([body.landmarks[f"{part}_{side}"] for side in ("left", "right")])
-            for part in ("eye", "ear")
-        )
-        worn = spectacles(eyes, ears, 0.012, np.eye(3)) if figure.spectacles else ()
-        return replace(body, pieces=(*body.pieces, *worn))
-
-    return build
-
-
 @pytest.fixture
-def opened(tmp_path: Path, mannequins: None, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr("previz.stage.people.build_person", bespectacled(people.build_person))
-
+def opened(tmp_path: Path, mannequins: None):
     def run(more: str, wears: str = "true"):
         path = tmp_path / "scene.yaml"
         worn = SCENE.replace("spectacles: true", f"spectacles: {wears}")
