@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.light import need_meters
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
@@ -42,7 +43,8 @@ def render_hours(
     """Render one camera at several hours of the scene's day on a sheet, PNG and PDF.
 
     The set is loaded once and the white balance taken at the scene's own time. InputError
-    when the scene has no place, time or window, or the hours mean nothing.
+    when the scene has no place, time or window, or the hours mean nothing; MissingError for a
+    back end without meters, since the drift is read on the face.
     """
     options, watch = options or RenderOptions(), progress or Silence()
     opened = opened_with_word(source, options, watch)
@@ -53,6 +55,7 @@ def render_hours(
     options = replace(options, out=folder, keep_light=False)
     stage = hours_stage(opened.stage, name, planned)
     session = Session(replace(opened, stage=stage), options, watch)
+    need_meters(session.back_end)
     loaded, face = session.renderer, face_towards(opened.stage, name, person)
     own = windows_light(stage, _on_face(loaded, face))
     windows = {}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from weakref import WeakSet
 
 from previz.catalog import Catalog
 from previz.develop.view import view_problem
@@ -22,7 +23,8 @@ class OpenScene:
     """A scene file that holds: its scene, its stage, what was chosen where words stood.
 
     Every call of the api takes one in place of a path. It keeps the stage as it was loaded into a
-    renderer, so that a second picture of it loads nothing; `close` lets go of that.
+    renderer, so that a second picture of it loads nothing; `close` lets go of that, and so does
+    the next scene that is loaded.
     """
 
     path: Path
@@ -36,20 +38,32 @@ class OpenScene:
     _loaded: dict[tuple[str, str], Renderer] = field(default_factory=dict, init=False, repr=False)
 
     def renderer(self, back_end: BackEnd) -> Renderer:
-        """The stage loaded into a back end, once."""
+        """The stage loaded into a back end, once. Whatever else is kept loaded is let go.
+
+        Of two loaded stages each lengthens the kernels of the other, and a kernel on a graphics
+        card can use one only.
+        """
         key = (back_end.name, back_end.variant)
         if key not in self._loaded:
+            for holder in tuple(_HOLDERS):
+                holder.close()
             self._loaded[key] = back_end.load(self.stage)
+            _HOLDERS.add(self)
         return self._loaded[key]
 
     def close(self) -> None:
         """Let go of what is loaded; the scene itself stays usable."""
         self._loaded.clear()
+        _HOLDERS.discard(self)
 
     @property
     def notes(self) -> tuple[str, ...]:
         """Sentences on where things were placed."""
         return self.stage.notes
+
+
+_HOLDERS: WeakSet[OpenScene] = WeakSet()
+"""Whoever keeps a loaded stage: one at a time."""
 
 
 def open_scene(

@@ -20,7 +20,7 @@ from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.errors import InputError, Place, Problem
 from previz.render.backends import open_back_end
-from previz.render.contract import Light, Renderer, Settings
+from previz.render.contract import Ability, Light, Renderer, Settings
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
@@ -152,20 +152,22 @@ class _Layers:
             **{layer: np.ones(3) for layer in change.fresh},
         }
         self.renderer: Renderer | None = None
-        self.most_paths = 0
+        self.most_paths, self.meters = 0, False
         if change.fresh:
             back_end = open_back_end(manifest.variant, watch.say, name=manifest.back_end)
             self.most_paths = back_end.pass_paths
-            self.renderer = back_end.load(opened.stage.lit_by(change.fresh))
+            self.meters = Ability.METER in back_end.abilities
+            fresh = replace(opened, stage=opened.stage.lit_by(change.fresh))
+            self.renderer = fresh.renderer(back_end)
         self.white = white_of(opened.stage, self._card())
 
     def _card(self) -> dict[str, Array]:
-        """Light on the white card, old layers multiplied, new ones read."""
+        """Light on the white card, old layers multiplied, new ones read; empty without meters."""
         if self.opened.stage.white_card_of is None:
             return {}
         old = self.manifest.card
         card = {k: np.asarray(old[k], float) * g for k, g in self.change.gains.items() if k in old}
-        if self.renderer is not None:
+        if self.renderer is not None and self.meters:
             card |= card_light(self.opened.stage, self.renderer)
         return card
 

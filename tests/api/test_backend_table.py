@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from datetime import time
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from previz import api
+from previz.api.white import USUAL_WHITE_K
 from previz.errors import MissingError
+from previz.physics.white import white_xy
 from previz.render import backends
 from previz.render.contract import Ability, Light
 from previz.render.variants import Probe
+from previz.solve.hours import HoursRequest
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -92,6 +97,61 @@ def test_without_meters_nothing_is_measured_and_a_line_says_why(tmp_path, lit, f
     scene.write_text(lit, encoding="utf-8")
     with pytest.raises(MissingError, match="flat reads no meters"):
         api.measure_scene(scene, light=True)
+
+
+class Layered(Flat):
+    """The same with every light apart: what it renders can be relit, without a card."""
+
+    abilities = frozenset({Ability.LIGHT_LAYERS})
+
+    def load(self, stage):
+        return LayeredRenderer(stage)
+
+
+class LayeredRenderer(FlatRenderer):
+    def expose(self, camera, settings):
+        del camera
+        return LayeredExposing(settings, self.stage.layers)
+
+
+class LayeredExposing(FlatExposing):
+    def __init__(self, settings, layers):
+        super().__init__(settings)
+        self.layers = layers
+
+    def light(self):
+        flat = super().light()
+        return replace(flat, layers=dict.fromkeys(self.layers, flat.layers["all"]))
+
+
+def test_a_light_that_moved_is_relit_without_meters_at_the_usual_white(
+    tmp_path, lit, flat, monkeypatch
+) -> None:
+    row = replace(
+        backends.TABLE["flat"], abilities=lambda _: Layered.abilities, open=lambda _: Layered()
+    )
+    monkeypatch.setitem(backends.TABLE, "flat", row)
+    scene = tmp_path / "scene.yaml"
+    scene.write_text(lit, encoding="utf-8")
+    api.render_scene(
+        scene, api.RenderOptions(tmp_path / "out", samples=1, width_px=48, denoise=False)
+    )
+    moved = ("hair.place.azimuth_deg=120",)
+    relit = api.relight_scene(
+        scene, api.RelightOptions(tmp_path / "out", settings=moved, denoise=False)
+    )
+    assert relit.rendered == ("hair",) and set(relit.gains) == {"key", "fill", "window"}
+    note = json.loads((relit.folder / "manifest.json").read_text())
+    assert note["frames"]["A"]["white_xy"] == pytest.approx(white_xy(USUAL_WHITE_K))
+
+
+def test_hours_need_meters_and_say_so(tmp_path, lit, flat) -> None:
+    scene = tmp_path / "scene.yaml"
+    day = "daylight: {place: {latitude_deg: 52.1, longitude_deg: 5.1}, at: 2026-05-12T08:00+02:00}"
+    scene.write_text(f"{lit}{day}\n", encoding="utf-8")
+    options = api.RenderOptions(tmp_path / "out", samples=1, width_px=48, denoise=False)
+    with pytest.raises(MissingError, match="flat reads no meters"):
+        api.render_hours(scene, HoursRequest(time(8), time(9), 60), options)
 
 
 def test_every_row_tells_its_abilities_before_it_is_opened() -> None:
