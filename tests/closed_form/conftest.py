@@ -27,22 +27,24 @@ def able(*abilities: Ability) -> list[tuple[str, str]]:
     ]
 
 
-TRACERS = able(Ability.BOUNCES, Ability.METER, Ability.LIGHT_LAYERS)
-COMPILED = able(Ability.BOUNCES, Ability.METER, Ability.ONE_PASS)
-if not COMPILED:  # half of these tests would be left out without a word
-    raise RuntimeError("no compiled variant works here: run previz doctor")
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "needs(*abilities): who claims all of these is held to it")
 
 
-@pytest.fixture(params=TRACERS, ids="-".join)
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Give a test every back end that claims what the test needs: a new row is held to its own."""
+    if "back_end" not in metafunc.fixturenames:
+        return
+    needed = [n for mark in metafunc.definition.iter_markers("needs") for n in mark.args]
+    held = able(*needed)
+    if not held:  # the test would be left out without a word
+        raise RuntimeError(f"nothing that works here has {needed}: run previz doctor")
+    metafunc.parametrize("back_end", held, indirect=True, ids="-".join)
+
+
+@pytest.fixture
 def back_end(request: pytest.FixtureRequest) -> BackEnd:
-    """Whatever follows light through the set: a machine with a card tests the card."""
-    name, variant = request.param
-    return open_back_end(variant, name=name)
-
-
-@pytest.fixture(params=COMPILED, ids="-".join)
-def compiled(request: pytest.FixtureRequest) -> BackEnd:
-    """Each of them that holds all lights apart in one pass."""
+    """Each back end that the test is about: a machine with a card tests the card."""
     name, variant = request.param
     return open_back_end(variant, name=name)
 

@@ -28,7 +28,7 @@ from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics.colour import LUMINANCE_WEIGHTS, luminance
 from previz.physics.exposure import stop_for_illuminance
-from previz.render.contract import Settings
+from previz.render.contract import Ability, Settings
 from previz.stage.emission import emission
 from previz.stage.stage import Emitter
 
@@ -59,9 +59,10 @@ def test_the_panel_has_the_luminance_of_its_flux(panel):
     assert luminance(panel.rgb) == pytest.approx(1.0, rel=1e-6)
 
 
-def test_the_meter_at_the_face_and_the_stop_it_gives(compiled, make_stage, kit, panel):
+@pytest.mark.needs(Ability.METER, Ability.BEAMS)
+def test_the_meter_at_the_face_and_the_stop_it_gives(back_end, make_stage, kit, panel):
     stage = make_stage([], [panel], kit.camera())
-    read = compiled.load(stage).meter(np.zeros((1, 3)), np.array([[0.0, 0.0, 1.0]]), 65536)
+    read = back_end.load(stage).meter(np.zeros((1, 3)), np.array([[0.0, 0.0, 1.0]]), 65536)
     lux = float(read["key"][0] @ LUMINANCE_WEIGHTS)
     assert lux == pytest.approx(FACE_LX, rel=0.01)
     assert stop_for_illuminance(lux, 0.02, 800.0) == pytest.approx(STOP, abs=0.04)
@@ -75,14 +76,15 @@ def test_a_camera_at_that_stop_has_the_face_at_grey(kit):
     assert stops_between(FACE_LX, set_for_lx(opened)) == pytest.approx(2.0, abs=0.003)
 
 
-def test_an_18_per_cent_card_there_is_0_18_in_the_picture(compiled, make_stage, kit, panel):
+@pytest.mark.needs(Ability.BOUNCES, Ability.BEAMS)
+def test_an_18_per_cent_card_there_is_0_18_in_the_picture(back_end, make_stage, kit, panel):
     card = Piece("card", trimesh.creation.box((0.02, 0.02, 0.0002)), "grey")
     view = kit.camera(
         (0.0, -0.35, 0.35), (0, 0, 0), focal_length_m=1.2, focus_distance_m=0.495,
         f_number=400.0, t_number=STOP,
     )  # fmt: skip
     stage = make_stage([card], [panel], view, reflectance=0.18)
-    exposing = compiled.load(stage).expose("A", Settings(16, 8, 8192, 2, 5))
+    exposing = back_end.load(stage).expose("A", Settings(16, 8, 8192, 2, 5))
     exposing.advance(8192)
     seen = float(luminance(exposing.light().beauty[2:6, 5:11]).mean())
     assert seen == pytest.approx(0.18 * FACE_LX / math.pi, rel=0.01)

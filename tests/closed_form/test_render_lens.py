@@ -9,7 +9,7 @@ import trimesh
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.physics.focus import blur_pinhole_projection
-from previz.render.contract import Settings
+from previz.render.contract import Ability, Settings
 from previz.stage.stage import Emitter
 
 
@@ -49,6 +49,7 @@ def test_a_known_point_lands_on_its_pixel(back_end, make_stage, kit):
     assert down == pytest.approx(206.667, abs=4.0 * error)
 
 
+@pytest.mark.needs(Ability.BOUNCES)
 def test_a_pixel_looks_along_its_own_ray_to_a_hundredth(back_end, kit):
     """The rays the tracer shoots through known image points, against the projection."""
     import mitsuba as mi
@@ -65,6 +66,7 @@ def test_a_pixel_looks_along_its_own_ray_to_a_hundredth(back_end, kit):
         np.testing.assert_allclose(view.project(point[None], 1920, 1080)[0], pixel, atol=0.01)
 
 
+@pytest.mark.needs(Ability.THIN_LENS)
 @pytest.mark.parametrize(
     ("focal_mm", "stop", "focus_m", "distance_m"),
     [(50, 2.0, 2.0, 3.0), (50, 2.0, 2.0, 1.5), (85, 1.8, 2.0, 4.0)],

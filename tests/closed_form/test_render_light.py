@@ -28,6 +28,7 @@ def _render(back_end, stage, samples, size=(64, 36), max_depth=-1):
     return exposing.light()
 
 
+@pytest.mark.needs(Ability.BOUNCES)
 @pytest.mark.parametrize(("reflectance", "expected"), [(0.18, 1.219512), (0.5, 2.0), (0.8, 5.0)])
 def test_furnace_box_is_as_bright_as_the_geometric_series_says(
     back_end, make_stage, kit, reflectance, expected
@@ -51,6 +52,7 @@ def test_furnace_box_is_as_bright_as_the_geometric_series_says(
     assert mean == pytest.approx(expected, rel=0.003)
 
 
+@pytest.mark.needs(Ability.BOUNCES, Ability.METER)
 @pytest.mark.parametrize("reflectance", [0.5, 0.8])
 def test_no_light_is_lost_on_long_paths(back_end, make_stage, kit, reflectance):
     """A lit white room, rendered and metered as the product does it, within 1 %.
@@ -85,6 +87,7 @@ def test_no_light_is_lost_on_long_paths(back_end, make_stage, kit, reflectance):
     assert float(metered[0]) == pytest.approx(direct + scattered, rel=0.01)
 
 
+@pytest.mark.needs(Ability.BOUNCES, Ability.LIGHT_LAYERS)
 def test_layers_add_up_to_the_picture(back_end, make_stage, kit):
     """Light transport is linear: the layers' sum is the beauty, and it is a fresh render's."""
     pieces = [
@@ -106,7 +109,8 @@ def test_layers_add_up_to_the_picture(back_end, make_stage, kit):
     assert all(float(image.mean()) > 0.0 for image in light.layers.values())
 
 
-def test_layers_equal_plain_path_tracing(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.BOUNCES, Ability.ONE_PASS)
+def test_layers_equal_plain_path_tracing(back_end, make_stage, kit):
     """The sum of the layers against Mitsuba's own `path` on the same scene, by their means."""
     import mitsuba as mi
 
@@ -121,7 +125,7 @@ def test_layers_equal_plain_path_tracing(compiled, make_stage, kit):
         kit.rectangle_light("fill", kit.facing((1.5, -1, 0.5), (-1, 1, -0.2)), 150.0, 0.6, 0.3),
     ]
     stage = make_stage(pieces, emitters, kit.camera((0, -1.8, 0), (0, 0, -0.2)))
-    ours = _render(compiled, stage, 512, max_depth=8).beauty
+    ours = _render(back_end, stage, 512, max_depth=8).beauty
     scene = assemble(stage).scene()
     path = mi.load_dict({"type": "path", "max_depth": 8})
     view = sensor(stage.cameras["A"], (64, 36))
@@ -133,6 +137,7 @@ def test_layers_equal_plain_path_tracing(compiled, make_stage, kit):
     np.testing.assert_allclose(mine, other, rtol=0.05)
 
 
+@pytest.mark.needs(Ability.BOUNCES)
 @pytest.mark.parametrize(
     ("distance", "offset", "share"),
     [(1.0, (0.0, 0.0), 0.2394565), (2.0, (0.0, 0.0), 0.0734776), (1.0, (1.0, 0.0), 0.0843537)],
@@ -175,6 +180,7 @@ def metered(back_end, make_stage, kit, light, points, normals=None, samples=1638
     return read[light.layer] @ LUMINANCE_WEIGHTS
 
 
+@pytest.mark.needs(Ability.METER)
 def test_a_meter_reads_the_form_factor_of_a_rectangle(back_end, make_stage, kit):
     light = kit.rectangle_light("key", kit.facing((0, 0, 1), (0, 0, -1)), 1000.0)
     points = [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 0.0, -9.0]]
@@ -183,6 +189,7 @@ def test_a_meter_reads_the_form_factor_of_a_rectangle(back_end, make_stage, kit)
     np.testing.assert_allclose(read, [752.275, 265.005, 230.837, 9.96678], rtol=0.01)
 
 
+@pytest.mark.needs(Ability.METER)
 def test_a_meter_reads_the_floor_before_an_upright_panel(back_end, make_stage, kit):
     """A panel of 1 m, 1 m away, standing on the floor; then 1 m over it: Tregenza and Sharples,
     "Daylighting algorithms", 1993, 3.15."""
@@ -198,6 +205,7 @@ def disc_light(kit, position, radius_m, luminance, profile=None):
     return Emitter("key", "lights.key", shape, luminance, np.ones(3), profile=profile)
 
 
+@pytest.mark.needs(Ability.METER)
 def test_a_meter_reads_the_form_factor_of_a_disc(back_end, make_stage, kit):
     """On and off the axis: Howell, "A catalog of radiation configuration factors", 1982, B."""
     light = disc_light(kit, (0, 0, 1), 1.0, 1000.0)
@@ -206,6 +214,7 @@ def test_a_meter_reads_the_form_factor_of_a_disc(back_end, make_stage, kit):
     np.testing.assert_allclose(read, [1570.796, 628.319, 868.315], rtol=0.01)
 
 
+@pytest.mark.needs(Ability.METER)
 def test_a_meter_reads_a_sphere(back_end, make_stage, kit):
     """Closed form, far and near: E = pi L (R / d)^2 at any distance."""
     shape = EmitterShape("sphere", kit.facing((0, 0, 2), (0, 0, -1)), radius_m=0.25)
@@ -214,6 +223,7 @@ def test_a_meter_reads_a_sphere(back_end, make_stage, kit):
     np.testing.assert_allclose(read, [49.0874, np.pi * 1000.0 * 0.25], rtol=0.01)
 
 
+@pytest.mark.needs(Ability.METER)
 @pytest.mark.parametrize(("sizes", "excess"), [(1.0, 0.25), (2.0, 0.0625), (5.0, 0.01)])
 def test_inverse_square_fails_near_a_disc_as_it_must(back_end, make_stage, kit, sizes, excess):
     """What the law says too much at so many diameters, by the disc's r^2 / (r^2 + h^2)."""
@@ -224,6 +234,7 @@ def test_inverse_square_fails_near_a_disc_as_it_must(back_end, make_stage, kit, 
     assert by_law / read[0] - 1.0 == pytest.approx(excess, abs=0.004)
 
 
+@pytest.mark.needs(Ability.METER, Ability.LIGHT_LAYERS)
 def test_lights_add_up_at_a_meter(back_end, make_stage, kit):
     """Each light alone is the layer that it is among others."""
     lights = [
@@ -254,8 +265,9 @@ def disc_lux(profile, radius_m, height_m, off_m):
     return float(np.sum(profile(np.arccos(cosine)) * cosine / square * part))
 
 
+@pytest.mark.needs(Ability.METER, Ability.BEAMS)
 @pytest.mark.parametrize("beam_deg", [10.0, 20.0, 40.0, 60.0])
-def test_a_fresnel_lights_its_axis_and_its_edge_near_and_far(compiled, make_stage, kit, beam_deg):
+def test_a_fresnel_lights_its_axis_and_its_edge_near_and_far(back_end, make_stage, kit, beam_deg):
     """Beams of 10 to 60 degrees from a 15 cm lens, 0.3 to 8 m away: axis, half value, a third."""
     profile = beam.gaussian_like(beam_deg, 1.6 * beam_deg)
     light = disc_light(kit, (0, 0, 0), 0.075, 1.0e5, beam.relative_luminance(profile))
@@ -266,7 +278,7 @@ def test_a_fresnel_lights_its_axis_and_its_edge_near_and_far(compiled, make_stag
             points.append([off, 0.0, -distance])
             expected.append(1.0e5 * disc_lux(profile, 0.075, distance, off))
     # Near, few samples of the lens are seen within a narrow beam.
-    read = metered(compiled, make_stage, kit, light, points, samples=1 << 18)
+    read = metered(back_end, make_stage, kit, light, points, samples=1 << 18)
     np.testing.assert_allclose(read, expected, rtol=0.01)
 
 
@@ -278,6 +290,7 @@ def test_the_sum_by_hand_is_the_ring_integral_on_the_axis():
         assert disc_lux(profile, 0.075, distance, 0.0) == pytest.approx(by_rings, rel=1e-4)
 
 
+@pytest.mark.needs(Ability.METER)
 @pytest.mark.parametrize("beam_deg", [10.0, 40.0])
 def test_a_beam_keeps_its_axis_intensity_and_half_value_angle(back_end, make_stage, kit, beam_deg):
     """E = I / d^2 on the axis, half of I at half the beam angle.
@@ -294,6 +307,7 @@ def test_a_beam_keeps_its_axis_intensity_and_half_value_angle(back_end, make_sta
     np.testing.assert_allclose(read, [axis, 0.5 * axis * np.cos(half) ** 3], rtol=0.01)
 
 
+@pytest.mark.needs(Ability.METER)
 def test_a_measured_light_sends_its_candela_in_every_direction(back_end, make_stage, kit):
     """An LM-63 file, lopsided all round, behind a small face: E = I(theta, phi) cos / d^2."""
     vertical, around = np.arange(0, 91, 7.5), np.arange(0, 361, 22.5)
@@ -321,6 +335,7 @@ def test_a_measured_light_sends_its_candela_in_every_direction(back_end, make_st
     np.testing.assert_allclose(read, expected, rtol=0.01)
 
 
+@pytest.mark.needs(Ability.METER)
 def test_a_tinted_window_tints_what_it_lets_in(back_end, make_stage, kit):
     """An even sky of 1000 cd/m2 behind a window of 1 m that lets 40 % in, tinted by its gels."""
     tint = np.array([1.3, 0.95, 0.6])
@@ -333,13 +348,14 @@ def test_a_tinted_window_tints_what_it_lets_in(back_end, make_stage, kit):
     np.testing.assert_allclose(read, 752.275 * 0.4 * tint, rtol=0.01)
 
 
-def test_light_doubles_exactly_with_the_lamp(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.BOUNCES, Ability.ONE_PASS)
+def test_light_doubles_exactly_with_the_lamp(back_end, make_stage, kit):
     """Linearity with the same seed: twice the luminance is twice the picture."""
     pieces = [kit.box("room", (4, 4, 3), (0, 0, 0), inside=True)]
     pose = kit.facing((0, 0, 1.4), (0, 0, -1))
     view = kit.camera((0, -1.8, 0), (0, 0, -0.2))
     pictures = [
-        _render(compiled, make_stage(pieces, [kit.rectangle_light("key", pose, lum)], view), 8)
+        _render(back_end, make_stage(pieces, [kit.rectangle_light("key", pose, lum)], view), 8)
         for lum in (100.0, 200.0)
     ]
     np.testing.assert_allclose(pictures[1].beauty, 2.0 * pictures[0].beauty, rtol=1e-5)

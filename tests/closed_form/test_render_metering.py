@@ -8,6 +8,7 @@ import trimesh
 
 from previz.geometry.piece import Piece
 from previz.physics.colour import luminance
+from previz.render.contract import Ability
 from previz.render.metering import GOAL, Receptor, read
 
 SPAN_M = 0.02
@@ -15,12 +16,13 @@ CARD_REFLECTANCE = 0.5
 """That of the material `grey`, which all in these stages is made of."""
 
 
+@pytest.mark.needs(Ability.METER, Ability.BOUNCES, Ability.ONE_PASS)
 @pytest.mark.parametrize(
     ("point", "normal"),
     [((0.0, 0.2, -0.6), (0.0, 0.0, 1.0)), ((0.9, -0.3, -0.2), (-1.0, 0.0, 0.0))],
     ids=["lit", "turned from the key"],
 )
-def test_a_reading_in_a_room_is_what_the_card_shows(compiled, make_stage, kit, point, normal):
+def test_a_reading_in_a_room_is_what_the_card_shows(back_end, make_stage, kit, point, normal):
     """E = pi L / rho of a matt card; both within 2 %, as the reading's own error promises."""
     import mitsuba as mi
 
@@ -36,7 +38,7 @@ def test_a_reading_in_a_room_is_what_the_card_shows(compiled, make_stage, kit, p
 
     stage = make_stage(room, [key, fill], kit.camera((0, -1.8, 0), (0, 0, -0.2)))
     held = {"meter": Receptor(at, out)}
-    reading = read(compiled.load(stage), held)["meter"]
+    reading = read(back_end.load(stage), held)["meter"]
     assert reading.error <= GOAL
     assert set(reading.by_light) == {"key", "fill"}
 

@@ -13,7 +13,7 @@ import pytest
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import LUMINANCE_WEIGHTS
-from previz.render.contract import Settings
+from previz.render.contract import Ability, Settings
 from previz.stage.outside import Outside, Sun
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter
@@ -46,30 +46,32 @@ def _on_the_floor(sun: Sun, y_m: float = 0.0, z_m: float = 2.0) -> np.ndarray:
     return np.array([2.0, y_m, z_m]) - sun.direction * z_m / sun.direction[2]
 
 
-def _lux(compiled, stage, points, facing=UP, samples=4096, layer="window"):
-    read = compiled.load(stage).meter(
+def _lux(back_end, stage, points, facing=UP, samples=4096, layer="window"):
+    read = back_end.load(stage).meter(
         np.asarray(points, float), np.tile(facing, (len(points), 1)), samples
     )
     return read[layer] @ LUMINANCE_WEIGHTS
 
 
+@pytest.mark.needs(Ability.METER, Ability.SUN)
 @pytest.mark.parametrize(("azimuth", "elevation"), [(0.0, 30.0), (25.0, 40.0), (-60.0, 15.0)])
 def test_in_the_patch_a_meter_reads_the_sun_by_its_cosine(
-    compiled, make_stage, kit, azimuth, elevation
+    back_end, make_stage, kit, azimuth, elevation
 ):
     """E = E_normal x transmission x sin(elevation), over what the sky gives without the sun."""
     sun = _sun(azimuth, elevation)
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     place = [_on_the_floor(sun)]
     lit, dark = (
-        _lux(compiled, make_stage([], [window], kit.camera(), outside=_dark(shining, 500.0)), place)
+        _lux(back_end, make_stage([], [window], kit.camera(), outside=_dark(shining, 500.0)), place)
         for shining in (sun, None)
     )
     expected = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE * sun.direction[2]
     assert lit - dark == pytest.approx([expected], rel=0.003)
 
 
-def test_the_patch_ends_where_geometry_says_with_a_penumbra_of_the_disc(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.METER, Ability.SUN)
+def test_the_patch_ends_where_geometry_says_with_a_penumbra_of_the_disc(back_end, make_stage, kit):
     """Across the upper edge, on a receptor that faces the sun, from 10 % to 90 % of the light.
 
     An even disc of angle w, cut by a straight edge at distance d, darkens from full to none
@@ -82,7 +84,7 @@ def test_the_patch_ends_where_geometry_says_with_a_penumbra_of_the_disc(compiled
     distance = 2.75 / math.sin(math.radians(35.0))
     across = np.cross(sun.direction, [0.0, 1.0, 0.0])
     steps = np.linspace(-0.7, 0.7, 57) * 2.0 * RADIUS * distance
-    read = _lux(compiled, stage, edge + steps[:, None] * across, sun.direction, 8192)
+    read = _lux(back_end, stage, edge + steps[:, None] * across, sun.direction, 8192)
     share = read / read.max()
     order = np.argsort(share)
     low, middle, high = np.interp([0.1, 0.5, 0.9], share[order], steps[order])
@@ -94,7 +96,8 @@ def test_the_patch_ends_where_geometry_says_with_a_penumbra_of_the_disc(compiled
     assert touched == pytest.approx(0.0093 * distance, rel=0.1)
 
 
-def test_bars_and_whatever_stands_in_the_room_cast_shadows(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.METER, Ability.SUN)
+def test_bars_and_whatever_stands_in_the_room_cast_shadows(back_end, make_stage, kit):
     sun = _sun(10.0, 40.0)
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     bar = kit.box("bar", (0.03, 0.08, 1.5), (1.97, 0.0, 2.0))
@@ -103,12 +106,13 @@ def test_bars_and_whatever_stands_in_the_room_cast_shadows(compiled, make_stage,
     behind = np.array([1.97, 0.0, 2.0]) - sun.direction * 1.97 / sun.direction[2] * 0.999
     shadow_outside = np.array([2.3, 0.3, 2.2]) - sun.direction * 2.2 / sun.direction[2] * 0.999
     free = _on_the_floor(sun, 0.15)
-    read = _lux(compiled, stage, [behind, shadow_outside, free])
+    read = _lux(back_end, stage, [behind, shadow_outside, free])
     assert read[:2] == pytest.approx([0.0, 0.0], abs=1.0)
     assert read[2] > 20000.0
 
 
-def test_each_window_keeps_its_own_sun(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.METER, Ability.SUN)
+def test_each_window_keeps_its_own_sun(back_end, make_stage, kit):
     sun = _sun(0.0, 30.0)
     windows = [
         _window("left", (2.0, -1.0, 2.0), (-1.0, 0.0, 0.0)),
@@ -118,7 +122,7 @@ def test_each_window_keeps_its_own_sun(compiled, make_stage, kit):
     stage = make_stage([], windows, kit.camera(), outside=_dark(sun))
     places = [_on_the_floor(sun, -1.0), _on_the_floor(sun, 1.0)]
     left, right, back = (
-        _lux(compiled, stage, places, layer=name) for name in ("left", "right", "back")
+        _lux(back_end, stage, places, layer=name) for name in ("left", "right", "back")
     )
     expected = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE * 0.5
     assert left == pytest.approx([expected, 0.0], rel=0.003)
@@ -126,7 +130,8 @@ def test_each_window_keeps_its_own_sun(compiled, make_stage, kit):
     assert back == pytest.approx([0.0, 0.0])
 
 
-def test_a_lit_floor_is_seen_as_bright_as_the_sun_makes_it(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.BOUNCES, Ability.SUN)
+def test_a_lit_floor_is_seen_as_bright_as_the_sun_makes_it(back_end, make_stage, kit):
     """L = rho E / pi on a matt floor, by the picture; nothing counts twice."""
     sun = _sun(0.0, 30.0)
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
@@ -136,21 +141,22 @@ def test_a_lit_floor_is_seen_as_bright_as_the_sun_makes_it(compiled, make_stage,
         (float(place[0]), -1.0, 1.0), tuple(place), focal_length_m=0.4, f_number=400.0
     )
     stage = make_stage([floor], [window], view, outside=_dark(sun))
-    exposing = compiled.load(stage).expose("A", Settings(32, 18, 64, -1))
+    exposing = back_end.load(stage).expose("A", Settings(32, 18, 64, -1))
     exposing.advance(64)
     seen = float((exposing.light().beauty @ LUMINANCE_WEIGHTS).mean())
     lux = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE * 0.5
     assert seen == pytest.approx(0.5 * lux / math.pi, rel=0.003)
 
 
-def test_who_looks_into_the_sun_sees_its_disc(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.SUN)
+def test_who_looks_into_the_sun_sees_its_disc(back_end, make_stage, kit):
     sun = _sun(0.0, 20.0)
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     eye = np.array([2.0, 0.0, 2.0]) - 3.0 * sun.direction
     view = kit.camera(tuple(eye), (2.0, 0.0, 2.0), focal_length_m=0.5, f_number=5000.0)
     floor = kit.box("floor", (0.1, 0.1, 0.1), (0.0, 0.0, -5.0))
     stage = make_stage([floor], [window], view, outside=_dark(sun))
-    exposing = compiled.load(stage).expose("A", Settings(64, 36, 64, 4))
+    exposing = back_end.load(stage).expose("A", Settings(64, 36, 64, 4))
     exposing.advance(64)
     picture = exposing.light().beauty @ LUMINANCE_WEIGHTS
     level = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE / (math.pi * RADIUS**2)
@@ -159,26 +165,28 @@ def test_who_looks_into_the_sun_sees_its_disc(compiled, make_stage, kit):
     assert picture.sum() / level * pixel == pytest.approx(math.pi * RADIUS**2, rel=0.02)
 
 
-def test_without_a_sun_no_number_is_drawn_for_it(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.OUTSIDE, Ability.SUN)
+def test_without_a_sun_no_number_is_drawn_for_it(back_end, make_stage, kit):
     """A window away from the sun renders the very picture that it renders without one."""
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     floor = kit.box("floor", (8.0, 8.0, 0.1), (0.0, 0.0, -0.05))
     pictures = []
     for sun in (None, _sun(180.0, 30.0)):
         stage = make_stage([floor], [window], kit.camera((0, -3, 1)), outside=_dark(sun, 300.0))
-        exposing = compiled.load(stage).expose("A", Settings(32, 18, 8))
+        exposing = back_end.load(stage).expose("A", Settings(32, 18, 8))
         exposing.advance(8)
         pictures.append(exposing.light().beauty)
     _same(*pictures)
 
 
-def test_a_loaded_stage_under_another_sky_is_as_if_loaded_anew(compiled, make_stage, kit):
+@pytest.mark.needs(Ability.METER, Ability.OUTSIDE, Ability.SUN)
+def test_a_loaded_stage_under_another_sky_is_as_if_loaded_anew(back_end, make_stage, kit):
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     floor = kit.box("floor", (8.0, 8.0, 0.1), (0.0, 0.0, -0.05))
     view = kit.camera((0, -3, 1), (0.0, 0.0, 0.0))
     before, after = _dark(None, 300.0), _dark(_sun(0.0, 35.0), 900.0)
-    loaded = compiled.load(make_stage([floor], [window], view, outside=before))
-    anew = compiled.load(make_stage([floor], [window], view, outside=after))
+    loaded = back_end.load(make_stage([floor], [window], view, outside=before))
+    anew = back_end.load(make_stage([floor], [window], view, outside=after))
     first = _picture(loaded)
     _same(_picture(loaded.under(after)), _picture(anew))
     _same(_picture(loaded), first)
