@@ -110,7 +110,11 @@ def test_lines_when_the_output_is_a_file(monkeypatch: pytest.MonkeyPatch) -> Non
 def test_bar_goes_when_the_work_fails(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "stderr", Terminal())
     ended: list[BarProgress] = []
-    monkeypatch.setattr(BarProgress, "finish", ended.append)
+
+    def finish(bar: BarProgress) -> None:
+        ended.append(bar)
+
+    monkeypatch.setattr(BarProgress, "finish", finish)
     with pytest.raises(ValueError), progress() as shown:
         raise ValueError("the work failed")
     assert ended == [shown]
