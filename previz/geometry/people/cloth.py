@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -11,7 +10,7 @@ import numpy as np
 from previz.geometry.mesh import Mesh
 from previz.geometry.people import drape
 from previz.geometry.people.archive import Array, BodyData, Index
-from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.cuts import Cuts, Field
 from previz.geometry.people.drape import Hang
 from previz.geometry.people.meshing import (
     Net,
@@ -23,8 +22,6 @@ from previz.geometry.people.meshing import (
     triangles,
 )
 from previz.geometry.piece import Piece
-
-Field = Callable[[Array], Array]
 
 
 @lru_cache(maxsize=8)

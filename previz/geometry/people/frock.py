@@ -16,21 +16,18 @@ from previz.geometry.piece import Piece
 def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A dress with long sleeves over dark tights: a bodice, and a skirt to below the knee."""
     cuts = suit.cuts
-    fields = (
-        lambda p: -cuts.above_neckline(p, 0.010, 0.022),
-        lambda p: -cuts.past_wrist(p, 0.012),
-        lambda p: -cuts.below_height(p, "pelvis.L", 0.045),
-    )
-    vertices, faces, rest = tailor(
+    sheet_of = tailor(
         suit,
-        fields,
+        cuts.with_sleeves(
+            lambda p: cuts.above_neckline(p, 0.010, 0.022), 0.012, ("pelvis.L", 0.045)
+        ),
         lambda p: 0.006 + 0.006 * at_hips(suit, p),
         rounds=16,
         hang=Hang(0.55),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 0.8),
         hem_m=(0.003, 0.010, 0.002),
     )
-    bodice = garment(suit, figure, "dress", (vertices, faces, rest), "cloth_cotton")
+    bodice = garment(suit, figure, "dress", sheet_of, "cloth_cotton")
     vertices, faces, _ = tailor(
         suit.coarse,
         (
