@@ -8,7 +8,7 @@ import numpy as np
 
 from previz.geometry.people import jacket as jackets
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece, settle, tailor
+from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.drape import Hang, folds, slow
 from previz.geometry.people.ease import at_hips, on_shoulder, over_cuff, over_deltoid, sleeve
 from previz.geometry.people.figure import Figure
@@ -40,7 +40,7 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A jumper with a round neck and a knitted band round it."""
     cuts = suit.cuts
-    sheet_of = tailor(
+    sheet_of = settle(
         suit,
         cuts.with_sleeves(
             lambda p: cuts.above_neckline(p, 0.005, 0.012), 0.012, ("upperleg01.L", 0.0)
@@ -54,8 +54,7 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         rounds=18,
         hang=Hang(0.28),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
-        hem_m=(0.005, 0.014, 0.0022),
-    )
+    ).hemmed((0.005, 0.014, 0.0022))
     return garment(suit, figure, "jumper", sheet_of, "cloth_wool")
 
 
@@ -122,14 +121,13 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
         lambda p: cuts.below_height(p, "pelvis.L", 0.05),
         lambda p: -cuts.below_ankle(p, -0.005),
     )
-    vertices, faces, _ = tailor(
+    vertices, faces, _ = settle(
         suit.coarse,
         fields,
         lift,
         rounds=4,
         folds=lambda p: leg_folds(suit, p),
-        hem_m=(0.003, 0.02, 0.001),
-    )
+    ).hemmed((0.003, 0.02, 0.001))
     colour = np.array(figure.trousers_colour)
     return piece("trousers", vertices, faces, "denim", colour)
 
