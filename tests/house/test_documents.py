@@ -6,6 +6,7 @@ import re
 import shlex
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import click
@@ -62,6 +63,11 @@ def test_commands_in_shell_blocks_are_understood(name: str) -> None:
     for line in shell_lines(name):
         if line.startswith("previz "):
             parse(shlex.split(line)[1:])
+
+
+def test_documents_show_commands() -> None:
+    """Or the check above would look at nothing."""
+    assert sum(line.startswith("previz ") for name in DOCUMENTS for line in shell_lines(name)) >= 10
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
@@ -165,13 +171,34 @@ def test_there_are_two_demos() -> None:
     assert len({path.parent for path in scenes()}) >= 2
 
 
-def test_installed_catalogue_is_the_one_of_the_checkout() -> None:
-    """In `.ci/run` the package comes from a wheel, and the wheel must hold everything."""
-    here, installed = HOUSE / "shared", folders.built_in_folder()
-    for path in here.rglob("*.*"):
-        if path.is_file() and "build" not in path.relative_to(here).parts:
-            copy = installed / path.relative_to(here)
-            assert copy.is_file() and copy.read_bytes() == path.read_bytes(), copy
+def catalogue_files() -> set[Path]:
+    """What a wheel must hold of shared/, by its place there."""
+    here = HOUSE / "shared"
+    files = {path.relative_to(here) for path in here.rglob("*.*") if path.is_file()}
+    return {path for path in files if "build" not in path.parts}
+
+
+def test_a_wheel_holds_the_whole_catalogue() -> None:
+    """It takes shared/ under the name that previz looks for, but for what git ignores.
+
+    In `.ci/run` the package comes from a wheel, which is then compared; here the two are one.
+    """
+    wheel = tomllib.loads(text_of("pyproject.toml"))["tool"]["hatch"]["build"]["targets"]["wheel"]
+    assert wheel["force-include"] == {"shared": "previz/_shared"}
+    names = {path.name for path in catalogue_files()}
+    assert {"lenses.yaml", "fixtures.yaml", "furniture.yaml", "body.npz"} <= names
+    ignored = subprocess.run(
+        ["git", "ls-files", "--others", "--ignored", "--exclude-standard", "shared"],
+        cwd=HOUSE,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    left_out = {Path(line).relative_to("shared") for line in ignored.stdout.splitlines()}
+    assert not left_out & catalogue_files()
+    for path in catalogue_files():
+        copy = folders.built_in_folder() / path
+        assert copy.is_file() and copy.read_bytes() == (HOUSE / "shared" / path).read_bytes(), path
 
 
 def test_top_level_holds_nothing_else() -> None:
