@@ -53,12 +53,9 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.telling.balance import balance_json, balance_lines  # noqa: PLC0415
 
-    watch = progress()
     options = api.BalanceOptions(out, overwrite, dry_run, settings, variant)
-    try:
+    with progress() as watch:
         done = api.balance_scene(scene, options, watch)
-    finally:
-        watch.finish()
     if as_json:
         file = None if done.file is None else str(done.file)
         cautions = list(done.cautions)

@@ -5,12 +5,17 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, Literal, TypedDict
 
 import click
 
 from previz.cli.exits import Exit
 from previz.render.compute import COMPUTE, mode_of
+
+if TYPE_CHECKING:
+    from previz.api import Rendered
+
+Decorator = Callable[[Any], Any]
 
 scene_argument = click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
 
@@ -23,7 +28,34 @@ set_option = click.option(
 )
 
 
-def quality_option(default: str, help_text: str) -> Callable[[Any], Any]:
+class Frames(TypedDict):
+    """How frames are rendered and where to: what the options below hand to `RenderOptions`."""
+
+    out: Path | None
+    quality: Literal["draft", "review", "final"]
+    samples: int | None
+    width_px: int | None
+    variant: str | None
+    settings: tuple[str, ...]
+
+
+def folder_option(help_text: str, name: str = "--out", parameter: str = "out") -> Decorator:
+    """`--out`, or another `name`, for a folder."""
+    return click.option(
+        name,
+        parameter,
+        type=click.Path(file_okay=False, path_type=Path),
+        metavar="DIR",
+        help=help_text,
+    )
+
+
+def camera_option(help_text: str) -> Decorator:
+    """`--camera` for the one camera that a command is about, in the command's own words."""
+    return click.option("--camera", metavar="NAME", help=help_text)
+
+
+def quality_option(default: str, help_text: str) -> Decorator:
     """`--quality`, with the command's own default and words."""
     return click.option(
         "--quality",
@@ -34,19 +66,19 @@ def quality_option(default: str, help_text: str) -> Callable[[Any], Any]:
     )
 
 
-def samples_option(help_text: str) -> Callable[[Any], Any]:
+def samples_option(help_text: str) -> Decorator:
     """`--samples`, in the command's own words."""
     return click.option("--samples", type=click.IntRange(1, 1 << 16), metavar="N", help=help_text)
 
 
-def width_option(help_text: str) -> Callable[[Any], Any]:
+def width_option(help_text: str) -> Decorator:
     """`--width`, in the command's own words."""
     return click.option(
         "--width", "width_px", type=click.IntRange(16, 16384), metavar="PIXELS", help=help_text
     )
 
 
-def compute_option(help_text: str) -> Callable[[Any], Any]:
+def compute_option(help_text: str) -> Decorator:
     """`--compute`, in the command's own words; what is handed on is the renderer's own name."""
     return click.option(
         "--compute",
@@ -57,12 +89,53 @@ def compute_option(help_text: str) -> Callable[[Any], Any]:
     )
 
 
+def sheet_options(folder: str) -> Decorator:
+    """`--out` to `--compute` of a command that renders small frames and lays them on a sheet.
+
+    folder  its name within the scene's output, where the sheet goes unless `--out` says otherwise
+    """
+    options = (
+        folder_option(f"Folder for sheet and frames; else out/, the scene's name, {folder}."),
+        quality_option("draft", "How long to render each frame."),
+        samples_option("Paths for a pixel."),
+        width_option("Width of each frame."),
+        compute_option("What to compute on."),
+    )
+
+    def all_of_them(command: Any) -> Any:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return all_of_them
+
+
+exposure_map_option = click.option(
+    "--exposure-map",
+    is_flag=True,
+    help="Also draw each frame in stops over mid grey, with what clips and what drowns in noise.",
+)
+
+no_denoise_option = click.option(
+    "--no-denoise",
+    "denoise",
+    is_flag=True,
+    callback=lambda _context, _option, leave_noise: not leave_noise,
+    help="Leave the noise in.",
+)
+
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 
 def print_json(value: object) -> None:
     """Print a value as JSON, two spaces deep. What is infinite must be None by now."""
     click.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def print_files(rendered: Rendered) -> None:
+    """Print the names of the files written, one a line, the manifest last."""
+    for file in (*rendered.files, rendered.manifest):
+        click.echo(file)
 
 
 def say_cautions(sentences: Sequence[str], *, err: bool = False) -> None:

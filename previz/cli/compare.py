@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, Unpack
 
 import click
 
 from previz.cli.common import (
-    compute_option,
-    quality_option,
-    samples_option,
+    Frames,
+    camera_option,
+    print_files,
     say_cautions,
     scene_argument,
     set_option,
-    width_option,
+    sheet_options,
 )
 from previz.cli.progress import duration, progress
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 @click.command("compare")
 @scene_argument
-@click.option("--camera", metavar="NAME", help="Camera to vary; else the first of the scene.")
+@camera_option("Camera to vary; else the first of the scene.")
 @click.option("--focal", metavar="MM,MM", help="Focal lengths set on the lens, as 35,50,85.")
 @click.option("--stop", metavar="N,N", help="Stops, as 2.8,4,5.6.")
 @click.option("--sensor", metavar="NAME,NAME", help="Sensors of the catalogue.")
@@ -39,16 +39,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="With --focal: from the same place, or moved so that the subject keeps its size.",
 )
-@click.option(
-    "--out",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="Folder for sheet and frames; else out/, the scene's name, compare.",
-)
-@quality_option("draft", "How long to render each frame.")
-@samples_option("Paths for a pixel.")
-@width_option("Width of each frame.")
-@compute_option("What to compute on.")
+@sheet_options("compare")
 @set_option
 def command(
     *,
@@ -60,12 +51,7 @@ def command(
     distance: str | None,
     height: str | None,
     mode: Literal["both", "same_position", "same_size"],
-    out: Path | None,
-    quality: Literal["draft", "review", "final"],
-    samples: int | None,
-    width_px: int | None,
-    variant: str | None,
-    settings: tuple[str, ...],
+    **frames: Unpack[Frames],
 ) -> None:
     """Render one camera of SCENE in several ways and lay them side by side.
 
@@ -81,21 +67,10 @@ def command(
         "distance": distance,
         "height": height,
     }
-    options = api.RenderOptions(
-        out=out,
-        quality=quality,
-        samples=samples,
-        width_px=width_px,
-        variant=variant,
-        settings=settings,
-    )
-    shown = progress()
-    try:
+    options = api.RenderOptions(**frames)
+    with progress() as shown:
         made = api.compare_variants(scene, _request(camera, asked, mode), options, shown)
-    finally:
-        shown.finish()
-    for file in (*made.files, made.manifest):
-        click.echo(file)
+    print_files(made)
     say_cautions(made.cautions, err=True)
     click.echo(f"Compared in {duration(made.seconds)}.", err=True)
 

@@ -88,7 +88,7 @@ def _missing_library(probes: list[Probe]) -> str:
 def _how_to_get_llvm() -> str:
     """What to install on this machine for fast rendering without a GPU."""
     if sys.platform == "linux" and platform.machine() == "x86_64":
-        how = "pip install 'karellen-llvm-core>=19,<24'"
+        how = "pip install 'karellen-llvm-core>=19,<23'"
     elif sys.platform == "linux":
         how = "install LLVM 17 or newer; with apt: apt install libllvm19"
     elif sys.platform == "darwin":

@@ -55,19 +55,15 @@ def command(as_json: bool) -> None:
 def _examine() -> tuple[list[Probe], list[Check]]:
     from previz.render.variants import PREFERENCE, probe  # noqa: PLC0415  (not for --help)
 
-    shown = progress()
-    shown.start("Looking", STEPS)
-    try:
-        probes = []
+    probes, checks = [], []
+    with progress() as shown:
+        shown.start("Looking", STEPS)
         for done, variant in enumerate(PREFERENCE, start=1):
             probes.append(probe(variant))
             shown.advance(done)
-        checks = []
         for done, check in enumerate(diagnosis.checks(probes), start=len(PREFERENCE) + 1):
             checks.append(check)
             shown.advance(done)
-    finally:
-        shown.finish()
     return probes, checks
 
 

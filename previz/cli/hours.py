@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from datetime import datetime, time
 from pathlib import Path
-from typing import Literal
+from typing import Unpack
 
 import click
 
 from previz.cli.common import (
-    compute_option,
+    Frames,
+    camera_option,
     json_option,
+    print_files,
     print_json,
-    quality_option,
-    samples_option,
     say_cautions,
     scene_argument,
     set_option,
-    width_option,
+    sheet_options,
 )
 from previz.cli.progress import duration, progress
 
@@ -48,17 +48,8 @@ def _time_of_day(ctx: click.Context, param: click.Parameter, value: str) -> time
     metavar="MIN",
     help="Minutes from frame to frame.",
 )
-@click.option("--camera", metavar="NAME", help="Camera to show; else the first of the scene.")
-@click.option(
-    "--out",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="Folder for sheet and frames; else out/, the scene's name, hours.",
-)
-@quality_option("draft", "How long to render each frame.")
-@samples_option("Paths for a pixel.")
-@width_option("Width of each frame.")
-@compute_option("What to compute on.")
+@camera_option("Camera to show; else the first of the scene.")
+@sheet_options("hours")
 @json_option
 @set_option
 def command(
@@ -68,13 +59,8 @@ def command(
     end: time,
     every_min: int,
     camera: str | None,
-    out: Path | None,
-    quality: Literal["draft", "review", "final"],
-    samples: int | None,
-    width_px: int | None,
-    variant: str | None,
     as_json: bool,
-    settings: tuple[str, ...],
+    **frames: Unpack[Frames],
 ) -> None:
     """Show one camera of SCENE over the hours of its day, side by side.
 
@@ -87,27 +73,15 @@ def command(
     from previz.solve.hours import HoursRequest  # noqa: PLC0415
     from previz.telling.hours import hours_json, hours_lines  # noqa: PLC0415
 
-    options = api.RenderOptions(
-        out=out,
-        quality=quality,
-        samples=samples,
-        width_px=width_px,
-        variant=variant,
-        settings=settings,
-    )
-    shown = progress()
-    try:
-        request = HoursRequest(start, end, every_min, camera)
-        made, strip = api.render_hours(scene, request, options, shown)
-    finally:
-        shown.finish()
+    request = HoursRequest(start, end, every_min, camera)
+    with progress() as shown:
+        made, strip = api.render_hours(scene, request, api.RenderOptions(**frames), shown)
     if as_json:
         files = [str(file) for file in (*made.files, made.manifest)]
         cautions = list(made.cautions)
         print_json({"scene": str(scene), **hours_json(strip), "files": files, "cautions": cautions})
         return
-    for file in (*made.files, made.manifest):
-        click.echo(file)
+    print_files(made)
     click.echo("\n".join(hours_lines(strip)))
     say_cautions(made.cautions, err=True)
     click.echo(f"Rendered in {duration(made.seconds)}.", err=True)

@@ -8,6 +8,7 @@ from typing import get_args
 import click
 
 from previz.cli.common import (
+    camera_option,
     compute_option,
     json_option,
     leave,
@@ -24,7 +25,7 @@ SIZES = get_args(ShotSize)
 
 @click.command("measure")
 @scene_argument
-@click.option("--camera", metavar="NAME", help="Camera that --want is about; else the first.")
+@camera_option("Camera that --want is about; else the first.")
 @click.option(
     "--want-size",
     type=click.Choice(SIZES),
@@ -88,13 +89,10 @@ def command(
         else:
             click.echo("\n".join(answer.message for answer in answers))
         return
-    watch = progress()
-    try:
+    with progress() as watch:
         report = api.measure_scene(
             scene, settings, light=not no_light, spots=spots, variant=variant, progress=watch
         )
-    finally:
-        watch.finish()
     if as_json:
         print_json(report_json(report))
     else:

@@ -8,6 +8,8 @@ from __future__ import annotations
 import sys
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import click
@@ -143,9 +145,14 @@ def _rich_bar() -> Progress:
     )
 
 
-def progress() -> PlainProgress | BarProgress:
-    """A bar if the standard error is a terminal, else plain lines."""
-    return BarProgress() if sys.stderr.isatty() else PlainProgress()
+@contextmanager
+def progress() -> Iterator[PlainProgress | BarProgress]:
+    """A bar if the standard error is a terminal, else plain lines; gone when the work ends."""
+    shown = BarProgress() if sys.stderr.isatty() else PlainProgress()
+    try:
+        yield shown
+    finally:
+        shown.finish()
 
 
 def duration(seconds: float) -> str:

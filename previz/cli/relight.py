@@ -6,31 +6,26 @@ from pathlib import Path
 
 import click
 
-from previz.cli.common import json_option, print_json, scene_argument, set_option
+from previz.cli.common import (
+    exposure_map_option,
+    folder_option,
+    json_option,
+    no_denoise_option,
+    print_json,
+    scene_argument,
+    set_option,
+)
 from previz.cli.progress import duration, progress
 
 
 @click.command("relight")
 @scene_argument
-@click.option(
-    "--from",
-    "source",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="Folder of the render to relight; else where previz render writes.",
+@folder_option(
+    "Folder of the render to relight; else where previz render writes.", "--from", "source"
 )
-@click.option(
-    "--out",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="Folder for the relit pictures; else relight in the render's folder.",
-)
-@click.option(
-    "--exposure-map",
-    is_flag=True,
-    help="Also draw each frame in stops over mid grey, with what clips and what drowns in noise.",
-)
-@click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
+@folder_option("Folder for the relit pictures; else relight in the render's folder.")
+@exposure_map_option
+@no_denoise_option
 @json_option
 @set_option
 def command(
@@ -38,7 +33,7 @@ def command(
     scene: Path,
     source: Path | None,
     out: Path | None,
-    no_denoise: bool,
+    denoise: bool,
     exposure_map: bool,
     as_json: bool,
     settings: tuple[str, ...],
@@ -53,14 +48,9 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.telling.relight import recombined, relit_json, relit_lines  # noqa: PLC0415
 
-    watch = progress()
-    options = api.RelightOptions(
-        source, out, settings, denoise=not no_denoise, exposure_map=exposure_map
-    )
-    try:
+    options = api.RelightOptions(source, out, settings, denoise, exposure_map)
+    with progress() as watch:
         done = api.relight_scene(scene, options, watch)
-    finally:
-        watch.finish()
     if as_json:
         found = relit_json(done.gains, done.rendered, done.moved, done.recombined_s, done.seconds)
         print_json({"files": [str(file) for file in done.files], **found})

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
+from typing import Unpack
 
 import click
 
 from previz.cli.common import (
+    Frames,
     compute_option,
+    exposure_map_option,
+    folder_option,
+    no_denoise_option,
+    print_files,
     quality_option,
     samples_option,
     scene_argument,
@@ -20,12 +25,7 @@ from previz.cli.progress import duration, progress
 
 @click.command("render")
 @scene_argument
-@click.option(
-    "--out",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="Folder for the pictures; else out/ and the scene's name.",
-)
+@folder_option("Folder for the pictures; else out/ and the scene's name.")
 @click.option(
     "--camera",
     "cameras",
@@ -40,29 +40,20 @@ from previz.cli.progress import duration, progress
 @samples_option("Light paths for each pixel, instead of what the quality takes.")
 @width_option("Width of the pictures, instead of what scene and quality say.")
 @compute_option("What to compute on, instead of the fastest that works here; see previz doctor.")
-@click.option(
-    "--exposure-map",
-    is_flag=True,
-    help="Also draw each frame in stops over mid grey, with what clips and what drowns in noise.",
-)
+@exposure_map_option
 @click.option("--resume", is_flag=True, help="Go on with a render that was stopped.")
-@click.option("--no-denoise", is_flag=True, help="Leave the noise in.")
+@no_denoise_option
 @click.option("--exr", is_flag=True, help="Also write OpenEXR files with one layer for each light.")
 @set_option
 def command(
     *,
     scene: Path,
-    out: Path | None,
     cameras: tuple[str, ...],
-    quality: Literal["draft", "review", "final"],
-    samples: int | None,
-    width_px: int | None,
-    variant: str | None,
     resume: bool,
-    no_denoise: bool,
+    denoise: bool,
     exr: bool,
     exposure_map: bool,
-    settings: tuple[str, ...],
+    **frames: Unpack[Frames],
 ) -> None:
     """Render what each camera of SCENE sees.
 
@@ -72,23 +63,14 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
 
     options = api.RenderOptions(
-        out=out,
+        **frames,
         cameras=cameras,
-        quality=quality,
-        samples=samples,
-        width_px=width_px,
-        variant=variant,
         resume=resume,
-        denoise=not no_denoise,
+        denoise=denoise,
         exr=exr,
         exposure_map=exposure_map,
-        settings=settings,
     )
-    shown = progress()
-    try:
+    with progress() as shown:
         rendered = api.render_scene(scene, options, shown)
-    finally:
-        shown.finish()
-    for file in (*rendered.files, rendered.manifest):
-        click.echo(file)
+    print_files(rendered)
     click.echo(f"Rendered in {duration(rendered.seconds)}.", err=True)

@@ -11,7 +11,7 @@ from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]
 from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped]
 from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped]
 
-from previz.deliver.sheet import Colour
+from previz.deliver.surface import Colour
 
 FONT = "sheet"
 ASCENT = 0.94

@@ -6,20 +6,18 @@ page of A4, for the wall. All frames of a sheet have the same size.
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image
 
 from previz.deliver.files import whole_file
+from previz.deliver.surface import Colour, PixelSurface, Surface, font
 
 Picture = NDArray[np.uint8]
-Colour = tuple[int, int, int]
 
 ACROSS = 3
 WIDTH_PX = 2400
@@ -137,38 +135,6 @@ def _draw_cell(pen: _Pen, cell: Cell, at: tuple[int, int], group: Group) -> None
         pen.wrapped((x, y), cell.remark, width)
 
 
-class Surface(Protocol):
-    """What a sheet is drawn on, in the sheet's pixels from its top left."""
-
-    def line(self, at: tuple[float, float], text: str, size: int, ink: Colour) -> None:
-        """One line of text; `at` is its top left."""
-
-    def rule(self, at: tuple[float, float], width: float, ink: Colour) -> None:
-        """A thin line to the right."""
-
-    def picture(self, at: tuple[float, float], image: Image.Image) -> None:
-        """A picture, pixel for pixel."""
-
-
-class PixelSurface:
-    """A picture as a surface."""
-
-    def __init__(self, page: Image.Image) -> None:
-        self.page, self.draw = page, ImageDraw.Draw(page)
-
-    def line(self, at: tuple[float, float], text: str, size: int, ink: Colour) -> None:
-        """One line of text; `at` is its top left."""
-        self.draw.text(at, text, fill=ink, font=font(size))
-
-    def rule(self, at: tuple[float, float], width: float, ink: Colour) -> None:
-        """A thin line to the right."""
-        self.draw.line([at, (at[0] + width, at[1])], fill=ink, width=2)
-
-    def picture(self, at: tuple[float, float], image: Image.Image) -> None:
-        """A picture, pixel for pixel."""
-        self.page.paste(image, (round(at[0]), round(at[1])))
-
-
 class _Pen:
     """Writes and draws on a surface; every text is fitted into the width it is given."""
 
@@ -243,12 +209,6 @@ def _row_px(group: Group, row: Sequence[Cell]) -> int:
 
 def _line_px(size: int) -> int:
     return round(size * PITCH)
-
-
-@functools.cache
-def font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
-    """The sheet's font, which comes with the imaging library."""
-    return ImageFont.load_default(size)
 
 
 def _width(text: str, size: int) -> float:

@@ -50,16 +50,36 @@ def test_lines_are_plain_and_point_somewhere(case: Path) -> None:
     assert len(set(draft.problems)) == len(draft.problems)
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
-def test_what_remains_is_a_scene_without_problems(case: Path) -> None:
-    draft = read_scene(case, catalog())
-    if draft.scene is not None:
-        assert draft.scene.cameras
-        for camera in draft.scene.cameras.values():
+def test_what_remains_is_a_scene_without_problems() -> None:
+    """Half of them lose no more than what is broken; the others have no room or no camera left."""
+    remaining = {case.stem: read_scene(case, catalog()).scene for case in CASES}
+    scenes = {case: scene for case, scene in remaining.items() if scene is not None}
+    assert len(scenes) >= 0.45 * len(CASES)
+    for case, scene in scenes.items():
+        assert scene.cameras, case
+        for camera in scene.cameras.values():
             catalog().lens(camera.lens)
-            assert camera.mode in catalog().sensor(camera.sensor).modes
-            assert camera.aim is None or camera.aim in draft.scene.people
+            assert camera.mode in catalog().sensor(camera.sensor).modes, case
+            assert camera.aim is None or camera.aim in scene.people, case
 
 
-def test_there_are_enough_of_them() -> None:
-    assert len(CASES) >= 60
+@pytest.mark.parametrize(
+    ("case", "gone"),
+    [
+        ("082_person_outside", {"host"}),
+        ("086_opening_too_long", {"window"}),
+        ("104_unknown_fixture", {"key"}),
+        ("155_target_subject_unknown", set()),
+    ],
+)
+def test_only_what_is_broken_goes(case: str, gone: set[str]) -> None:
+    scene = read_scene(HERE / f"{case}.yaml", catalog()).scene
+    assert scene is not None
+    left = {*scene.people, *scene.openings, *scene.lights, *scene.cameras}
+    assert left == {"guest", "host", "window", "key", "A"} - gone
+
+
+def test_every_scene_has_its_lines_and_all_lines_have_their_scene() -> None:
+    lines = {path.stem for path in HERE.glob("*.txt") if path.read_text(encoding="utf-8").strip()}
+    assert {case.stem for case in CASES} == lines
+    assert len(CASES) >= 165

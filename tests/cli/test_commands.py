@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from previz.errors import InterruptedRender, MissingError
 from previz.render.variants import Probe
 
 Run = Callable[..., Result]
+REPOSITORY = Path(__file__).parents[2]
 
 
 @pytest.mark.usefixtures("mannequins")
@@ -194,6 +196,17 @@ def test_doctor_without_llvm_advises_it(run: Run, monkeypatch: pytest.MonkeyPatc
     result = run("doctor")
     assert result.exit_code == 0
     assert "about three times faster with LLVM" in result.stdout
+
+
+def test_doctor_advises_the_llvm_that_the_package_asks_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(diagnosis.sys, "platform", "linux")
+    monkeypatch.setattr(diagnosis.platform, "machine", lambda: "x86_64")
+    project = tomllib.loads((REPOSITORY / "pyproject.toml").read_text("utf-8"))["project"]
+    asked = next(r for r in project["dependencies"] if r.startswith("karellen-llvm-core"))
+    slow = next(diagnosis.checks([Probe("scalar_rgb", True, "")]))
+    assert f"pip install '{asked.partition(';')[0]}'" in slow.advice
 
 
 @pytest.mark.parametrize(

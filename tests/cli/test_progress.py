@@ -73,8 +73,8 @@ def test_bar_on_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     terminal = Terminal()
     monkeypatch.setattr(sys, "stderr", terminal)
     monkeypatch.setenv("TERM", "xterm")
-    shown = progress()
-    assert isinstance(shown, BarProgress)
+    with progress() as fitting:
+        assert isinstance(fitting, BarProgress)
     shown = BarProgress(quiet_s=0.0)
     shown.start("camera [A], 1280 x 720", 8)
     shown.advance(0)
@@ -103,7 +103,21 @@ def test_bar_stays_away_from_quick_work(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_lines_when_the_output_is_a_file(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "stderr", io.StringIO())
-    assert isinstance(progress(), PlainProgress)
+    with progress() as fitting:
+        assert isinstance(fitting, PlainProgress)
+
+
+def test_bar_goes_when_the_work_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stderr", Terminal())
+    ended: list[BarProgress] = []
+
+    def finish(bar: BarProgress) -> None:
+        ended.append(bar)
+
+    monkeypatch.setattr(BarProgress, "finish", finish)
+    with pytest.raises(ValueError), progress() as shown:
+        raise ValueError("the work failed")
+    assert ended == [shown]
 
 
 @pytest.mark.parametrize(

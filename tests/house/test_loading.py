@@ -86,3 +86,10 @@ def test_a_render_has_loaded_little_when_it_begins_to_trace(tmp_path: Path) -> N
     modules = loaded(["render"], tmp_path, "no path tracer today", stop)
     assert "previz.api.session" in modules
     assert modules.isdisjoint(NEVER | TERMINAL | (PICTURES - {"PIL"}))
+
+
+def test_the_proof_of_a_way_to_compute_loads_nothing_that_no_picture_needs() -> None:
+    code = "import sys, previz.render.proof.checks; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "previz.render.proof.stage" in done.stdout.split()
+    assert NEVER.isdisjoint(done.stdout.split())

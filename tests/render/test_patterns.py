@@ -114,8 +114,23 @@ def test_board_width():
 
 
 def test_relief_in_metres():
-    relief = tile_of(MATERIALS["brick_red"]).relief_m
-    assert np.percentile(relief, 99.9) - np.percentile(relief, 0.1) == pytest.approx(6e-3, rel=0.4)
+    """From the faces of bricks to the bottom of the beds between courses it is the record's depth.
+
+    Both are uneven by 5 % of the depth, in blotches of which over 1000 are seen: that leaves 0.16 %
+    for each mean, and four times that of their difference is 1 %.
+    """
+    tile = tile_of(MATERIALS["brick_red"])
+    from_bed_m = (np.arange(len(tile.relief_m)) + 0.5) / len(tile.relief_m) * tile.size_m % 0.075
+    beds = np.minimum(from_bed_m, 0.075 - from_bed_m) < 0.001
+    second = figure_by("brick", 0.215).second
+    # Rows through the middle of a course, but for the upright joints and the edges beside them.
+    middle = np.abs(from_bed_m - 0.0375) < 0.02
+    beside = round(0.007 / tile.size_m * len(second))
+    joint = second > 0.6
+    near = np.any([np.roll(joint, k, axis=1) for k in range(-beside, beside + 1)], axis=0)
+    faces = middle[:, None] & ~near
+    depth_m = tile.relief_m[faces].mean() - tile.relief_m[beds].mean()
+    assert depth_m == pytest.approx(MATERIALS["brick_red"].relief_mm / 1000.0, rel=0.01)
     assert tile_of(MATERIALS["carpet_grey"]).relief_m is None
 
 

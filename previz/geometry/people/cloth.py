@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -11,7 +10,7 @@ import numpy as np
 from previz.geometry.mesh import Mesh
 from previz.geometry.people import drape
 from previz.geometry.people.archive import Array, BodyData, Index
-from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.cuts import Cuts, Field
 from previz.geometry.people.drape import Hang
 from previz.geometry.people.meshing import (
     Net,
@@ -23,8 +22,6 @@ from previz.geometry.people.meshing import (
     triangles,
 )
 from previz.geometry.piece import Piece
-
-Field = Callable[[Array], Array]
 
 
 @lru_cache(maxsize=8)
@@ -111,27 +108,13 @@ class Sheet:
         faces, (vertices, rest) = cut(self.faces, field(self.rest), self.vertices, self.rest)
         return Sheet(vertices, faces, rest)
 
-    def hemmed(self, hem_m: tuple[float, float, float]) -> tuple[Array, Index, Array]:
+    def hemmed(
+        self, hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001)
+    ) -> tuple[Array, Index, Array]:
         """Vertices, faces and points at rest, with hems of a thickness, depth and bulge."""
         net = Net(self.faces, len(self.vertices))
         vertices, faces, origin = hem(self.vertices, net, *hem_m)
         return vertices, faces, self.rest[origin]
-
-
-def tailor(
-    suit: Suit,
-    fields: tuple[Field, ...],
-    lift: Field,
-    *,
-    rounds: int,
-    hang: Hang | None = None,
-    folds: Field | None = None,
-    hold: Field | None = None,
-    hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001),
-) -> tuple[Array, Index, Array]:
-    """As `settle`, then hemmed (thickness, depth and bulge): vertices, faces, points at rest."""
-    cloth = settle(suit, fields, lift, rounds=rounds, hang=hang, folds=folds, hold=hold)
-    return cloth.hemmed(hem_m)
 
 
 def settle(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,9 @@ import numpy as np
 from previz.geometry.people.archive import Array
 from previz.geometry.people.shape import RestBody
 from previz.geometry.people.skeleton import unit
+
+Field = Callable[[Array], Array]
+"""A value, metres or a share (n,), at points at rest (n, 3)."""
 
 COLLAR_SLOPE = 0.45  # rise of a collar's seam towards the nape, metres a metre
 
@@ -77,6 +81,22 @@ class Cuts:
             along = (points - ankle) @ down + above_m
             best = np.where(sign * points[:, 0] > 0, np.maximum(best, along), best)
         return best
+
+    def with_sleeves(
+        self, neck: Field, wrist_m: float, hem: tuple[str, float]
+    ) -> tuple[Field, Field, Field]:
+        """What keeps the cloth of a garment with long sleeves: each where it is >= 0.
+
+        neck     its neckline or the seam of its collar, positive beyond the cloth
+        wrist_m  how short of the wrists the sleeves end
+        hem      a joint, and how far over it the garment ends
+        """
+        joint, over_m = hem
+        return (
+            lambda p: -neck(p),
+            lambda p: -self.past_wrist(p, wrist_m),
+            lambda p: -self.below_height(p, joint, over_m),
+        )
 
     def along_arm(self, points: Array) -> tuple[Array, Array]:
         """Distance from the shoulder along the arm, and 0..1 how much a point is on an arm."""

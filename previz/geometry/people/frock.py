@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece, tailor
+from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.drape import Hang, folds
 from previz.geometry.people.ease import at_hips
 from previz.geometry.people.figure import Figure
@@ -16,22 +16,18 @@ from previz.geometry.piece import Piece
 def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A dress with long sleeves over dark tights: a bodice, and a skirt to below the knee."""
     cuts = suit.cuts
-    fields = (
-        lambda p: -cuts.above_neckline(p, 0.010, 0.022),
-        lambda p: -cuts.past_wrist(p, 0.012),
-        lambda p: -cuts.below_height(p, "pelvis.L", 0.045),
-    )
-    vertices, faces, rest = tailor(
+    sheet_of = settle(
         suit,
-        fields,
+        cuts.with_sleeves(
+            lambda p: cuts.above_neckline(p, 0.010, 0.022), 0.012, ("pelvis.L", 0.045)
+        ),
         lambda p: 0.006 + 0.006 * at_hips(suit, p),
         rounds=16,
         hang=Hang(0.55),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 0.8),
-        hem_m=(0.003, 0.010, 0.002),
-    )
-    bodice = garment(suit, figure, "dress", (vertices, faces, rest), "cloth_cotton")
-    vertices, faces, _ = tailor(
+    ).hemmed((0.003, 0.010, 0.002))
+    bodice = garment(suit, figure, "dress", sheet_of, "cloth_cotton")
+    vertices, faces, _ = settle(
         suit.coarse,
         (
             # What the skirt hides is left out, and cannot poke through it.
@@ -40,7 +36,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         ),
         lambda p: np.full(len(p), 0.002),
         rounds=3,
-    )
+    ).hemmed()
     tights = piece("tights", vertices, faces, "cloth_cotton", np.array([0.02, 0.02, 0.022]))
     return (*bodice, *skirt(suit, figure), tights)
 
@@ -56,7 +52,7 @@ def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         angle = np.arctan2(p[:, 0], -p[:, 1] + 0.02)
         return np.asarray(0.007 * down * np.sin(15.0 * angle + 1.5 * np.sin(4.0 * angle)))
 
-    sheet_of = tailor(
+    sheet_of = settle(
         cloth,
         (
             lambda p: cuts.below_height(p, "pelvis.L", 0.06),
@@ -65,6 +61,5 @@ def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         lambda p: np.full(len(p), 0.008),
         rounds=30,
         folds=pleats,
-        hem_m=(0.002, 0.015, 0.0006),
-    )
+    ).hemmed((0.002, 0.015, 0.0006))
     return garment(suit, figure, "skirt", sheet_of, "cloth_cotton")

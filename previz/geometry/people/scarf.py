@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece, tailor
+from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.piece import Piece
 
 
@@ -66,13 +66,12 @@ def headscarf(suit: Suit, eyes: list[Array], chin: Array, colour: Array) -> Piec
         # Cloth rests on the skull, and spans from there over ears and throat.
         return np.asarray(np.clip((p[:, 2] - middle[2] - 0.005) / 0.070, 0.0, 1.0))
 
-    vertices, faces, _ = tailor(
+    vertices, faces, _ = settle(
         suit,
         (outside_face, on_head),
         lift,
         rounds=160,
         folds=folds,
         hold=hold,
-        hem_m=(0.003, 0.012, 0.001),
-    )
+    ).hemmed((0.003, 0.012, 0.001))
     return piece("headscarf", vertices, faces, "cloth_cotton", colour)

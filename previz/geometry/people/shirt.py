@@ -8,8 +8,9 @@ import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Field, Sheet, Suit, settle
+from previz.geometry.people.cloth import Sheet, Suit, settle
 from previz.geometry.people.collar import shirt_collar
+from previz.geometry.people.cuts import Field
 from previz.geometry.people.drape import Hang, folds
 from previz.geometry.people.ease import at_hips, over_deltoid, sleeve
 from previz.geometry.people.figure import Figure
@@ -38,10 +39,8 @@ def shirt(
     over   the jacket's cloth, closed: the shirt stays under it
     """
     cuts = suit.cuts
-    fields: tuple[Field, ...] = (
-        lambda p: -cuts.over_collar(p, SEAM_M),
-        lambda p: -cuts.past_wrist(p, 0.010),
-        lambda p: -cuts.below_height(p, "upperleg01.L", 0.015),
+    fields = cuts.with_sleeves(
+        lambda p: cuts.over_collar(p, SEAM_M), 0.010, ("upperleg01.L", 0.015)
     )
 
     def bib(p: Array) -> Array:

@@ -6,7 +6,7 @@ import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
-from previz.geometry.people.cloth import Suit, piece, tailor
+from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.posture import SOLE_M
 from previz.geometry.piece import Piece
 
@@ -24,13 +24,12 @@ def shoes(suit: Suit, low_m: float = 0.03) -> tuple[Piece, Piece]:
     """Shoes that stand on the floor, cut `low_m` over the ankle: uppers, and soles."""
     cuts = suit.cuts
     coarse = suit.coarse
-    vertices, faces, rest = tailor(
+    vertices, faces, rest = settle(
         coarse,
         (lambda p: cuts.below_ankle(p, low_m),),
         lambda p: np.full(len(p), 0.006),
         rounds=2,
-        hem_m=(0.003, 0.01, 0.001),
-    )
+    ).hemmed((0.003, 0.01, 0.001))
     vertices[:, 2] = np.maximum(vertices[:, 2], 0.0)
     points: list[Array] = []
     corners: list[Index] = []

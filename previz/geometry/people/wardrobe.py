@@ -8,7 +8,7 @@ import numpy as np
 
 from previz.geometry.people import jacket as jackets
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece, settle, tailor
+from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.drape import Hang, folds, slow
 from previz.geometry.people.ease import at_hips, on_shoulder, over_cuff, over_deltoid, sleeve
 from previz.geometry.people.figure import Figure
@@ -40,14 +40,11 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A jumper with a round neck and a knitted band round it."""
     cuts = suit.cuts
-    fields = (
-        lambda p: -cuts.above_neckline(p, 0.005, 0.012),
-        lambda p: -cuts.past_wrist(p, 0.012),
-        lambda p: -cuts.below_height(p, "upperleg01.L", 0.0),
-    )
-    vertices, faces, rest = tailor(
+    sheet_of = settle(
         suit,
-        fields,
+        cuts.with_sleeves(
+            lambda p: cuts.above_neckline(p, 0.005, 0.012), 0.012, ("upperleg01.L", 0.0)
+        ),
         lambda p: (
             0.008
             - 0.005 * over_deltoid(suit, p)
@@ -57,9 +54,8 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         rounds=18,
         hang=Hang(0.28),
         folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
-        hem_m=(0.005, 0.014, 0.0022),
-    )
-    return garment(suit, figure, "jumper", (vertices, faces, rest), "cloth_wool")
+    ).hemmed((0.005, 0.014, 0.0022))
+    return garment(suit, figure, "jumper", sheet_of, "cloth_wool")
 
 
 def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
@@ -74,14 +70,12 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         behind = np.clip((p[:, 1] - shoulder + 0.005) / 0.02, 0.0, 1.0)
         return np.asarray(np.abs(p[:, 0] - gap.middle(p[:, 2])) - gap.half(p[:, 2]) + behind)
 
-    fields = (
-        lambda p: -cuts.over_collar(p, jackets.SEAM_M),
-        lambda p: -cuts.past_wrist(p, 0.022),
-        lambda p: -cuts.below_height(p, "upperleg01.L", gap.hem_z - cuts.joint("upperleg01.L")[2]),
-    )
+    hem_m = gap.hem_z - float(cuts.joint("upperleg01.L")[2])
     closed = settle(
         suit,
-        fields,
+        cuts.with_sleeves(
+            lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
+        ),
         lambda p: (
             0.012
             - 0.006 * over_deltoid(suit, p)
@@ -127,14 +121,13 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
         lambda p: cuts.below_height(p, "pelvis.L", 0.05),
         lambda p: -cuts.below_ankle(p, -0.005),
     )
-    vertices, faces, _ = tailor(
+    vertices, faces, _ = settle(
         suit.coarse,
         fields,
         lift,
         rounds=4,
         folds=lambda p: leg_folds(suit, p),
-        hem_m=(0.003, 0.02, 0.001),
-    )
+    ).hemmed((0.003, 0.02, 0.001))
     colour = np.array(figure.trousers_colour)
     return piece("trousers", vertices, faces, "denim", colour)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -59,6 +59,24 @@ class Assembled:
         shapes |= {f"hair_{number}": shape for number, (_, shape) in enumerate(self.strands)}
         shapes |= {f"lamp_{number}": shape for number, (_, shape) in enumerate(self.lamps)}
         return load(shapes)
+
+    def things_at(
+        self, shape: NDArray[Any], triangle: NDArray[Any], number_of: Callable[[Any], int]
+    ) -> NDArray[np.uint16]:
+        """Number of the thing at each hit, 0 where it is none.
+
+        shape, triangle  of each hit: number of the shape, and of the triangle within it
+        number_of        the number by which `shape` knows a loaded shape
+        """
+        things = np.zeros(shape.shape, np.uint16)
+        for mesh, handle in self.meshes:
+            here = shape == number_of(handle)
+            things[here] = mesh.face_objects[triangle[here]]
+        for number, handle in self.strands:
+            things[shape == number_of(handle)] = number
+        for emitter, handle in self.lamps:
+            things[shape == number_of(handle)] = self.stage.object_ids.get(emitter.thing, 0)
+        return things
 
     @property
     def clear(self) -> tuple[Any, ...]:

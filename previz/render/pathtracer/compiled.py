@@ -6,7 +6,6 @@ import math
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import replace
-from typing import Any
 
 import drjit as dr
 import mitsuba as mi
@@ -22,7 +21,7 @@ from previz.render.pathtracer.integrator import (
     meter_pass,
     render_pass,
 )
-from previz.render.pathtracer.loading import aligned, forget_others
+from previz.render.pathtracer.loading import aligned, forget_others, kept_sum
 from previz.render.pathtracer.own_gear import stands_in_own_way
 from previz.render.pathtracer.rows import number_of
 from previz.render.pathtracer.seeds import pass_seed
@@ -150,10 +149,7 @@ class CompiledExposing:
 
     def restore(self, state: Mapping[str, NDArray[np.generic]]) -> None:
         """Go on from an earlier `state`."""
-        kept = np.asarray(state["sum"], np.float32)
-        if kept.shape != self._shape:
-            raise ValueError("the kept picture has another size or other light layers")
-        self._sum = mi.Float(aligned(kept, np.float32))
+        self._sum = mi.Float(aligned(kept_sum(state["sum"], self._shape), np.float32))
         self.done = int(state["done"])
 
     def _gathered(self) -> NDArray[np.float32]:
@@ -174,22 +170,10 @@ class CompiledExposing:
         forward = mi.Vector3f(*[float(v) for v in self._camera.forward])
         depth = dr.select(hit, dr.dot(ray(found.t) - lens, forward), dr.inf)
         shape = dr.select(hit, dr.reinterpret_array(mi.UInt32, found.shape), 0)
-        objects = self._objects(np.asarray(shape.numpy()), np.asarray(found.prim_index.numpy()))
+        objects = self._renderer.assembled.things_at(
+            np.asarray(shape.numpy()), np.asarray(found.prim_index.numpy()), number_of
+        )
         return (
             np.asarray(depth.numpy(), np.float32).reshape(height, width),
             objects.reshape(height, width),
         )
-
-    def _objects(self, shape: NDArray[Any], triangle: NDArray[Any]) -> NDArray[np.uint16]:
-        """Thing number of each hit, from the shape's registry number and the triangle's."""
-        objects = np.zeros(shape.shape, np.uint16)
-        assembled = self._renderer.assembled
-        for mesh, handle in assembled.meshes:
-            here = shape == number_of(handle)
-            objects[here] = mesh.face_objects[triangle[here]]
-        for number, handle in assembled.strands:
-            objects[shape == number_of(handle)] = number
-        for emitter, handle in assembled.lamps:
-            number = self._renderer.stage.object_ids.get(emitter.thing, 0)
-            objects[shape == number_of(handle)] = number
-        return objects

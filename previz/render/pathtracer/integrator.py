@@ -107,8 +107,7 @@ class LayeredPaths:
     def _luminance_past_obstacles(self, ds: Any, weight: Any, si: Any) -> Any:
         """Luminance of a sampled lamp over density, 0 where something stands in the way."""
         number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-        usable = ds.pdf > 0.0
-        usable &= ~self._obstacles.block(si.spawn_ray_to(ds.p), usable)
+        usable = self._unobstructed(si, ds, ds.pdf > 0.0)
         light = weight * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
         return dr.select(usable, mi.luminance(light), 0.0)
 
@@ -143,15 +142,17 @@ class LayeredPaths:
         ]
 
     def _sample_lamp(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any, Any]:
-        """A point on some lamp, its light over density, and where it is usable and unobstructed.
+        """A point on some lamp, its light over density, and where it is usable and unobstructed."""
+        ds, weight = self._lamps.sample(si, sample, active)
+        return ds, weight, self._unobstructed(si, ds, active & (ds.pdf != 0.0))
+
+    def _unobstructed(self, si: Any, ds: Any, active: Any) -> Any:
+        """Where nothing stands between a surface and the point sampled on a lamp.
 
         Clear glass stands in no shadow ray's way: light through a pane or spectacles goes
         straight on, and sampling it only by chance would be noise.
         """
-        ds, weight = self._lamps.sample(si, sample, active)
-        active = active & (ds.pdf != 0.0)
-        active &= ~self._obstacles.block(si.spawn_ray_to(ds.p), active)
-        return ds, weight, active
+        return active & ~self._obstacles.block(si.spawn_ray_to(ds.p), active)
 
     def _with_sun(
         self, layers: list[Any], si: Any, bsdf: Any, throughput: Any, sampler: Any, active: Any

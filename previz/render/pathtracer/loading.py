@@ -49,3 +49,10 @@ def room_for(count: int, kind: type[np.generic]) -> NDArray[Any]:
     room = np.empty(size + ALIGNMENT, np.uint8)
     start = -room.ctypes.data % ALIGNMENT
     return room[start : start + size].view(kind)
+
+
+def kept_sum(kept: NDArray[Any], shape: tuple[int, ...]) -> NDArray[np.float32]:
+    """What a stopped picture gathered; ValueError when this one has another `shape`."""
+    if kept.shape != shape:
+        raise ValueError("the kept picture has another size or other light layers")
+    return np.asarray(kept, np.float32)

@@ -26,7 +26,7 @@ from previz.render.pathtracer.assemble import (
     radiance_without_profile,
     sensor,
 )
-from previz.render.pathtracer.loading import load
+from previz.render.pathtracer.loading import kept_sum, load
 from previz.render.pathtracer.own_gear import stands_in_own_way
 from previz.render.pathtracer.seeds import pass_seed
 from previz.stage.outside import Outside
@@ -188,10 +188,7 @@ class ScalarExposing:
     def restore(self, state: Mapping[str, NDArray[np.generic]]) -> None:
         """Go on from an earlier `state`."""
         for layer, blank in self._sums.items():
-            kept = np.asarray(state[f"sum_{layer}"], np.float32)
-            if kept.shape != blank.shape:
-                raise ValueError("the kept picture has another size or other light layers")
-            self._sums[layer] = kept
+            self._sums[layer] = kept_sum(state[f"sum_{layer}"], blank.shape)
         self.done = int(state["done"])
 
     def _first_hits(self) -> tuple[F32, F32]:
@@ -205,18 +202,13 @@ class ScalarExposing:
         ray_length, shape, triangle = values[..., 0], values[..., 1], values[..., 2]
         # The plugin counts from the near clipping plane.
         depth = np.where(ray_length > 0.0, ray_length * self._axis_cosine() + NEAR_CLIP_M, np.inf)
-        objects = np.zeros(shape.shape, np.uint16)
         order = {str(s.id()): i + 1 for i, s in enumerate(self._scene.shapes())}
-        for mesh, handle in self._assembled.meshes:
-            here = shape == order.get(str(handle.id()), -1)
-            objects[here] = mesh.face_objects[triangle[here].astype(int)]
-        for number, handle in self._assembled.strands:
-            objects[shape == order.get(str(handle.id()), -1)] = number
-        for emitter, handle in self._assembled.lamps:
-            if emitter.profile is not None and emitter.lit:
-                continue  # a spot light has no face that could be seen
-            number = self._stage.object_ids.get(emitter.thing, 0)
-            objects[shape == order.get(str(handle.id()), -1)] = number
+
+        def number_of(handle: Any) -> int:
+            """What the picture of shapes calls it; a spot light has no face that could be seen."""
+            return order.get(str(handle.id()), -1) if isinstance(handle, mi.Shape) else -1
+
+        objects = self._assembled.things_at(shape, triangle.astype(int), number_of)
         return depth.astype(np.float32), objects
 
     def _axis_cosine(self) -> F32:

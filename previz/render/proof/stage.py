@@ -14,12 +14,14 @@ Two cameras: A in the furnace, B before the walls; B has gear of its own.
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 from numpy.typing import ArrayLike, NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.mesh import Mesh, welded
 from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece
+from previz.geometry.solid import box
+from previz.geometry.turned import ball
 from previz.model.records import Material
 from previz.physics.beam import PROFILE_STEPS
 from previz.stage.outside import Outside, Sun
@@ -116,18 +118,29 @@ def _rectangle(layer: str, pose: Array, luminance: float, side_m: float) -> Emit
     return Emitter(layer, f"lights.{layer}", shape, luminance, np.ones(3))
 
 
-def _thing(name: str, mesh: trimesh.Trimesh, material: str, place: Array, **other: object) -> Thing:
-    mesh.apply_translation(place)
-    owner = other.pop("owner", None)
-    piece = Piece(name, mesh, material, **other)  # type: ignore[arg-type]
-    return Thing(name, "furniture", (piece,), owner=owner)  # type: ignore[arg-type]
+def _box(*size_m: float) -> Mesh:
+    """A box about the origin, its edges sharp."""
+    half = np.array(size_m) / 2.0
+    return box(-half, half)
+
+
+def _thing(
+    name: str,
+    mesh: Mesh,
+    material: str,
+    place: Array,
+    *,
+    smooth: bool = False,
+    colour: Array | None = None,
+    owner: str | None = None,
+) -> Thing:
+    piece = Piece(name, mesh.shifted(place), material, smooth, colour)
+    return Thing(name, "furniture", (piece,), owner=owner)
 
 
 def _cell(name: str, place: Array) -> Thing:
     """Black walls all round, 4 m apart."""
-    box = trimesh.creation.box((4.0, 4.0, 4.0))
-    box.invert()
-    return _thing(f"{name} cell", box, "black", place)
+    return _thing(f"{name} cell", _box(4.0, 4.0, 4.0).inverted(), "black", place)
 
 
 # --- furnace ---------------------------------------------------------------------------------
@@ -139,21 +152,19 @@ def _furnace_walls() -> list[Emitter]:
 
 
 def _furnace_things() -> list[Thing]:
-    ball = trimesh.creation.icosphere(3, 0.18)
-    pane = trimesh.creation.box((0.3, 0.004, 0.3))
-    lens = trimesh.creation.icosphere(3, 0.08)
-    tuft = _thing("hair", trimesh.creation.box((0.01, 0.01, 0.01)), "hair", FURNACE)
+    pane = _box(0.3, 0.004, 0.3)
+    tuft = _thing("hair", _box(0.01, 0.01, 0.01), "hair", FURNACE)
     return [
         _thing(
             "metal",
-            ball,
+            ball(3, 0.18),
             "metal",
             FURNACE + np.array([-0.35, 0.1, 0.0]),
             smooth=True,
             colour=np.ones(3),
         ),
         _thing("pane", pane, "glass", FURNACE + np.array([0.3, -0.2, -0.2])),
-        _thing("lens", lens, "glass", FURNACE + np.array([0.3, -0.2, 0.15]), smooth=True),
+        _thing("lens", ball(3, 0.08), "glass", FURNACE + np.array([0.3, -0.2, 0.15]), smooth=True),
         Thing("hair", "person", tuft.pieces, _tuft()),
     ]
 
@@ -171,24 +182,24 @@ def _tuft() -> Strands:
 # --- walls -----------------------------------------------------------------------------------
 
 
-def _slab(x_m: float) -> tuple[trimesh.Trimesh, Array]:
-    return trimesh.creation.box((WALL_M, 0.1, WALL_M)), WALL + np.array([x_m, 0.05, 0.0])
+def _slab(x_m: float) -> tuple[Mesh, Array]:
+    return _box(WALL_M, 0.1, WALL_M), WALL + np.array([x_m, 0.05, 0.0])
 
 
 def _wall_things() -> list[Thing]:
     plain, plain_at = _slab(-WALL_M / 2)
     brick, brick_at = _slab(WALL_M / 2)
-    ball = trimesh.creation.icosphere(2, 0.1)
-    paint = np.full((len(ball.vertices), 3), 0.4)
-    sheet, body = trimesh.creation.box((0.2, 0.001, 0.2)), trimesh.creation.box((0.1, 0.1, 0.1))
+    glossy = ball(2, 0.1)
+    paint = np.full((len(glossy.vertices), 3), 0.4)
+    sheet, body = _box(0.2, 0.001, 0.2), _box(0.1, 0.1, 0.1)
     # Behind the walls, where they are in the kernel and send no light to what is looked at.
     by = WALL + np.array([0.0, 1.0, 0.0])
     return [
         _cell("wall", WALL),
         _thing("plaster", plain, "plaster", plain_at),
         _thing("brick", brick, "brick", brick_at),
-        _thing("varnish", ball.copy(), "varnish", by + np.array([0.5, 0, 0]), smooth=True),
-        _thing("skin", ball.copy(), "skin", by + np.array([-0.5, 0, 0]), smooth=True, colour=paint),
+        _thing("varnish", glossy, "varnish", by + np.array([0.5, 0, 0]), smooth=True),
+        _thing("skin", glossy, "skin", by + np.array([-0.5, 0, 0]), smooth=True, colour=paint),
         _thing("sheet", sheet, "sheet", by + np.array([0.0, 0.0, 0.5])),
         _thing("cameras.B", body, "varnish", WALL - np.array([0.0, 1.1, 0.0]), owner="B"),
     ]
@@ -198,9 +209,9 @@ def _wall_things() -> list[Thing]:
 
 
 def _glass_things() -> list[Thing]:
-    pane = trimesh.creation.box((1.0, 1.0, 0.004))
-    sheet = trimesh.Trimesh(pane.vertices, pane.faces[pane.face_normals[:, 2] > 0.9])
-    plate = trimesh.creation.box((0.3, 0.3, 0.01))
+    pane = _box(1.0, 1.0, 0.004)
+    sheet = welded(pane.vertices, pane.faces[pane.face_normals[:, 2] > 0.9])
+    plate = _box(0.3, 0.3, 0.01)
     return [
         _cell("glass", GLASS),
         _thing("lamp pane", sheet, "glass", GLASS + np.array([0.0, 0.0, 0.5])),

@@ -1,18 +1,118 @@
-"""Bodies against ANSUR II (Gordon et al. 2014, NATICK/TR-15/007; its public CSV data)."""
+"""Bodies against ANSUR II (Gordon et al. 2014, NATICK/TR-15/007; its public CSV data).
+
+Measured by a ruler of the tests' own: cuts through the skin, and spheres laid through the eyes.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
+import trimesh
+from numpy.typing import NDArray
 
 from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose, build_person
 from previz.geometry.people.anthropometry import score_of_stature
 from previz.geometry.people.archive import default_archive, load_archive
-from previz.geometry.people.shape import rest_body
+from previz.geometry.people.shape import RestBody, rest_body
 from previz.model.people import STATURES_CM
 
 PERCENTILES = (5, 50, 95)
 SEAT_M = 0.40
+
+
+Array = NDArray[np.float64]
+Point = tuple[float, float, float]
+
+
+def skin_of(body: RestBody) -> trimesh.Trimesh:
+    """Skin at rest as triangles."""
+    first, end = body.data.ranges["body"]
+    quads = body.data.faces["body"] - first
+    faces = np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]])
+    whole = np.all(faces != np.roll(faces, 1, axis=1), axis=1)
+    return trimesh.Trimesh(body.vertices[first:end], faces[whole], process=False)
+
+
+def centre_of_ball(points: Array) -> Array:
+    """Middle (3,) of the sphere nearest to points (n, 3), by least squares."""
+    rows = np.column_stack([2.0 * points, np.ones(len(points))])
+    return np.asarray(np.linalg.lstsq(rows, (points**2).sum(axis=1))[0][:3])
+
+
+def eyes_of(body: RestBody) -> Array:
+    """Middles of the eyeballs at rest, (2, 3)."""
+    return np.array(
+        [centre_of_ball(body.vertices[body.data.part(f"eye_{s}")]) for s in ("left", "right")]
+    )
+
+
+def cut_through(skin: trimesh.Trimesh, at: Point, normal: Point) -> Array:
+    """Points (n, 3) where a plane cuts the skin."""
+    return np.asarray(skin.section(plane_origin=at, plane_normal=normal).vertices)
+
+
+def survey_of(body: RestBody, biacromial_mm: float) -> dict[str, float]:
+    """Measures of a body at rest in millimetres, by the survey's names.
+
+    `biacromial_mm` says how far apart the acromia are: their height is read there.
+    """
+    skin, eyes = skin_of(body), eyes_of(body)
+    middle = eyes.mean(axis=0)
+    low, top = skin.bounds[:, 2]
+
+    def across(height: float) -> Array:
+        return cut_through(skin, (0.0, 0.0, height), (0.0, 0.0, 1.0))
+
+    def along(x: float) -> Array:
+        return cut_through(skin, (x, 0.0, 0.0), (1.0, 0.0, 0.0))
+
+    # The head is broadest over the ears; the cheeks in front of them, 4 cm behind the eyes at most.
+    over_ears = [np.ptp(across(z)[:, 0]) for z in np.arange(middle[2] + 0.025, top - 0.01, 0.004)]
+    cheeks = []
+    for height in np.arange(middle[2] - 0.045, middle[2] - 0.004, 0.004):
+        cut = across(height)
+        cheeks.append(np.ptp(cut[cut[:, 1] < middle[1] + 0.04, 0]))
+    halves = along(1e-5)
+    head = halves[halves[:, 2] > middle[2] + 0.02]
+    found = {
+        "stature": top - low,
+        "headbreadth": max(over_ears),
+        "headlength": np.ptp(head[:, 1]),
+        "bizygomaticbreadth": max(cheeks),
+        "interpupillarybreadth": np.linalg.norm(eyes[0] - eyes[1]),
+        "acromialheight": along(biacromial_mm / 2000.0)[:, 2].max() - low,
+        "mentonsellionlength": _face(skin, middle),
+    }
+    return {name: 1000.0 * float(value) for name, value in found.items()}
+
+
+def _face(skin: trimesh.Trimesh, eyes: Array) -> float:
+    """From the hollow of the nose's root to the underside of the chin, along the profile."""
+    heights = np.arange(eyes[2] - 0.15, eyes[2] + 0.03, 0.001)
+    front = np.empty(len(heights))
+    for number, height in enumerate(heights):
+        cut = cut_through(skin, (0.0, 0.0, height), (0.0, 0.0, 1.0))
+        front[number] = cut[np.abs(cut[:, 0]) < 0.004, 1].min()
+    tip = int(np.argmin(np.where(heights > eyes[2] - 0.07, front, 9.0)))
+    root = tip + int(np.argmax(front[tip:]))
+    chin = (heights < heights[tip] - 0.05) & (heights > heights[tip] - 0.085)
+    foremost = int(np.argmin(np.where(chin, front, 9.0)))
+    # The chin ends where the profile has drawn back by 2 cm.
+    under = int(np.flatnonzero(front[:foremost] > front[foremost] + 0.02).max()) + 1
+    return float(np.hypot(front[root] - front[under], heights[root] - heights[under]))
+
+
+WITHIN_MM = {
+    "stature": 2,
+    "headbreadth": 4,
+    "headlength": 2,
+    "bizygomaticbreadth": 6,
+    "interpupillarybreadth": 1,
+    "acromialheight": 6,
+    "mentonsellionlength": 4,
+}
+"""Largest error of a body against the survey. Cuts lie 4 mm apart on a head (1 mm on the profile),
+and no cut knows where the skin ends and the root of the ear begins, which is worth 3 mm."""
 
 
 @pytest.mark.parametrize("sex", ["female", "male"])
@@ -20,43 +120,48 @@ SEAT_M = 0.40
 def test_body_at_rest_has_the_measures_of_its_percentile(sex: str, column: int) -> None:
     figure = Figure(sex=sex, stature_percentile=column)  # type: ignore[arg-type]
     body = rest_body(load_archive(default_archive()), figure)
-    at = PERCENTILES.index(column)
-    for name in (
-        "stature",
-        "sittingheight",
-        "eyeheightsitting",
-        "headbreadth",
-        "headlength",
-        "bideltoidbreadth",
-        "interpupillarybreadth",
-        "mentonsellionlength",
-        "poplitealheight",
-        "kneeheightsitting",
-        "acromialheight",
-        "bizygomaticbreadth",
-        "buttockkneelength",
-    ):
-        assert body.achieved[name] * 1000 == pytest.approx(ANSUR_II_MM[sex][name][at], abs=10), name
+    wanted = {name: of[PERCENTILES.index(column)] for name, of in ANSUR_II_MM[sex].items()}
+    found = survey_of(body, wanted["biacromialbreadth"])
+    for name, within in WITHIN_MM.items():
+        assert found[name] == pytest.approx(wanted[name], abs=within), name
+        assert 1000.0 * body.achieved[name] == pytest.approx(found[name], abs=within), name
+
+
+@pytest.mark.parametrize("sex", ["female", "male"])
+@pytest.mark.parametrize("column", PERCENTILES)
+def test_the_search_finds_the_measures_that_only_a_seated_body_has(sex: str, column: int) -> None:
+    """By the search's own ruler: a cut cannot take them from a body that stands."""
+    figure = Figure(sex=sex, stature_percentile=column)  # type: ignore[arg-type]
+    body = rest_body(load_archive(default_archive()), figure)
+    for name in ("bideltoidbreadth", "poplitealheight", "kneeheightsitting", "buttockkneelength"):
+        wanted = ANSUR_II_MM[sex][name][PERCENTILES.index(column)]
+        assert body.achieved[name] * 1000 == pytest.approx(wanted, abs=10), name
 
 
 @pytest.mark.parametrize("sex", ["female", "male"])
 @pytest.mark.parametrize("column", PERCENTILES)
 def test_seated_eyes_and_head_top_stand_over_the_seat(sex: str, column: int) -> None:
-    body = _seated(Figure(sex=sex, stature_percentile=column))  # type: ignore[arg-type]
+    body = _seated(Figure(sex=sex, stature_percentile=column, hair="bald"))  # type: ignore[arg-type]
     at = PERCENTILES.index(column)
-    eyes, top = body.landmarks["eyes"][2], body.landmarks["head_top"][2]
-    assert (eyes - SEAT_M) * 1000 == pytest.approx(ANSUR_II_MM[sex]["eyeheightsitting"][at], abs=10)
+    skin = {piece.name: piece.mesh for piece in body.pieces}
+    top = skin["skin"].bounds[1, 2]
     assert (top - SEAT_M) * 1000 == pytest.approx(ANSUR_II_MM[sex]["sittingheight"][at], abs=10)
+    assert body.landmarks["head_top"][2] == pytest.approx(top, abs=0.002)
+    for side in ("left", "right"):
+        eye = centre_of_ball(skin[f"eye_{side}_white"].vertices)
+        over_seat = (eye[2] - SEAT_M) * 1000
+        assert over_seat == pytest.approx(ANSUR_II_MM[sex]["eyeheightsitting"][at], abs=10)
+        assert np.linalg.norm(body.landmarks[f"eye_{side}"] - eye) < 0.015
 
 
 @pytest.mark.parametrize("sex", ["female", "male"])
 @pytest.mark.parametrize("column", PERCENTILES)
 def test_standing_head_top_is_the_stature(sex: str, column: int) -> None:
-    figure = Figure(sex=sex, stature_percentile=column)  # type: ignore[arg-type]
+    figure = Figure(sex=sex, stature_percentile=column, hair="bald")  # type: ignore[arg-type]
     body = build_person(figure, Pose(posture="standing"))
-    at = PERCENTILES.index(column)
-    top = body.landmarks["head_top"][2] * 1000
-    assert top == pytest.approx(ANSUR_II_MM[sex]["stature"][at], abs=10)
+    skin = next(piece.mesh for piece in body.pieces if piece.name == "skin")
+    top = skin.bounds[1, 2] * 1000
+    assert top == pytest.approx(ANSUR_II_MM[sex]["stature"][PERCENTILES.index(column)], abs=10)
 
 
 def test_stature_in_metres_is_kept() -> None:
@@ -119,11 +224,12 @@ BUILDS = [
     for build in ("slim", "average", "heavy")
     for column in PERCENTILES
 ]
-TOO_BROAD = ("female", "heavy", 95)
-"""19 mm over the survey: more than `shoulders.settle` may move without a crease."""
+WITHIN_OF_BREADTH_MM = {("female", "heavy", 95): 20}
+"""A tall heavy woman's shoulders are 19 mm too broad: putting them right would take more than
+`shoulders.settle` may move without a crease. Everybody else is within 10 mm."""
 
 
-@pytest.mark.parametrize(("sex", "build", "column"), [c for c in BUILDS if c != TOO_BROAD])
+@pytest.mark.parametrize(("sex", "build", "column"), BUILDS)
 def test_hanging_arms_leave_the_shoulders_as_broad_as_the_survey(
     sex: str, build: str, column: int
 ) -> None:
@@ -132,4 +238,5 @@ def test_hanging_arms_leave_the_shoulders_as_broad_as_the_survey(
     marks = _seated(figure).landmarks
     breadth = np.linalg.norm(marks["shoulder_left"] - marks["shoulder_right"]) * 1000
     wanted = ANSUR_II_MM[sex]["biacromialbreadth"][PERCENTILES.index(column)]
-    assert breadth == pytest.approx(wanted, abs=10)
+    within = WITHIN_OF_BREADTH_MM.get((sex, build, column), 10)
+    assert breadth == pytest.approx(wanted, abs=within)
