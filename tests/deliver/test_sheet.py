@@ -6,9 +6,22 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 from PIL import Image
 
-from previz.deliver.sheet import Cell, Group, Sheet, differing, draw_sheet, write_pdf, write_png
+from previz.deliver.pdf import PdfSurface, new_canvas
+from previz.deliver.sheet import (
+    A4_LANDSCAPE_PT,
+    WIDTH_PX,
+    Cell,
+    Group,
+    Sheet,
+    _draw,
+    differing,
+    draw_sheet,
+    write_pdf,
+    write_png,
+)
 
 
 def sheet(cells: int, groups: int = 1) -> Sheet:
@@ -69,3 +82,49 @@ def test_cautions_stand_on_the_sheet_in_full_and_take_their_own_room() -> None:
     # What stands above and the margins are as before.
     assert (told[: bare.shape[0] - 200] == bare[: bare.shape[0] - 200]).all()
     assert (told[:, -40:] == 255).all() and (told[-40:] == 255).all()
+
+
+class Written:
+    """A surface that keeps what is written on it, and where."""
+
+    def __init__(self) -> None:
+        self.lines: list[tuple[str, float, float]] = []
+
+    def line(self, at: tuple[float, float], text: str, *_: object) -> None:
+        self.lines.append((text, *at))
+
+    def rule(self, *_: object) -> None: ...
+
+    def picture(self, at: tuple[float, float], image: Image.Image) -> None:
+        self.lines.append((f"{image.width} x {image.height}", *at))
+
+
+def test_all_words_of_a_sheet_are_written_each_frame_over_its_own() -> None:
+    surface = Written()
+    _draw(sheet(2), surface)
+    texts = [text for text, _, _ in surface.lines]
+    for said in ("Camera A", "Heading", "0 mm", "1 mm", "A remark.", "foot"):
+        assert texts.count(said) == 1, said
+    for said in ("distance", "2.25 m", "depth of field", "0.21 m"):
+        assert texts.count(said) == 2, said
+    columns: dict[bool, list[tuple[str, float]]] = {True: [], False: []}
+    for text, x, y in surface.lines[3:-1]:
+        columns[x < WIDTH_PX / 2].append((text, y))
+    for column in columns.values():
+        assert [y for _, y in column] == sorted(y for _, y in column)
+    assert [text.endswith(" mm") for text, _ in columns[True]].index(True) == 1
+
+
+def test_a_page_of_the_pdf_is_upright_and_fills_the_width(tmp_path: Path) -> None:
+    canvas = new_canvas(tmp_path / "a.pdf", "upright", A4_LANDSCAPE_PT)
+    drawn: list[tuple[float, float, str]] = []
+    canvas.drawString = lambda x, y, text: drawn.append((x, y, text))
+    size_px = (WIDTH_PX, 1000)
+    surface = PdfSurface(canvas, A4_LANDSCAPE_PT, size_px)
+    for place, text in (((0, 0), "top"), ((WIDTH_PX, 900), "low")):
+        surface.line(place, text, 10, (0, 0, 0))
+    (left, top, _), (right, low, _) = drawn
+    assert (left, right) == pytest.approx((0.0, A4_LANDSCAPE_PT[0]))
+    point = A4_LANDSCAPE_PT[0] / WIDTH_PX
+    assert top == pytest.approx(A4_LANDSCAPE_PT[1] - 0.94 * 10 * point)
+    assert top - low == pytest.approx(900 * point)

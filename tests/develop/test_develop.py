@@ -81,6 +81,13 @@ def test_the_video_view_is_the_srgb_curve():
     assert list(picture) == [118, 188, 255, 255]
 
 
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_channel_below_nothing_counts_as_nothing(view):
+    """Denoised light may come out a little under zero; a view that mixes channels spreads it."""
+    below, nothing = (np.array([[[red, 0.3, 0.3]]], np.float32) for red in (-0.2, 0.0))
+    np.testing.assert_array_equal(develop(below, view), develop(nothing, view))
+
+
 def cube(path: Path, text: str) -> Path:
     path.write_text(text)
     return path

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from previz.develop.exposure_map import Span, band_colour, exposure_map
+from previz.develop.exposure_map import Span, band_colour, exposure_map, stops_image
 from previz.physics.colour import lab_from_rgb, srgb_decode
+from previz.stage.placing import looking
+from previz.stage.stage import StageCamera
 
 SPAN = Span(clip_stops=6.0, floor_stops=-7.5)
 
@@ -45,3 +47,25 @@ def test_what_clips_is_white_and_what_drowns_is_black_but_for_the_lines():
     lost = exposure_map(np.full((32, 32), -8.0), SPAN)
     assert (clipped == 255).all(axis=2).mean() == pytest.approx(0.75, abs=0.05)
     assert (lost == 0).all(axis=2).mean() == pytest.approx(0.75, abs=0.05)
+
+
+def test_a_grey_card_that_the_meter_calls_right_is_at_mid_grey_and_stops_count_from_there():
+    """T2.8, 1/50 s, ISO 800: 125 lx (ISO 2720, C = 250), on a card of 18 %."""
+    camera = StageCamera(
+        "A", looking((0, 0, 1), (0, 1, 1)), 0.036, 0.02025, 0.05, 2.8, 2.8, 2.0, 25.0, 0.02,
+        800.0, 0.0,
+    )  # fmt: skip
+    lux = 250.0 * 2.8**2 / (0.02 * 800.0)
+    light = np.full((1, 3, 3), 0.18 * lux / np.pi, np.float32)
+    light[0, 1] *= 4.0
+    light[0, 2] = 0.0
+    assert stops_image(light, camera)[0] == pytest.approx([0.0, 2.0, -30.0], abs=0.03)
+
+
+def test_lines_rise_where_it_clips_and_fall_where_it_drowns():
+    clipped, lost = (exposure_map(np.full((32, 32), s), SPAN)[..., 0] for s in (6.0, -8.0))
+    # Along a rising line row and column add up to the same; along a falling one they differ so.
+    assert (clipped[1:, :-1] == clipped[:-1, 1:]).all()
+    assert not (clipped[1:, 1:] == clipped[:-1, :-1]).all()
+    assert (lost[1:, 1:] == lost[:-1, :-1]).all()
+    assert not (lost[1:, :-1] == lost[:-1, 1:]).all()
