@@ -12,7 +12,7 @@ from previz.catalog import Catalog
 from previz.measure.gear.power import drawn_w, load_of
 from previz.measure.report import Report
 from previz.model.lights import Light, LightPlace
-from previz.physics.dimmer import level_for_share, output_share
+from previz.physics.dimmer import filament_power_share, level_for_share, output_share
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 from previz.telling.report_json import finding_json, report_json
@@ -128,6 +128,24 @@ def test_a_filament_draws_more_than_its_share_of_light(light_pct: float, drawn: 
     assert drawn_w(StageLight("one", lamp, off, at, at)) == 0.0
 
 
+@pytest.mark.parametrize(("share", "within"), [(0.8, 0.01), (0.5, 0.01), (0.25, 0.01), (0.1, 0.06)])
+def test_a_filament_draws_what_a_grey_body_of_that_light_radiates(
+    share: float, within: float
+) -> None:
+    """By other laws than the lamp's own: light by Planck and the eye, power by T^4.
+
+    The two agree to 1 % down to a quarter of the light; at a tenth, where the lamp's exponents
+    end, they are 6 % apart. The eye's curve is the bell of Palmer's "Radiometry and Photometry FAQ", from memory.
+    """
+    wavelength_um = np.linspace(0.38, 0.78, 401)
+    eye = 1.019 * np.exp(-285.4 * (wavelength_um - 0.559) ** 2)
+    kelvin = np.linspace(2000.0, 3200.0, 1201)
+    radiated = wavelength_um**-5 / np.expm1(14388.0 / (wavelength_um * kelvin[:, None]))
+    light = radiated @ eye
+    at_k = float(np.interp(share, light / light[-1], kelvin))
+    assert filament_power_share(share) == pytest.approx((at_k / 3200.0) ** 4, rel=within)
+
+
 def test_the_meter_and_the_power_mean_the_same_by_a_dimmer(measure: Measure) -> None:
     """A quarter is a quarter of the light, whatever curve the fixture's dimmer has."""
     full = measure(f"lights:\n  one: {HALOGEN}\n").measured
@@ -142,6 +160,10 @@ def test_where_the_control_stands_gives_the_light_that_was_solved() -> None:
     level = level_for_share(0.25, CATALOG.fixture("fresnel_tungsten_650").dimmer_curve)
     assert level == pytest.approx(0.3264, abs=1e-4)
     assert output_share(level, "fine_at_both_ends") == pytest.approx(0.25)
+    # 3 x^2 - 2 x^3 by hand: 0.104 at a fifth, 0.648 at three fifths, 0.972 at nine tenths.
+    for at, light in ((0.2, 0.104), (0.6, 0.648), (0.9, 0.972)):
+        assert output_share(at, "fine_at_both_ends") == pytest.approx(light)
+        assert level_for_share(light, "fine_at_both_ends") == pytest.approx(at)
 
 
 def test_a_hot_lamp_is_named_once_and_only_when_it_is_on(measure: Measure) -> None:
