@@ -135,7 +135,8 @@ def test_a_filament_draws_what_a_grey_body_of_that_light_radiates(
     """By other laws than the lamp's own: light by Planck and the eye, power by T^4.
 
     The two agree to 1 % down to a quarter of the light; at a tenth, where the lamp's exponents
-    end, they are 6 % apart. The eye's curve is the bell of Palmer's "Radiometry and Photometry FAQ", from memory.
+    end, they are 6 % apart. The eye's curve is the bell of Palmer's "Radiometry and Photometry
+    FAQ", from memory.
     """
     wavelength_um = np.linspace(0.38, 0.78, 401)
     eye = 1.019 * np.exp(-285.4 * (wavelength_um - 0.559) ** 2)
