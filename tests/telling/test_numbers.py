@@ -19,6 +19,7 @@ NUMBER = re.compile(r"[+ ]?(\.\d+)?[eEfFgG%]$")
 OTHER_ROUNDING = {
     "deliver/exposure_sheet.py": "pixels of the legend",
     "deliver/sheet.py": "pixels of the page",
+    "deliver/surface.py": "pixels of the page",
 }
 
 
