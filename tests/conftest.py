@@ -121,3 +121,27 @@ def mannequins(monkeypatch: pytest.MonkeyPatch) -> None:
     """Scenes built in this test have mannequins for people."""
     monkeypatch.setattr("previz.stage.people.build_person", mannequin)
     monkeypatch.setattr("previz.stage.people.eye_point", eye_point)
+
+
+PLAIN = """\
+previz: 1
+title: Plain room
+room: {width_m: 6, depth_m: 8, height_m: 3}
+people:
+  guest: {at_m: [0, 0], seat: stool, turn_deg: 0, stature_cm: 165}
+cameras:
+  A:
+    sensor: full_frame
+    lens: zoom_24_105_f4
+    focal_length_mm: 70
+    f_number: 4
+    place: {at_m: [0, -2.5], height: eye}
+    aim: guest
+    aim_from_top_pct: 36
+"""
+
+
+@pytest.fixture
+def plain() -> str:
+    """A plain room with one guest and one camera, as text, changed by each test as it needs."""
+    return PLAIN

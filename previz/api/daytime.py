@@ -14,6 +14,7 @@ from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
 from previz.deliver.hours import sheet_of as hours_sheet_of
 from previz.errors import InputError, Place, Problem
+from previz.measure.light.receptors import toward_camera
 from previz.measure.roles import guest_of
 from previz.render.contract import Renderer
 from previz.render.metering import Receptor
@@ -22,7 +23,6 @@ from previz.solve.hours import (
     Hour,
     HoursRequest,
     Strip,
-    face_towards,
     hours_of,
     hours_stage,
     own_moment,
@@ -56,7 +56,10 @@ def render_hours(
     stage = hours_stage(opened.stage, name, planned)
     session = Session(replace(opened, stage=stage), options, watch)
     need_meters(session.back_end)
-    loaded, face = session.renderer, face_towards(opened.stage, name, person)
+    loaded, face = (
+        session.renderer,
+        toward_camera(opened.stage.people[person], opened.stage.cameras[name]),
+    )
     own = windows_light(stage, _on_face(loaded, face))
     windows = {}
     for hour in planned:

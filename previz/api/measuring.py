@@ -8,6 +8,7 @@ from previz.api.opening import OpenScene, Source, opened_from
 from previz.api.progress import Progress, Silence
 from previz.errors import InputError, Place, Problem
 from previz.measure.light.spots import Spot
+from previz.measure.measured import measure
 from previz.measure.report import Report, measure_set
 from previz.render.readings import Readings
 from previz.solve.lens import Answer, Wishes
@@ -51,6 +52,7 @@ def answers(source: Source, wishes: Wishes, settings: Sequence[str] = ()) -> lis
     """Settings of one camera that fulfil wishes. InputError when they mean nothing here."""
     opened = opened_from(source, settings)
     try:
-        return answer_wishes(measure_scene(opened).measured, wishes)
+        scene = opened.scene
+        return answer_wishes(measure(opened.stage, scene.rules, scene.targets), wishes)
     except ValueError as error:
         raise InputError([Problem(Place(opened.path), str(error))]) from error

@@ -20,7 +20,7 @@ from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.errors import InputError, Place, Problem
 from previz.render.backends import open_back_end
-from previz.render.contract import Ability, Light, Renderer, Settings
+from previz.render.contract import Ability, BackEnd, Light, Renderer, Settings
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
@@ -151,14 +151,11 @@ class _Layers:
             **change.gains,
             **{layer: np.ones(3) for layer in change.fresh},
         }
-        self.renderer: Renderer | None = None
-        self.most_paths, self.meters = 0, False
+        self.fresh: tuple[BackEnd, Renderer] | None = None
         if change.fresh:
             back_end = open_back_end(manifest.variant, watch.say, name=manifest.back_end)
-            self.most_paths = back_end.pass_paths
-            self.meters = Ability.METER in back_end.abilities
-            fresh = replace(opened, stage=opened.stage.lit_by(change.fresh))
-            self.renderer = fresh.renderer(back_end)
+            alone = replace(opened, stage=opened.stage.lit_by(change.fresh))
+            self.fresh = back_end, alone.renderer(back_end)
         self.white = white_of(opened.stage, self._card())
 
     def _card(self) -> dict[str, Array]:
@@ -167,8 +164,10 @@ class _Layers:
             return {}
         old = self.manifest.card
         card = {k: np.asarray(old[k], float) * g for k, g in self.change.gains.items() if k in old}
-        if self.renderer is not None and self.meters:
-            card |= card_light(self.opened.stage, self.renderer)
+        if self.fresh is not None:
+            back_end, renderer = self.fresh
+            if Ability.METER in back_end.abilities:
+                card |= card_light(self.opened.stage, renderer)
         return card
 
     def stack(self, name: str) -> LayerStack:
@@ -178,13 +177,13 @@ class _Layers:
         if kept is None:
             text = f"the light layers of camera {name} are gone from {self.source}: render again"
             raise InputError([Problem(Place(self.opened.path), text)])
-        if self.renderer is not None:
-            light = self._rendered(self.renderer, frame)
+        if self.fresh is not None:
+            light = self._rendered(*self.fresh, frame)
             for layer in self.change.fresh:
                 kept = kept.with_layer(layer, light)
         return kept
 
-    def _rendered(self, renderer: Renderer, frame: FrameNote) -> Light:
+    def _rendered(self, back_end: BackEnd, renderer: Renderer, frame: FrameNote) -> Light:
         settings = Settings(
             frame.width_px,
             frame.height_px,
@@ -193,6 +192,6 @@ class _Layers:
         )
         exposing = renderer.expose(frame.camera, settings)
         label = f"camera {frame.camera}, only {', '.join(self.change.fresh)}"
-        size = (settings.width_px * settings.height_px, self.most_paths)
+        size = (settings.width_px * settings.height_px, back_end.pass_paths)
         trace(exposing, settings.samples, size, label, self.watch)
         return exposing.light()

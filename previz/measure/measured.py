@@ -57,7 +57,6 @@ class PersonNumbers:
 class Measured:
     """A whole set in numbers, and the rules and targets that they are held against.
 
-    practicals   the things that are lamps of the room
     catchlights  by camera: those in its subject's eyes
     """
 
@@ -69,7 +68,6 @@ class Measured:
     line: Line | None
     pairs: tuple[Pair, ...]
     clashes: tuple[Clash, ...]
-    practicals: frozenset[str]
     power: Load
     storage: Storage
     stands: Stands
@@ -141,7 +139,6 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
         line=line_of(stage),
         pairs=tuple(pairs_of(stage, framings)),
         clashes=tuple(clashes(stage, ruler.outlines)),
-        practicals=ruler.practicals,
         power=load_of(stage),
         storage=storage_of(stage),
         stands=measure_stands(stage, ruler.outlines),

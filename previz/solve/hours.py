@@ -12,14 +12,12 @@ import numpy as np
 from previz.model.room import Daylight
 from previz.model.scene import Scene
 from previz.physics.colour import LUMINANCE_WEIGHTS
-from previz.render.metering import Receptor
 from previz.stage.daylight import DUSK_DEG
 from previz.stage.stage import Array, Stage
 from previz.stage.sun import SunStands, levels, sun_stands
 
 MOST = 48
-FACE_AHEAD_M = 0.02
-"""As `measure.light.receptors` holds its meter: common practice, no source."""
+"""Frames on a strip: more than a day at half an hour nobody compares: an estimate."""
 
 
 @dataclass(frozen=True)
@@ -129,14 +127,6 @@ def hours_stage(stage: Stage, camera: str, hours: Sequence[Hour]) -> Stage:
         cameras={hour.camera: replace(placed, name=hour.camera) for hour in hours},
         setups={hour.camera: stage.setups[camera] for hour in hours},
     )
-
-
-def face_towards(stage: Stage, camera: str, person: str) -> Receptor:
-    """A flat receptor just before a person's nose, facing the camera."""
-    marks = stage.people[person]
-    point = marks.landmarks["nose_tip"] + FACE_AHEAD_M * marks.face_forward
-    away = stage.cameras[camera].position_m - point
-    return Receptor(point, away / np.linalg.norm(away))
 
 
 def windows_light(stage: Stage, on_face: Mapping[str, Array]) -> dict[str, WindowLight]:

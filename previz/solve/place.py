@@ -29,8 +29,8 @@ from previz.solve.framing import (
     usual_look_room_pct,
 )
 from previz.stage.build import Framed, gaze_targets
-from previz.stage.cameras import Standing, build_camera, standing_of
-from previz.stage.kit import Kit, kit_of, setup_of
+from previz.stage.cameras import Standing, set_up, standing_of
+from previz.stage.kit import Kit
 from previz.stage.people import Cast
 from previz.stage.room import room_shape
 from previz.stage.stage import Array, StageCamera, StagePerson
@@ -87,12 +87,10 @@ def place_cameras(scene: Scene, catalog: Catalog, places: Places) -> Placed:
         bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
         for name in names:
             camera = scene.cameras[name]
-            person, at = people[str(camera.aim)], standings[name]
-            kit = kit_of(camera, catalog)
-            setup = setup_of(camera, scene, kit, at.aim_from_left_pct, at.aim_from_top_pct)
+            person = people[str(camera.aim)]
+            setup, start = set_up(name, scene, catalog, standings[name], people)
             subject = Subject(person, outermost(head_points(bodies, person)))
-            start = build_camera(name, scene, setup, at.position_m, people)
-            results[name] = fit_camera(camera, start, subject, scene, kit)
+            results[name] = fit_camera(camera, start, subject, scene, setup.kit)
             found = results[name][0]
             if found is not None:
                 standings[name] = Standing(

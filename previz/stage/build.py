@@ -12,13 +12,13 @@ from previz.model.records import Material
 from previz.model.scene import Scene
 from previz.physics import power
 from previz.scenefile import Places
-from previz.stage.cameras import Standing, build_camera, standing_of
-from previz.stage.checks import Placements, placement_problems
+from previz.stage.cameras import Standing, set_up, standing_of
+from previz.stage.checks import placement_problems
 from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of
 from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.ies_files import read_ies_files
-from previz.stage.kit import CameraSetup, kit_of, setup_of
+from previz.stage.kit import CameraSetup
 from previz.stage.lighting import build_light, place_light
 from previz.stage.people import Cast
 from previz.stage.placed import Mains, Programme, StageLight
@@ -84,7 +84,6 @@ def build_stage(
     things += sound_gear(scene.sound, people)
 
     standing = [thing for thing in things if thing.pieces]
-    placements = Placements(people, cameras, lights, room)
     stage = Stage(
         title=scene.title,
         digest=digest,
@@ -97,7 +96,6 @@ def build_stage(
         outside=standing_room.outside,
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
-        notes=(*describe(placements), *ies.notes),
         setups=setups,
         lights=lights,
         room=room,
@@ -105,9 +103,13 @@ def build_stage(
         mains=_mains(scene),
         programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),
     )
-    stage = replace(stage, notes=(*stage.notes, *daylight_notes(scene, stage)))
-    problems = placement_problems(scene, placements, places)
-    return stage, [*problems, *daylight_problems(scene, places), *ies.problems]
+    notes = (*describe(stage), *ies.notes, *daylight_notes(scene, stage))
+    problems = [
+        *placement_problems(scene, stage, places),
+        *daylight_problems(scene, places),
+        *ies.problems,
+    ]
+    return replace(stage, notes=notes), problems
 
 
 def build_cameras(
@@ -118,10 +120,8 @@ def build_cameras(
 ) -> tuple[dict[str, StageCamera], dict[str, CameraSetup]]:
     """Every camera as it takes pictures, and as it is set up."""
     cameras, setups = {}, {}
-    for name, camera in scene.cameras.items():
-        at, kit = standings[name], kit_of(camera, catalog)
-        setups[name] = setup_of(camera, scene, kit, at.aim_from_left_pct, at.aim_from_top_pct)
-        cameras[name] = build_camera(name, scene, setups[name], at.position_m, people)
+    for name in scene.cameras:
+        setups[name], cameras[name] = set_up(name, scene, catalog, standings[name], people)
     return cameras, setups
 
 

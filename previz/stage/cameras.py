@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.catalog import Catalog
 from previz.model.cameras import Camera
 from previz.model.scene import Scene
-from previz.stage.kit import CameraSetup, Kit
+from previz.stage.kit import CameraSetup, Kit, kit_of, setup_of
 from previz.stage.placing import aimed, composed
 from previz.stage.stage import Array, StageCamera, StagePerson
 from previz.units import mm_to_m
@@ -17,8 +18,6 @@ from previz.units import mm_to_m
 DEFAULT_HEIGHT_M = 1.2
 """Height of seated eyes, rounded: Gordon and others, "2012 Anthropometric Survey of U.S. Army
 Personnel: Methods and Summary Statistics", 2014 (1.23 m of men, 1.14 m of women)."""
-
-
 FIRST_M = 2.0
 """From whom it is on to a camera that is yet to be placed, for eyes that look at it."""
 
@@ -74,7 +73,26 @@ def passing_plan_m(camera: Camera, scene: Scene) -> tuple[float, float]:
     return x, y - FIRST_M
 
 
-def build_camera(
+def set_up(
+    name: str,
+    scene: Scene,
+    catalog: Catalog,
+    standing: Standing,
+    people: Mapping[str, StagePerson],
+) -> tuple[CameraSetup, StageCamera]:
+    """One camera where it stands: as it is set up, and as it takes pictures."""
+    camera = scene.cameras[name]
+    setup = setup_of(
+        camera,
+        scene,
+        kit_of(camera, catalog),
+        standing.aim_from_left_pct,
+        standing.aim_from_top_pct,
+    )
+    return setup, _built(name, scene, setup, standing.position_m, people)
+
+
+def _built(
     name: str,
     scene: Scene,
     setup: CameraSetup,

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,46 +13,29 @@ from previz.model.cameras import Camera
 from previz.model.lights import Light
 from previz.model.scene import Scene
 from previz.scenefile import Places
-from previz.stage.placed import StageLight, StageRoom
 from previz.stage.placing import no_direction
-from previz.stage.stage import Array, StageCamera, StagePerson
+from previz.stage.stage import Array, Stage
 
 NEAREST_FOCUS_M = 0.1
 """From the lens; nothing in a room is filmed from nearer: an estimate."""
 
 
-@dataclass(frozen=True, eq=False)
-class Placements:
-    """Where people, cameras and lights came to be, and in what room."""
-
-    people: Mapping[str, StagePerson]
-    cameras: Mapping[str, StageCamera]
-    lights: Mapping[str, StageLight]
-    room: StageRoom
-
-    def target_of(self, person: str | None, point_m: ArrayLike | None) -> Array | None:
-        """What something aims at: a person's eyes, a point, or nothing, (3,)."""
-        if person is not None:
-            return self.people[person].landmarks["eyes"]
-        return None if point_m is None else np.asarray(point_m, float)
-
-
-def placement_problems(scene: Scene, placements: Placements, places: Places) -> list[Problem]:
+def placement_problems(scene: Scene, stage: Stage, places: Places) -> list[Problem]:
     """Everything that cannot stand where it came to be."""
     return [
-        *_outside_the_room(placements, places),
-        *_aimed_at_themselves(scene, placements, places),
-        *_unfocusable(scene, placements, places),
+        *_outside_the_room(stage, places),
+        *_aimed_at_themselves(scene, stage, places),
+        *_unfocusable(scene, stage, places),
     ]
 
 
-def _outside_the_room(placements: Placements, places: Places) -> Iterator[Problem]:
-    shape = placements.room.shape
+def _outside_the_room(stage: Stage, places: Places) -> Iterator[Problem]:
+    shape = stage.room.shape
     if shape is None:
         return
     spots = {
-        **{("lights", name): light.position_m for name, light in placements.lights.items()},
-        **{("cameras", name): c.position_m for name, c in placements.cameras.items()},
+        **{("lights", name): light.position_m for name, light in stage.lights.items()},
+        **{("cameras", name): c.position_m for name, c in stage.cameras.items()},
     }
     for (kind, name), position in spots.items():
         where = places.of(kind, name, "place")
@@ -74,14 +56,14 @@ def _outside_the_room(placements: Placements, places: Places) -> Iterator[Proble
             )
 
 
-def _aimed_at_themselves(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:
+def _aimed_at_themselves(scene: Scene, stage: Stage, places: Places) -> Iterator[Problem]:
     """What has no direction, because what it looks at is where it stands."""
     standing: dict[tuple[str, str], tuple[Camera | Light, Array]] = {
-        **{("cameras", n): (c, placements.cameras[n].position_m) for n, c in scene.cameras.items()},
-        **{("lights", n): (t.setting, t.position_m) for n, t in placements.lights.items()},
+        **{("cameras", n): (c, stage.cameras[n].position_m) for n, c in scene.cameras.items()},
+        **{("lights", n): (t.setting, t.position_m) for n, t in stage.lights.items()},
     }
     for (kind, name), (thing, position) in standing.items():
-        target, key = placements.target_of(thing.aim, thing.aim_m), "aim" if thing.aim else "aim_m"
+        target, key = _target_of(stage, thing.aim, thing.aim_m), "aim" if thing.aim else "aim_m"
         if target is not None and no_direction(position, target):
             what = f"the eyes of {thing.aim} are" if thing.aim else "this point is"
             yield Problem(
@@ -98,12 +80,19 @@ def _aimed_at_themselves(scene: Scene, placements: Placements, places: Places) -
             )
 
 
+def _target_of(stage: Stage, person: str | None, point_m: ArrayLike | None) -> Array | None:
+    """What something aims at: a person's eyes, a point, or nothing, (3,)."""
+    if person is not None:
+        return stage.people[person].landmarks["eyes"]
+    return None if point_m is None else np.asarray(point_m, float)
+
+
 def _spoken(point: ArrayLike) -> str:
     return f"({', '.join(f'{value:.2f}' for value in np.asarray(point, float))})"
 
 
-def _unfocusable(scene: Scene, placements: Placements, places: Places) -> Iterator[Problem]:
-    for name, camera in placements.cameras.items():
+def _unfocusable(scene: Scene, stage: Stage, places: Places) -> Iterator[Problem]:
+    for name, camera in stage.cameras.items():
         if camera.focus_distance_m < NEAREST_FOCUS_M:
             focus = scene.cameras[name].focus
             yield Problem(

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from previz.stage.checks import Placements
+from previz.stage.stage import Stage
 
 
-def describe(placements: Placements) -> Iterator[str]:
+def describe(stage: Stage) -> Iterator[str]:
     """One sentence per camera and light."""
-    for name, camera in placements.cameras.items():
+    for name, camera in stage.cameras.items():
         x, y, z = camera.position_m
         tilt = math.degrees(math.asin(camera.forward[2]))
         yield (
@@ -19,7 +19,7 @@ def describe(placements: Placements) -> Iterator[str]:
             f"f/{camera.f_number:.2g} (T{camera.t_number:.2g}), focused at "
             f"{camera.focus_distance_m:.2f} m"
         )
-    for name, light in placements.lights.items():
+    for name, light in stage.lights.items():
         x, y, z = light.position_m
         fixture = light.setting.fixture
         yield f"light {name}: {fixture} with its face at ({x:.2f}, {y:.2f}) m, {z:.2f} m high"

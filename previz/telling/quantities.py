@@ -49,6 +49,9 @@ class Row:
     source: str
 
 
+_ERROR = Row("%", 1, "standard error of the total", TRACED)
+_DUV = Row("", 4, "distance from the Planckian locus, + greener", COLOUR)
+
 _LENS = {
     "horizontal_angle_deg": Row("deg", 4, "angle of view across", LENS),
     "vertical_angle_deg": Row("deg", 4, "angle of view up and down", LENS),
@@ -128,11 +131,11 @@ _VEIL = {
 
 _FACE = {
     "illuminance_lx": Row("lx", 2, "at the face by light, toward `facing`", TRACED),
-    "error_pct": Row("%", 1, "standard error of the total", TRACED),
+    "error_pct": _ERROR,
     "illuminance_lx_by_camera": Row("lx", 2, "the same toward each camera", TRACED),
-    "error_pct_by_camera": Row("%", 1, "standard error of the total", TRACED),
+    "error_pct_by_camera": _ERROR,
     "illuminance_lx_ahead": Row("lx", 2, "at the face by light, straight ahead", TRACED),
-    "error_pct_ahead": Row("%", 1, "standard error of the total", TRACED),
+    "error_pct_ahead": _ERROR,
     "key_to_fill_ratio": Row("", 3, "key over fill, each alone", TRACED),
     "key_to_fill_stops": Row("stops", 3, "the same in stops", TRACED),
     "lighting_ratio": Row("", 3, "key and fill over fill", TRACED),
@@ -143,14 +146,14 @@ _FACE = {
     "contrast_ratio": Row("", 3, "lit side over shadow side", TRACED),
     "hair_over_key_stops": Row("stops", 3, "hair light on the head against the key", TRACED),
     "cct_k": Row("K", 0, "colour temperature of the mix, straight ahead", COLOUR),
-    "duv": Row("", 4, "distance from the Planckian locus, + greener", COLOUR),
+    "duv": _DUV,
 }
 
 _METER = {
     "illuminance_lx": Row("lx", 2, "by light and in total", TRACED),
-    "error_pct": Row("%", 1, "standard error of the total", TRACED),
+    "error_pct": _ERROR,
     "cct_k": Row("K", 0, "colour temperature of the mix", COLOUR),
-    "duv": Row("", 4, "distance from the Planckian locus, + greener", COLOUR),
+    "duv": _DUV,
 }
 
 _EXPOSURE = {

@@ -9,7 +9,6 @@ from typing import Any
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.measured import CameraNumbers
 from previz.measure.report import Report
-from previz.measure.rules.findings import Finding
 from previz.solve.lens import Answer
 from previz.telling.light_json import exposure_json, face_json, meters_json, spot_json
 from previz.telling.power_json import power_json
@@ -101,9 +100,3 @@ def _frame(framing: FramingNumbers) -> dict[str, Any]:
 def answers_json(answers: Iterable[Answer]) -> list[dict[str, Any]]:
     """Settings that give what was wanted, as `previz measure --want-... --json` prints them."""
     return [told(asdict(answer), "answers") for answer in answers]
-
-
-def finding_json(finding: Finding) -> dict[str, Any]:
-    """One finding; numbers rounded, infinite ones None."""
-    found: dict[str, Any] = told(asdict(finding), "findings")
-    return found

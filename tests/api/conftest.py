@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 LIT = """\
@@ -39,3 +41,11 @@ meters:
 def lit() -> str:
     """The room's scene file."""
     return LIT
+
+
+@pytest.fixture
+def scene(tmp_path: Path, lit: str) -> Path:
+    """The file itself."""
+    path = tmp_path / "scene.yaml"
+    path.write_text(lit, encoding="utf-8")
+    return path

@@ -76,9 +76,7 @@ class Heard(api.Silence):
         self.said.append(text)
 
 
-def test_what_a_back_end_lacks_is_said_and_left_out(tmp_path: Path, lit: str, flat) -> None:
-    scene = tmp_path / "scene.yaml"
-    scene.write_text(lit, encoding="utf-8")
+def test_what_a_back_end_lacks_is_said_and_left_out(tmp_path: Path, scene: Path, flat) -> None:
     watch = Heard()
     options = api.RenderOptions(out=tmp_path / "out", samples=1, width_px=48, denoise=False)
     done = api.render_scene(scene, options, watch)
@@ -92,9 +90,7 @@ def test_what_a_back_end_lacks_is_said_and_left_out(tmp_path: Path, lit: str, fl
     assert not (tmp_path / "out" / "light" / "A.npz").exists()
 
 
-def test_without_meters_nothing_is_measured_and_a_line_says_why(tmp_path, lit, flat) -> None:
-    scene = tmp_path / "scene.yaml"
-    scene.write_text(lit, encoding="utf-8")
+def test_without_meters_nothing_is_measured_and_a_line_says_why(scene, flat) -> None:
     with pytest.raises(MissingError, match="flat reads no meters"):
         api.measure_scene(scene, light=True)
 
@@ -125,14 +121,12 @@ class LayeredExposing(FlatExposing):
 
 
 def test_a_light_that_moved_is_relit_without_meters_at_the_usual_white(
-    tmp_path, lit, flat, monkeypatch
+    tmp_path, scene, flat, monkeypatch
 ) -> None:
     row = replace(
         backends.TABLE["flat"], abilities=lambda _: Layered.abilities, open=lambda _: Layered()
     )
     monkeypatch.setitem(backends.TABLE, "flat", row)
-    scene = tmp_path / "scene.yaml"
-    scene.write_text(lit, encoding="utf-8")
     api.render_scene(
         scene, api.RenderOptions(tmp_path / "out", samples=1, width_px=48, denoise=False)
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-from pathlib import Path
 from weakref import WeakSet
 
 import pytest
@@ -14,13 +13,6 @@ from previz.deliver.comparison import CompareRequest
 from previz.render.pathtracer.backend import PathTracer
 
 pytestmark = pytest.mark.usefixtures("mannequins")
-
-
-@pytest.fixture
-def scene(tmp_path: Path, lit: str) -> Path:
-    path = tmp_path / "scene.yaml"
-    path.write_text(lit, encoding="utf-8")
-    return path
 
 
 @pytest.fixture

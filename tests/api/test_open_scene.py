@@ -21,13 +21,6 @@ def options(out: Path, **other) -> api.RenderOptions:
 
 
 @pytest.fixture
-def scene(tmp_path: Path, lit: str) -> Path:
-    path = tmp_path / "scene.yaml"
-    path.write_text(lit, encoding="utf-8")
-    return path
-
-
-@pytest.fixture
 def loads(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     """How often a stage was loaded into the renderer."""
     counted: Counter[str] = Counter()

@@ -24,13 +24,6 @@ CHANGED = (
 )  # fmt: skip
 
 
-@pytest.fixture
-def scene(tmp_path: Path, lit: str) -> Path:
-    path = tmp_path / "scene.yaml"
-    path.write_text(lit)
-    return path
-
-
 def rendered(scene: Path, out: Path, *settings: str) -> LayerStack:
     options = api.RenderOptions(
         out=out, samples=SAMPLES, width_px=WIDTH, settings=settings, denoise=False

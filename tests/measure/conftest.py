@@ -28,22 +28,6 @@ from previz.stage.build import build_stage
 from previz.stage.stage import Stage
 
 CATALOG = Catalog.load(Path(__file__).parent / "own_catalogue")
-PLAIN = """\
-previz: 1
-title: Plain room
-room: {width_m: 6, depth_m: 8, height_m: 3}
-people:
-  guest: {at_m: [0, 0], seat: stool, turn_deg: 0, stature_cm: 165}
-cameras:
-  A:
-    sensor: full_frame
-    lens: zoom_24_105_f4
-    focal_length_mm: 70
-    f_number: 4
-    place: {at_m: [0, -2.5], height: eye}
-    aim: guest
-    aim_from_top_pct: 36
-"""
 PICTURE_PX = 100
 
 
@@ -94,7 +78,7 @@ def mannequins(mannequins: None, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def measure(tmp_path: Path, mannequins: None) -> Measure:
+def measure(tmp_path: Path, mannequins: None, plain: str) -> Measure:
     """Measures the plain room with further blocks of YAML under it."""
 
     def run(
@@ -103,7 +87,7 @@ def measure(tmp_path: Path, mannequins: None) -> Measure:
         light: Mapping[str, Mapping[str, float]] | None = None,
     ) -> Report:
         path = tmp_path / "scene.yaml"
-        path.write_text(PLAIN + more, encoding="utf-8")
+        path.write_text(plain + more, encoding="utf-8")
         draft = read_scene(path, CATALOG, tuple(settings))
         assert draft.scene is not None and not draft.problems, draft.problems
         stage, problems = build_stage(draft.scene, CATALOG, tmp_path, "", draft.places)
@@ -134,9 +118,3 @@ def _picture(stage: Stage, camera: str, read: Mapping[str, Read]) -> Light:
             layers[name][:, : int(one.columns)] = one.cd_m2
             albedo[:], things[:] = 1.0, stage.object_ids.get(f"lights.{name}", 0)
     return Light(layers, albedo, dark, far, things, 1)
-
-
-@pytest.fixture
-def plain() -> str:
-    """The plain room as text."""
-    return PLAIN

@@ -15,7 +15,7 @@ from previz.model.lights import Light, LightPlace
 from previz.physics.dimmer import filament_power_share, level_for_share, output_share
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
-from previz.telling.report_json import finding_json, report_json
+from previz.telling.report_json import report_json
 from previz.telling.report_text import report_lines
 
 Measure = Callable[[str], Report]
@@ -25,7 +25,7 @@ HALOGEN = f"{{fixture: fresnel_tungsten_650, {PLACE}}}"
 
 
 def found(report: Report, rule: str) -> dict[str, object]:
-    return next(finding_json(f) for f in report.findings if f.rule == rule)
+    return next(f for f in report_json(report)["findings"] if f["rule"] == rule)
 
 
 def rules(report: Report) -> set[str]:

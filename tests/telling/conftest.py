@@ -17,32 +17,16 @@ from previz.render.metering import Reading
 from previz.render.readings import Readings
 from previz.stage.stage import Stage
 
-PLAIN = """\
-previz: 1
-title: Plain room
-room: {width_m: 6, depth_m: 8, height_m: 3}
-people:
-  guest: {at_m: [0, 0], seat: stool, turn_deg: 0, stature_cm: 165}
-cameras:
-  A:
-    sensor: full_frame
-    lens: zoom_24_105_f4
-    focal_length_mm: 70
-    f_number: 4
-    place: {at_m: [0, -2.5], height: eye}
-    aim: guest
-    aim_from_top_pct: 36
-"""
 PICTURE_WIDTH_PX = 192
 
 
 @pytest.fixture
-def measure(tmp_path: Path, mannequins: None) -> Callable[[str], Report]:
+def measure(tmp_path: Path, mannequins: None, plain: str) -> Callable[[str], Report]:
     """Measures the plain room with further blocks of YAML under it."""
 
     def run(more: str) -> Report:
         path = tmp_path / "scene.yaml"
-        path.write_text(PLAIN + more, encoding="utf-8")
+        path.write_text(plain + more, encoding="utf-8")
         return api.measure_scene(path)
 
     return run

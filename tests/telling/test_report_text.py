@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from previz.measure.report import Report
-from previz.telling.report_json import finding_json, report_json
+from previz.telling.report_json import report_json
 from previz.telling.report_text import finding_lines, report_lines, sides_in_words
 
 Measure = Callable[[str], Report]
@@ -37,9 +37,11 @@ def test_stops_are_named_for_what_takes_the_light(measure: Measure) -> None:
 def test_every_finding_prints_what_its_limit_rests_on(measure: Measure) -> None:
     report = measure(f"lights: {{key: {PANEL % (1.5, -1.5)}}}\n")
     assert report.findings
-    for finding, line in zip(report.findings, finding_lines(report.findings), strict=True):
+    told = report_json(report)["findings"]
+    lines = finding_lines(report.findings)
+    for finding, line, one in zip(report.findings, lines, told, strict=True):
         assert line.endswith(f"[{finding.rule}: {finding.source}]") and finding.source
-        assert finding_json(finding)["source"] == finding.source
+        assert one["source"] == finding.source
     assert list(finding_lines(())) == ["No findings."]
 
 

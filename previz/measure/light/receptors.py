@@ -11,7 +11,7 @@ import numpy as np
 from previz.measure.roles import cameras_on
 from previz.model.meters import Meter
 from previz.render.metering import Receptor
-from previz.stage.stage import Array, Stage, StagePerson
+from previz.stage.stage import Array, Stage, StageCamera, StagePerson
 
 AHEAD_M = 0.02
 """A meter is held just before the nose, so that the face does not shade it: common practice, no
@@ -35,8 +35,7 @@ def receptors(stage: Stage) -> dict[str, Receptor]:
         point = face_point(person)
         found[f"face/{name}"] = Receptor(point, person.face_forward)
         for camera in cameras_on(stage, name):
-            toward = _unit(stage.cameras[camera].position_m - point)
-            found[f"face/{name}/{camera}"] = Receptor(point, toward)
+            found[f"face/{name}/{camera}"] = toward_camera(person, stage.cameras[camera])
         for side, sign in (("left", 1.0), ("right", -1.0)):
             facing = _turned(person.face_forward, math.radians(sign * SIDE_DEG))
             found[f"side/{name}/{side}"] = Receptor(point, facing)
@@ -45,6 +44,12 @@ def receptors(stage: Stage) -> dict[str, Receptor]:
     for name, meter in stage.meters.items():
         found[f"meter/{name}"] = _held(meter, stage)
     return found
+
+
+def toward_camera(person: StagePerson, camera: StageCamera) -> Receptor:
+    """A meter held before a face, facing a camera."""
+    point = face_point(person)
+    return Receptor(point, _unit(camera.position_m - point))
 
 
 def face_point(person: StagePerson) -> Array:

@@ -96,7 +96,8 @@ def _lamps(name: str, exposure: ExposureLight, measured: Measured) -> Iterator[F
     clip = clip_stops(measured, name)
     for lamp, region in exposure.frame.lamps.items():
         share = region.clipped_pct(clip)
-        if f"lights.{lamp}" in measured.practicals and share >= LAMP_CLIPPED_PCT:
+        placed = measured.stage.lights.get(lamp)
+        if placed is not None and placed.practical and share >= LAMP_CLIPPED_PCT:
             yield Finding(
                 "lamp_clipped",
                 "note",

@@ -74,7 +74,8 @@ def _ceiling_m(stage: Stage) -> float:
 
 
 def _of_the_room(measured: Measured, light: str) -> bool:
-    return f"lights.{light}" in measured.practicals
+    placed = measured.stage.lights.get(light)
+    return placed is not None and placed.practical
 
 
 def _stops(stops: float) -> str:
