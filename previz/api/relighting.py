@@ -20,7 +20,7 @@ from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.errors import InputError, Place, Problem
 from previz.render.backends import open_back_end
-from previz.render.contract import Ability, BackEnd, Light, Renderer, Settings
+from previz.render.contract import Ability, BackEnd, LightLayers, Renderer, RenderSettings
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
@@ -183,8 +183,8 @@ class _Layers:
                 kept = kept.with_layer(layer, light)
         return kept
 
-    def _rendered(self, back_end: BackEnd, renderer: Renderer, frame: FrameNote) -> Light:
-        settings = Settings(
+    def _rendered(self, back_end: BackEnd, renderer: Renderer, frame: FrameNote) -> LightLayers:
+        settings = RenderSettings(
             frame.width_px,
             frame.height_px,
             frame.samples,

@@ -16,7 +16,7 @@ from previz.api.progress import Progress
 from previz.api.white import card_light, white_of
 from previz.deliver.files import no_file_there, writable_folder
 from previz.deliver.frames import read_png, write_exr
-from previz.deliver.kept import Keeper, Picture
+from previz.deliver.kept import Keeper, UnfinishedPicture
 from previz.deliver.layers import write_layers
 from previz.deliver.manifest import Manifest, write_manifest
 from previz.deliver.sheet import Sheet
@@ -25,7 +25,7 @@ from previz.deliver.sheet import write_png as write_sheet_png
 from previz.errors import InputError, InterruptedRender, Place, Problem
 from previz.render import backends
 from previz.render.compute import in_plain_words
-from previz.render.contract import Ability, Light, Settings
+from previz.render.contract import Ability, LightLayers, RenderSettings
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
@@ -164,21 +164,21 @@ class Session:
         self._write(camera, exposing.light(), complete=True)
         self.keeper.forget(picture)
 
-    def _picture(self, camera: StageCamera) -> Picture:
+    def _picture(self, camera: StageCamera) -> UnfinishedPicture:
         effort = EFFORTS[self.options.quality]
         width = self.options.width_px or effort.width_px
         if width is None:
             width = self.opened.scene.picture.width_px
         width, height = camera.picture_size(width)
-        settings = Settings(
+        settings = RenderSettings(
             width_px=width,
             height_px=height,
             samples=self.options.samples or effort.samples,
             seed=self.opened.stage.seed,
         )
-        return Picture(camera.name, settings, self.opened.digest, self.back_end.variant)
+        return UnfinishedPicture(camera.name, settings, self.opened.digest, self.back_end.variant)
 
-    def _write(self, camera: StageCamera, light: Light, complete: bool) -> None:
+    def _write(self, camera: StageCamera, light: LightLayers, complete: bool) -> None:
         received = Received(light.beauty, light.albedo, light.normal, light.samples)
         note = self.pipeline.frame(camera, received, complete=complete)
         if self.options.exr:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from previz.catalog import folders
-from previz.catalog.catalog import KINDS, SINGULAR, Catalog, Hit, Kind
+from previz.catalog.catalog import KINDS, SINGULAR, Catalog, Hit, RecordKind
 from previz.catalog.summary import luminous_reflectance, summary
 
 __all__ = [
@@ -16,7 +16,7 @@ __all__ = [
     "SINGULAR",
     "Catalog",
     "Hit",
-    "Kind",
+    "RecordKind",
     "data_file",
     "luminous_reflectance",
     "summary",

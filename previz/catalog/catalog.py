@@ -23,9 +23,9 @@ from previz.model.records import (
     Sensor,
 )
 
-Kind = Literal["sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture"]
-KINDS: tuple[Kind, ...] = get_args(Kind)
-MODELS: Mapping[Kind, type[Record]] = MappingProxyType(
+RecordKind = Literal["sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture"]
+KINDS: tuple[RecordKind, ...] = get_args(RecordKind)
+MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
     {
         "sensors": Sensor,
         "lenses": Lens,
@@ -36,7 +36,7 @@ MODELS: Mapping[Kind, type[Record]] = MappingProxyType(
         "furniture": FurnitureRecord,
     }
 )
-SINGULAR: Mapping[Kind, str] = MappingProxyType(
+SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
     {
         "sensors": "sensor",
         "lenses": "lens",
@@ -55,7 +55,7 @@ R = TypeVar("R", bound=Record)
 class Hit:
     """One record found by a search."""
 
-    kind: Kind
+    kind: RecordKind
     name: str
     record: Record
 
@@ -69,7 +69,7 @@ class Catalog:
     """
 
     folders: tuple[Path, ...]
-    _tables: dict[Kind, Mapping[str, Record]] = field(default_factory=dict, repr=False)
+    _tables: dict[RecordKind, Mapping[str, Record]] = field(default_factory=dict, repr=False)
 
     @classmethod
     def load(cls, folder: Path | None = None) -> Self:
@@ -116,11 +116,11 @@ class Catalog:
         """Piece of furniture or prop by name."""
         return self._record("furniture", FurnitureRecord, name)
 
-    def names(self, kind: Kind) -> tuple[str, ...]:
+    def names(self, kind: RecordKind) -> tuple[str, ...]:
         """Names of all records of a kind, in the order of the files."""
         return tuple(self.records(kind))
 
-    def records(self, kind: Kind) -> Mapping[str, Record]:
+    def records(self, kind: RecordKind) -> Mapping[str, Record]:
         """All records of a kind by name.
 
         Raises InputError with one problem for each thing wrong in the files.
@@ -174,7 +174,7 @@ class Catalog:
         if problems:
             raise InputError(problems)
 
-    def _record(self, kind: Kind, model: type[R], name: str) -> R:
+    def _record(self, kind: RecordKind, model: type[R], name: str) -> R:
         records = self.records(kind)
         if name not in records:
             close = checking.nearest(name, records)
@@ -195,8 +195,8 @@ class Catalog:
                 problems.append(Problem(self._place(kind, name, keys), message))
         return problems
 
-    def _materials_used(self) -> list[tuple[Kind, str, tuple[str, ...], str]]:
-        used: list[tuple[Kind, str, tuple[str, ...], str]] = []
+    def _materials_used(self) -> list[tuple[RecordKind, str, tuple[str, ...], str]]:
+        used: list[tuple[RecordKind, str, tuple[str, ...], str]] = []
         for name in self.names("fixtures"):
             material = self.fixture(name).material
             if material is not None:
@@ -206,7 +206,7 @@ class Catalog:
                 used.append(("furniture", name, ("materials", role), material))
         return used
 
-    def _place(self, kind: Kind, name: str, keys: tuple[str, ...]) -> Place:
+    def _place(self, kind: RecordKind, name: str, keys: tuple[str, ...]) -> Place:
         """Place of a record's value, in the first file that has the record."""
         for folder in self.folders:
             path = folder / f"{kind}.yaml"
@@ -218,7 +218,7 @@ class Catalog:
 
 
 @functools.lru_cache(maxsize=32)
-def _read_once(path: Path, kind: Kind, mtime_ns: int, size: int) -> Mapping[str, Record]:
+def _read_once(path: Path, kind: RecordKind, mtime_ns: int, size: int) -> Mapping[str, Record]:
     """Records of one file; `mtime_ns` and `size` make an edited file another one."""
     del mtime_ns, size
     return MappingProxyType(checking.read_records(path, MODELS[kind]))

@@ -8,12 +8,12 @@ from collections.abc import Iterable, Sequence
 
 import click
 
-from previz.catalog import KINDS, Catalog, Hit, Kind, summary
+from previz.catalog import KINDS, Catalog, Hit, RecordKind, summary
 from previz.catalog.checking import nearest
 from previz.errors import CatalogError
 from previz.telling.records import record_json, record_rows
 
-_SINGULAR: dict[str, Kind] = {
+_SINGULAR: dict[str, RecordKind] = {
     "sensor": "sensors",
     "lens": "lenses",
     "adapter": "adapters",
@@ -27,7 +27,7 @@ _SINGULAR: dict[str, Kind] = {
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 
-def _kind(ctx: click.Context, param: click.Parameter, value: str | None) -> Kind | None:
+def _kind(ctx: click.Context, param: click.Parameter, value: str | None) -> RecordKind | None:
     """Kind in the plural for a word in the plural or the singular."""
     del ctx, param
     for kind in KINDS:
@@ -68,7 +68,7 @@ def command() -> None:
     "kind", required=False, metavar="[KIND]", callback=_kind, shell_complete=_complete_kind
 )
 @json_option
-def list_records(kind: Kind | None, as_json: bool) -> None:
+def list_records(kind: RecordKind | None, as_json: bool) -> None:
     """List all records, or those of one KIND.
 
     Kinds: sensors, lenses, adapters, fixtures, gels, materials, furniture.

@@ -15,11 +15,15 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from previz.cli.new_places import (
-    Disc,
-    Head,
-    Lamp,
+    HAIR,
+    LARGE_KEY,
+    PANEL,
+    SMALL_KEY,
+    Footprint,
+    GuestLight,
+    LightInPlan,
+    PlanView,
     Point,
-    View,
     inside,
     polar,
     tripod,
@@ -57,11 +61,6 @@ LEGS_SHOW_FROM_M = 2.0  # a frame this wide reaches down to the legs behind the 
 KEY_LX = 115.0
 FILL_LX = 29.0
 
-# Heads with their measures in plan, those of their records; see Head.
-LARGE_KEY = Head("softbox_90", half_m=0.5, depth_m=0.7, column_m=0.55, legs_m=0.5, axis_cd=3300)
-SMALL_KEY = Head("softbox_60", half_m=0.35, depth_m=0.66, column_m=0.52, legs_m=0.45, axis_cd=1800)
-PANEL = Head("panel_60x40", half_m=0.36, depth_m=0.2, column_m=0.15, legs_m=0.5, axis_cd=3800)
-HAIR = Head("fresnel_80", half_m=0.18, depth_m=0.35, column_m=0.2, legs_m=0.45, axis_cd=10000)
 KEY_PLACES = (
     (1.15, -1.1), (1.2, -0.9), (1.25, -0.7), (1.3, -0.55), (1.1, -0.7), (1.0, -0.6),
     (0.9, -0.55), (0.8, -0.5), (0.75, -0.4),
@@ -105,7 +104,7 @@ class Shot:
 
 
 @dataclass(frozen=True)
-class Window:
+class WindowHole:
     """A hole in the north wall, metres."""
 
     along_m: float
@@ -218,7 +217,7 @@ class Layout:
             and self._sees_one(shot)
         )
 
-    def _leaves_way(self, legs: Disc, a: Disc) -> bool:
+    def _leaves_way(self, legs: Footprint, a: Footprint) -> bool:
         """Whether one can walk between the legs of A and this, or past both beside A."""
         lens_y_m = -self.camera_distance_m
         beside = abs(legs.at_m[1] - lens_y_m) >= legs.radius_m + 0.3
@@ -228,15 +227,15 @@ class Layout:
         """Whether the other guests stay out of a single."""
         view = self._view(shot)
         others = [seat for k, seat in enumerate(self.guests()) if k != shot.guest]
-        return not any(view.sees(Disc(seat, 0.43)) for seat in others)
+        return not any(view.sees(Footprint(seat, 0.43)) for seat in others)
 
-    def _legs(self, shot: Shot) -> Disc:
+    def _legs(self, shot: Shot) -> Footprint:
         return tripod(shot.at_m, self.guests()[shot.guest])
 
-    def _view(self, shot: Shot) -> View:
+    def _view(self, shot: Shot) -> PlanView:
         here = self.guests()[shot.guest]
         field_m = SENSOR_WIDTH_MM * math.dist(shot.at_m, here) / shot.focal_length_mm
-        return View.composed(shot.at_m, here, field_m, shot.from_left_pct)
+        return PlanView.composed(shot.at_m, here, field_m, shot.from_left_pct)
 
     def _shot(self, at_m: Point, field_m: float, guest: int, from_left_pct: int) -> Shot:
         x, y = round(at_m[0], 2), round(at_m[1], 2)
@@ -246,7 +245,7 @@ class Layout:
         lens = next(name for (low, high), name in LENSES if low <= focal_mm <= high)
         return Shot((x, y), focal_mm, lens, guest, from_left_pct)
 
-    def key(self) -> Lamp:
+    def key(self) -> GuestLight:
         """Right of the picture, out of every frame, in front of the guests, over nobody."""
         assert self._key is not None
         head, at_m = self._key
@@ -254,7 +253,7 @@ class Layout:
         return self._lamp(head, at_m, 30, top_m, self.middle)
 
     @cached_property
-    def _key(self) -> tuple[Head, Point] | None:
+    def _key(self) -> tuple[LightInPlan, Point] | None:
         """Large if there is room for it, as near to 45 degrees round as the frames allow.
 
         Where even a small softbox would be in B's frame, a panel beside the interviewer does.
@@ -264,7 +263,7 @@ class Layout:
         tried = [(head, (x + spread, y)) for head in (LARGE_KEY, SMALL_KEY) for x, y in places]
         tried += [(PANEL, (x, -self.camera_distance_m - 0.15)) for x in PANEL_EAST_M]
         aim = self._eyes(self.middle)
-        seat, feet = Disc(self.interviewer(), 0.45), Disc(self._feet(), 0.4)
+        seat, feet = Footprint(self.interviewer(), 0.45), Footprint(self._feet(), 0.4)
         return next(
             (
                 (head, at_m)
@@ -282,14 +281,14 @@ class Layout:
         share = FEET_AHEAD_M / math.hypot(guest_x - x, guest_y - y)
         return x + share * (guest_x - x), y + share * (guest_y - y)
 
-    def fill(self) -> Lamp | None:
+    def fill(self) -> GuestLight | None:
         """Behind the A camera and over its lens; None where the room has no place for it."""
         if not self.has_fill:
             return None
         at_m = (-0.3, -self.camera_distance_m - FILL_BEHIND_A_M)
         return self._lamp(PANEL, at_m, 16, self.answers.height_m - 0.3, self.middle)
 
-    def hair(self) -> Lamp | None:
+    def hair(self) -> GuestLight | None:
         """Behind the first guest and outside A's frame, on the side the key does not reach.
 
         As high as ceiling and stand allow; None where a camera would see it.
@@ -307,7 +306,7 @@ class Layout:
         share = EYES_AHEAD_M / math.dist(seat, asks)
         return seat[0] + share * (asks[0] - seat[0]), seat[1] + share * (asks[1] - seat[1])
 
-    def _fits(self, head: Head, at_m: Point, guest: int) -> bool:
+    def _fits(self, head: LightInPlan, at_m: Point, guest: int) -> bool:
         """Whether a light stands in the room, in no frame, on nobody's feet and in no legs."""
         aim = self._eyes(guest)
         column, face = head.column(at_m, aim), head.body(at_m, aim)
@@ -323,7 +322,7 @@ class Layout:
             and not (self.has_shelves and column.at_m[1] + head.legs_m > self.background_m - 0.35)
         )
 
-    def _shows(self, shot: Shot, head: Disc, legs: Disc) -> bool:
+    def _shows(self, shot: Shot, head: Footprint, legs: Footprint) -> bool:
         """Whether a camera sees a light's head or column; of a group's wide frame the legs too."""
         view = self._view(shot)
         low = legs if view.field_m > LEGS_SHOW_FROM_M else replace(legs, radius_m=0.06)
@@ -332,7 +331,9 @@ class Layout:
     def _half_spread_m(self) -> float:
         return (self.answers.people - 1) * SEATS_APART_M / 2
 
-    def _lamp(self, head: Head, at_m: Point, steepest_deg: int, top_m: float, guest: int) -> Lamp:
+    def _lamp(
+        self, head: LightInPlan, at_m: Point, steepest_deg: int, top_m: float, guest: int
+    ) -> GuestLight:
         """Words for a plan point, from the guest aimed at; no higher than `top_m`."""
         aim = self._eyes(guest)
         x, y = at_m[0] - aim[0], at_m[1] - aim[1]
@@ -343,15 +344,15 @@ class Layout:
         to_lamp = math.atan2(y, x)
         azimuth = abs(math.degrees(math.remainder(to_lamp - to_a, 2 * math.pi)))
         distance = ground_m / math.cos(math.radians(elevation))
-        return Lamp(head.fixture, round(azimuth), elevation, round(distance, 2), head.axis_cd)
+        return GuestLight(head.fixture, round(azimuth), elevation, round(distance, 2), head.axis_cd)
 
-    def window(self) -> Window:
+    def window(self) -> WindowHole:
         """In the wall behind the guests, on the key's side, so that the key seems to come from it.
 
         B sees it too, out of focus beside the guest's face.
         """
         left_m = 0.5
-        return Window(
+        return WindowHole(
             along_m=round(self.half_width_m + left_m, 2),
             width_m=round(min(1.6, self.half_width_m - left_m - 0.2), 2),
             sill_m=0.9,

@@ -18,7 +18,7 @@ FRAME_MARGIN_DEG = 2.0
 
 
 @dataclass(frozen=True)
-class Disc:
+class Footprint:
     """A round footprint, metres."""
 
     at_m: Point
@@ -26,7 +26,7 @@ class Disc:
 
 
 @dataclass(frozen=True)
-class Head:
+class LightInPlan:
     """A light in plan, metres: half the width of its face, from the face to its back and to the
     column of its stand, and from there to a foot. `axis_cd` is its intensity at full."""
 
@@ -37,16 +37,16 @@ class Head:
     legs_m: float
     axis_cd: float
 
-    def column(self, face_m: Point, aim_m: Point) -> Disc:
+    def column(self, face_m: Point, aim_m: Point) -> Footprint:
         """Its stand, the head turned to `aim_m`."""
-        return Disc(_beyond(face_m, aim_m, self.column_m), self.legs_m)
+        return Footprint(_beyond(face_m, aim_m, self.column_m), self.legs_m)
 
-    def body(self, face_m: Point, aim_m: Point) -> Disc:
+    def body(self, face_m: Point, aim_m: Point) -> Footprint:
         """The head itself."""
         half = math.hypot(self.half_m, self.depth_m / 2)
-        return Disc(_beyond(face_m, aim_m, self.depth_m / 2), half)
+        return Footprint(_beyond(face_m, aim_m, self.depth_m / 2), half)
 
-    def over(self, face_m: Point, aim_m: Point, whom: Disc) -> bool:
+    def over(self, face_m: Point, aim_m: Point, whom: Footprint) -> bool:
         """Whether the head hangs over somebody."""
         turn = _bearing(aim_m, face_m)
         x, y = whom.at_m[0] - face_m[0], whom.at_m[1] - face_m[1]
@@ -56,8 +56,23 @@ class Head:
         return gap < whom.radius_m
 
 
+# Those that a new scene is lit with; the measures are those of their records.
+LARGE_KEY = LightInPlan(
+    "softbox_90", half_m=0.5, depth_m=0.7, column_m=0.55, legs_m=0.5, axis_cd=3300
+)
+SMALL_KEY = LightInPlan(
+    "softbox_60", half_m=0.35, depth_m=0.66, column_m=0.52, legs_m=0.45, axis_cd=1800
+)
+PANEL = LightInPlan(
+    "panel_60x40", half_m=0.36, depth_m=0.2, column_m=0.15, legs_m=0.5, axis_cd=3800
+)
+HAIR = LightInPlan(
+    "fresnel_80", half_m=0.18, depth_m=0.35, column_m=0.2, legs_m=0.45, axis_cd=10000
+)
+
+
 @dataclass(frozen=True)
-class Lamp:
+class GuestLight:
     """A light round a guest in the trade's words."""
 
     fixture: str
@@ -78,7 +93,7 @@ class Lamp:
 
 
 @dataclass(frozen=True)
-class View:
+class PlanView:
     """What a camera sees in plan: `field_m` wide round a point of its axis."""
 
     lens_m: Point
@@ -86,14 +101,16 @@ class View:
     field_m: float
 
     @classmethod
-    def composed(cls, lens_m: Point, aim_m: Point, field_m: float, from_left_pct: float) -> View:
+    def composed(
+        cls, lens_m: Point, aim_m: Point, field_m: float, from_left_pct: float
+    ) -> PlanView:
         """With what it aims at not in the middle of the frame."""
         ahead = _bearing(lens_m, aim_m)
         right_m = (0.5 - from_left_pct / 100) * field_m
         axis = aim_m[0] + right_m * math.sin(ahead), aim_m[1] - right_m * math.cos(ahead)
         return cls(lens_m, axis, field_m)
 
-    def sees(self, disc: Disc) -> bool:
+    def sees(self, disc: Footprint) -> bool:
         """Whether any of a disc is in the frame, or nearly."""
         away = math.dist(self.lens_m, disc.at_m)
         if away <= disc.radius_m:
@@ -110,12 +127,12 @@ def polar(middle_m: Point, azimuth_deg: float, reach_m: float) -> Point:
     return middle_m[0] + reach_m * math.sin(turn), middle_m[1] - reach_m * math.cos(turn)
 
 
-def tripod(lens_m: Point, aim_m: Point) -> Disc:
+def tripod(lens_m: Point, aim_m: Point) -> Footprint:
     """Legs of a camera that looks at `aim_m`."""
-    return Disc(_beyond(lens_m, aim_m, TRIPOD_BEHIND_M), TRIPOD_LEGS_M)
+    return Footprint(_beyond(lens_m, aim_m, TRIPOD_BEHIND_M), TRIPOD_LEGS_M)
 
 
-def inside(disc: Disc, half_width_m: float, south_m: float, north_m: float) -> bool:
+def inside(disc: Footprint, half_width_m: float, south_m: float, north_m: float) -> bool:
     """Whether a disc is between the walls of a room that is symmetric from west to east."""
     x, y = disc.at_m
     return (

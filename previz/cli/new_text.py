@@ -6,7 +6,7 @@ import json
 import textwrap
 
 from previz.cli.new_layout import FILL_LX, KEY_LX, Answers, Layout, Shot, laid_out
-from previz.cli.new_places import Lamp, Point
+from previz.cli.new_places import GuestLight, Point
 from previz.telling.cautions import printed
 
 COMMENTS_FROM = 46
@@ -223,7 +223,7 @@ def _lights(layout: Layout) -> list[str]:
 
 
 def _lamp(
-    name: str, place: tuple[str, str, Lamp], dimmer_pct: int, why: tuple[str, str]
+    name: str, place: tuple[str, str, GuestLight], dimmer_pct: int, why: tuple[str, str]
 ) -> list[str]:
     aim, side, lamp = place
     return [

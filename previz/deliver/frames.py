@@ -12,7 +12,7 @@ from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
 from previz.deliver.files import whole_file
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 
 BT709_CHROMATICITIES = (0.64, 0.33, 0.30, 0.60, 0.15, 0.06, 0.3127, 0.3290)
 RGB = "RGB"
@@ -33,7 +33,7 @@ def read_png(path: Path) -> NDArray[np.uint8]:
         return np.asarray(image.convert("RGB"))
 
 
-def write_exr(path: Path, light: Light, things: dict[str, int]) -> None:
+def write_exr(path: Path, light: LightLayers, things: dict[str, int]) -> None:
     """One multi-layer OpenEXR file of un-denoised light, 32 bit float.
 
     R, G, B hold the beauty; each light has a layer of its name; `albedo`, `normal`; Z is

@@ -11,18 +11,18 @@ import numpy as np
 
 from previz.deliver.files import no_file_there, whole_file
 from previz.errors import OutputError
-from previz.render.contract import Exposing, Settings
+from previz.render.contract import Exposing, RenderSettings
 
 FOLDER = ".unfinished"
 EVERY_SECONDS = 60.0
 
 
 @dataclass(frozen=True)
-class Picture:
+class UnfinishedPicture:
     """One picture in the making, and everything that must be the same to go on with it."""
 
     camera: str
-    settings: Settings
+    settings: RenderSettings
     scene_digest: str
     variant: str
 
@@ -45,12 +45,12 @@ class Keeper:
         self._folder = no_file_there(folder / FOLDER)
         self._last = time.monotonic()
 
-    def keep_now_and_then(self, picture: Picture, exposing: Exposing) -> None:
+    def keep_now_and_then(self, picture: UnfinishedPicture, exposing: Exposing) -> None:
         """Keep the picture if it is a minute since the last time, against a sudden end."""
         if time.monotonic() - self._last > EVERY_SECONDS:
             self.keep(picture, exposing)
 
-    def keep(self, picture: Picture, exposing: Exposing) -> None:
+    def keep(self, picture: UnfinishedPicture, exposing: Exposing) -> None:
         """Keep what there is."""
         if not exposing.done:
             return
@@ -59,7 +59,7 @@ class Keeper:
             np.savez(file, allow_pickle=False, **arrays)
         self._last = time.monotonic()
 
-    def restore(self, picture: Picture, exposing: Exposing) -> bool:
+    def restore(self, picture: UnfinishedPicture, exposing: Exposing) -> bool:
         """Go on from what was kept, if it is of the very same picture."""
         try:
             with np.load(self._file(picture), allow_pickle=False) as kept:
@@ -70,7 +70,7 @@ class Keeper:
             return False
         return True
 
-    def forget(self, picture: Picture) -> None:
+    def forget(self, picture: UnfinishedPicture) -> None:
         """The picture is finished."""
         try:
             self._file(picture).unlink(missing_ok=True)
@@ -82,5 +82,5 @@ class Keeper:
                 f"({error.strerror or error}): delete {self._folder} yourself"
             ) from error
 
-    def _file(self, picture: Picture) -> Path:
+    def _file(self, picture: UnfinishedPicture) -> Path:
         return self._folder / f"{picture.camera}.npz"

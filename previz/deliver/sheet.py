@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from previz.deliver.files import whole_file
-from previz.deliver.surface import Colour, PixelSurface, Surface, font
+from previz.deliver.surface import Colour, DrawingSurface, PixelSurface, font
 
 Picture = NDArray[np.uint8]
 
@@ -98,7 +98,7 @@ def draw_sheet(sheet: Sheet) -> Image.Image:
     return page
 
 
-def _draw(sheet: Sheet, surface: Surface) -> None:
+def _draw(sheet: Sheet, surface: DrawingSurface) -> None:
     pen = _Pen(surface)
     y = pen.text((MARGIN_PX, MARGIN_PX), sheet.title, TITLE_PX, INK, WIDTH_PX - 2 * MARGIN_PX)
     y = pen.text((MARGIN_PX, y), sheet.subtitle, TEXT_PX, GREY, WIDTH_PX - 2 * MARGIN_PX)
@@ -138,7 +138,7 @@ def _draw_cell(pen: _Pen, cell: Cell, at: tuple[int, int], group: Group) -> None
 class _Pen:
     """Writes and draws on a surface; every text is fitted into the width it is given."""
 
-    def __init__(self, surface: Surface) -> None:
+    def __init__(self, surface: DrawingSurface) -> None:
         self.surface = surface
 
     def text(self, at: tuple[int, int], text: str, size: int, ink: Colour, width: int) -> int:

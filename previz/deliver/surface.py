@@ -10,7 +10,7 @@ from PIL import Image, ImageDraw, ImageFont
 Colour = tuple[int, int, int]
 
 
-class Surface(Protocol):
+class DrawingSurface(Protocol):
     """What a sheet is drawn on, in the sheet's pixels from its top left."""
 
     def line(self, at: tuple[float, float], text: str, size: int, ink: Colour) -> None:

@@ -14,7 +14,7 @@ from previz.geometry.mesh import Mesh
 from previz.geometry.mouldings import BED_M
 from previz.geometry.openings import (
     LEAF_THICKNESS_M,
-    Opening,
+    OpeningShape,
     frame_width_m,
     hole_frame,
     recess_m,
@@ -39,7 +39,7 @@ FIELD_LEAST_PANEL_M = 0.16
 Rect = tuple[float, float, float, float]
 
 
-def door(opening: Opening, wall: Wall, name: str) -> tuple[Piece, ...]:
+def door(opening: OpeningShape, wall: Wall, name: str) -> tuple[Piece, ...]:
     """Lining, architrave, leaf and handle of one door."""
     leaf_frame = hole_frame(opening, wall) @ _leaf_placing(opening, wall)
     fixed = [
@@ -54,7 +54,7 @@ def door(opening: Opening, wall: Wall, name: str) -> tuple[Piece, ...]:
     return (*moved(fixed, hole_frame(opening, wall)), *moved(hung, leaf_frame))
 
 
-def architrave_reach_m(opening: Opening) -> float:
+def architrave_reach_m(opening: OpeningShape) -> float:
     """How far the architrave reaches beyond the hole's edge; 0 for anything but a door."""
     if opening.kind != "door":
         return 0.0
@@ -65,7 +65,7 @@ def _leaf_thickness_m(wall: Wall) -> float:
     return min(LEAF_THICKNESS_M, 0.6 * wall.thickness_m)
 
 
-def _lining(opening: Opening, wall: Wall) -> Mesh:
+def _lining(opening: OpeningShape, wall: Wall) -> Mesh:
     """Boards round the hole, as deep as the wall, with the stop the leaf closes on."""
     width = frame_width_m(opening)
     back, front = -wall.thickness_m + BED_M, -BED_M
@@ -79,12 +79,12 @@ def _lining(opening: Opening, wall: Wall) -> Mesh:
     return _round_hole(opening, profile, 0.0)
 
 
-def _architrave(opening: Opening) -> Mesh:
+def _architrave(opening: OpeningShape) -> Mesh:
     reach = ARCHITRAVE_WIDTH_M + ARCHITRAVE_SETBACK_M - frame_width_m(opening)
     return _round_hole(opening, mouldings.architrave_profile(ARCHITRAVE_WIDTH_M), reach)
 
 
-def _round_hole(opening: Opening, profile: Array, reach: float) -> Mesh:
+def _round_hole(opening: OpeningShape, profile: Array, reach: float) -> Mesh:
     """A profile along a rectangle `reach` outside the hole; open below on a floor."""
     footed = opening.stands_on_floor
     low = -BED_M if footed else -reach
@@ -94,7 +94,7 @@ def _round_hole(opening: Opening, profile: Array, reach: float) -> Mesh:
     return swept(path.sections(profile), loop=path.loop)
 
 
-def _leaf_size(opening: Opening, wall: Wall) -> tuple[float, float, float]:
+def _leaf_size(opening: OpeningShape, wall: Wall) -> tuple[float, float, float]:
     frame = frame_width_m(opening)
     foot = FLOOR_GAP_M if opening.stands_on_floor else frame + LEAF_GAP_M
     return (
@@ -104,7 +104,7 @@ def _leaf_size(opening: Opening, wall: Wall) -> tuple[float, float, float]:
     )
 
 
-def _leaf_placing(opening: Opening, wall: Wall) -> Array:
+def _leaf_placing(opening: OpeningShape, wall: Wall) -> Array:
     """4x4 from the leaf's axes (from its lower left, z = 0 its room face) to the hole's."""
     width, height, _ = _leaf_size(opening, wall)
     frame = frame_width_m(opening)
@@ -163,7 +163,7 @@ def _stepped(rect: Rect, steps: tuple[tuple[float, float], ...], face: tuple[flo
     return swept(np.array(rings))
 
 
-def _handles(opening: Opening, size: tuple[float, float, float]) -> Mesh:
+def _handles(opening: OpeningShape, size: tuple[float, float, float]) -> Mesh:
     """Lever handles on both faces, at the side away from the hinge, pointing to it."""
     width, height, thickness = size
     from_edge = min(0.06, width / 4)

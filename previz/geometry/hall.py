@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 from shapely.geometry import Polygon
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.geometry.openings import Opening
+from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Array, Piece, moved
 from previz.geometry.solid import box
 from previz.geometry.walls import Wall
@@ -31,14 +31,14 @@ class Hall:
     rooflight: EmitterShape
 
 
-def open_to_a_hall(opening: Opening) -> bool:
+def open_to_a_hall(opening: OpeningShape) -> bool:
     """Whether one sees through this hole into whatever lies behind the wall."""
     ajar = opening.kind == "door" and opening.leaf_open_deg > 0.0
     return opening.kind == "opening" or ajar
 
 
 def hall(
-    opening: Opening,
+    opening: OpeningShape,
     wall: Wall,
     corners_m: ArrayLike,
     wall_material: str,

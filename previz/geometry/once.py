@@ -24,7 +24,7 @@ from previz.geometry.gear.panels import PanelShape
 from previz.geometry.gear.sound import MicrophoneShape
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.kept import Arrays, arrays_of, code, kept_pieces, pieces_of
-from previz.geometry.openings import Opening
+from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Piece
 from previz.geometry.room import BuiltRoom, RoomShape
 
@@ -44,7 +44,7 @@ def build_furniture(shape: str, **parameters: Any) -> tuple[Piece, ...]:
     return kept_pieces("furniture", MOST["furniture"], key, build)
 
 
-def build_room(shape: RoomShape, openings: Sequence[Opening] = ()) -> BuiltRoom:
+def build_room(shape: RoomShape, openings: Sequence[OpeningShape] = ()) -> BuiltRoom:
     """As `room.build_room`."""
     walls, portals = rooms.plan_room(shape, openings)
     key = (_plain(shape.corners_m), replace(shape, corners_m=()), tuple(openings))

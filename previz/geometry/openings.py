@@ -22,7 +22,7 @@ LEAF_THICKNESS_M = 0.04
 
 
 @dataclass(frozen=True)
-class Opening:
+class OpeningShape:
     """One rectangular hole in a wall and what fills it. Lengths left None take usual sizes.
 
     wall             number of the wall, from 1
@@ -74,32 +74,32 @@ class Opening:
         return self.along_m + self.width_m
 
 
-def frame_width_m(opening: Opening) -> float:
+def frame_width_m(opening: OpeningShape) -> float:
     """Width of the frame in the hole; a small hole keeps at least three fifths of its size."""
     usual = WINDOW_FRAME_WIDTH_M if opening.kind == "window" else DOOR_LINING_WIDTH_M
     wanted = usual if opening.frame_width_m is None else opening.frame_width_m
     return min(wanted, 0.2 * opening.width_m, 0.2 * opening.height_m)
 
 
-def frame_depth_m(opening: Opening, wall: Wall) -> float:
+def frame_depth_m(opening: OpeningShape, wall: Wall) -> float:
     """Depth of a window's frame through the wall, never more than four fifths of the wall."""
     wanted = WINDOW_FRAME_DEPTH_M if opening.frame_depth_m is None else opening.frame_depth_m
     return min(wanted, 0.8 * wall.thickness_m)
 
 
-def recess_m(opening: Opening, wall: Wall) -> float:
+def recess_m(opening: OpeningShape, wall: Wall) -> float:
     """Depth of the glazing or the leaf behind the wall's inner face."""
     if opening.recess_m is not None:
         return opening.recess_m
     return min(WINDOW_RECESS_M, wall.thickness_m / 2) if opening.kind == "window" else 0.0
 
 
-def opening_name(opening: Opening, index: int) -> str:
+def opening_name(opening: OpeningShape, index: int) -> str:
     """Its own name, or its kind and place in the list of openings from 1."""
     return opening.name or f"{opening.kind}_{index + 1}"
 
 
-def hole(opening: Opening, wall: Wall, room_height_m: float) -> Mesh:
+def hole(opening: OpeningShape, wall: Wall, room_height_m: float) -> Mesh:
     """Box, in the wall's own axes, that cuts the opening clean through the wall."""
     low = -POKE_M if opening.stands_on_floor else opening.sill_m
     high = opening.top_m
@@ -109,7 +109,7 @@ def hole(opening: Opening, wall: Wall, room_height_m: float) -> Mesh:
     return box((opening.along_m, low, -depth), (opening.right_m, high, POKE_M))
 
 
-def hole_frame(opening: Opening, wall: Wall) -> Array:
+def hole_frame(opening: OpeningShape, wall: Wall) -> Array:
     """4x4 to the world from the hole's axes: those of the wall, from the hole's lower left."""
     matrix = wall.frame
     matrix[:2, 3] += wall.along * opening.along_m
@@ -118,7 +118,7 @@ def hole_frame(opening: Opening, wall: Wall) -> Array:
 
 
 def problems_in_walls(
-    walls: Sequence[Wall], room_height_m: float, openings: Sequence[Opening]
+    walls: Sequence[Wall], room_height_m: float, openings: Sequence[OpeningShape]
 ) -> list[tuple[int, str]]:
     """All faults of all openings: (place in the list from 0, one sentence)."""
     by_number = {wall.number: wall for wall in walls}
@@ -132,7 +132,7 @@ def problems_in_walls(
     return found + _overlaps(openings)
 
 
-def _own_problems(opening: Opening, wall: Wall, room_height_m: float) -> list[str]:
+def _own_problems(opening: OpeningShape, wall: Wall, room_height_m: float) -> list[str]:
     sizes = (opening.along_m, opening.width_m, opening.sill_m, opening.height_m)
     if not all(map(math.isfinite, sizes)) or min(opening.width_m, opening.height_m) <= 0:
         return ["width and height must be finite and more than 0"]
@@ -153,7 +153,7 @@ def _own_problems(opening: Opening, wall: Wall, room_height_m: float) -> list[st
     return texts + _depth_problems(opening, wall)
 
 
-def _depth_problems(opening: Opening, wall: Wall) -> list[str]:
+def _depth_problems(opening: OpeningShape, wall: Wall) -> list[str]:
     if opening.kind == "opening":
         return []
     depth = recess_m(opening, wall)
@@ -166,7 +166,7 @@ def _depth_problems(opening: Opening, wall: Wall) -> list[str]:
     ]
 
 
-def _overlaps(openings: Sequence[Opening]) -> list[tuple[int, str]]:
+def _overlaps(openings: Sequence[OpeningShape]) -> list[tuple[int, str]]:
     """Each later opening that lies over an earlier one on the same wall."""
     return [
         (later, f"it lies over {opening_name(openings[early], early)} on wall {second.wall}")

@@ -18,7 +18,7 @@ from previz.geometry import mouldings, plan
 from previz.geometry.doors import architrave_reach_m, door
 from previz.geometry.mesh import Mesh
 from previz.geometry.openings import (
-    Opening,
+    OpeningShape,
     hole,
     opening_name,
     problems_in_walls,
@@ -32,7 +32,7 @@ from previz.geometry.windows import Portal, portal, window
 __all__ = [
     "RECTANGLE_WALLS",
     "BuiltRoom",
-    "Opening",
+    "OpeningShape",
     "Portal",
     "RoomShape",
     "Wall",
@@ -91,7 +91,7 @@ def shape_problems(shape: RoomShape) -> list[str]:
     return wall_problems(walls_round(shape.corners_m, shape.wall_thickness_m), shape.corners_m)
 
 
-def opening_problems(shape: RoomShape, openings: Sequence[Opening]) -> list[tuple[int, str]]:
+def opening_problems(shape: RoomShape, openings: Sequence[OpeningShape]) -> list[tuple[int, str]]:
     """Every fault of every opening: (its place in the list from 0, one sentence).
 
     Empty when `shape` itself has problems: there are no walls to hold openings against.
@@ -102,14 +102,14 @@ def opening_problems(shape: RoomShape, openings: Sequence[Opening]) -> list[tupl
     return problems_in_walls(walls, shape.height_m, openings)
 
 
-def build_room(shape: RoomShape, openings: Sequence[Opening] = ()) -> BuiltRoom:
+def build_room(shape: RoomShape, openings: Sequence[OpeningShape] = ()) -> BuiltRoom:
     """Build the room with its openings; ValueError, one line a problem, when it cannot stand."""
     walls, portals = plan_room(shape, openings)
     return BuiltRoom(room_pieces(shape, openings, walls), portals, walls)
 
 
 def plan_room(
-    shape: RoomShape, openings: Sequence[Opening] = ()
+    shape: RoomShape, openings: Sequence[OpeningShape] = ()
 ) -> tuple[tuple[Wall, ...], tuple[Portal, ...]]:
     """Walls by number and portals of a room; ValueError as `build_room`."""
     problems = shape_problems(shape)
@@ -128,7 +128,7 @@ def plan_room(
 
 
 def room_pieces(
-    shape: RoomShape, openings: Sequence[Opening], walls: tuple[Wall, ...]
+    shape: RoomShape, openings: Sequence[OpeningShape], walls: tuple[Wall, ...]
 ) -> tuple[Piece, ...]:
     """Pieces of a room whose `walls` stand."""
     by_number = {wall.number: wall for wall in walls}
@@ -155,7 +155,9 @@ def _slabs(shape: RoomShape, walls: tuple[Wall, ...]) -> list[Piece]:
     ]
 
 
-def _walls(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening]) -> list[Piece]:
+def _walls(
+    shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[OpeningShape]
+) -> list[Piece]:
     by_number = {wall.number: wall for wall in walls}
     pieces = []
     for number in sorted(by_number):
@@ -169,7 +171,7 @@ def _walls(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening
 
 
 def _holes_in(
-    wall: Wall, by_number: dict[int, Wall], height_m: float, openings: Sequence[Opening]
+    wall: Wall, by_number: dict[int, Wall], height_m: float, openings: Sequence[OpeningShape]
 ) -> list[Mesh]:
     """Holes of the wall's own openings, and of those in a wall whose body this one enters.
 
@@ -184,7 +186,9 @@ def _holes_in(
     return holes
 
 
-def _trims(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening]) -> list[Piece]:
+def _trims(
+    shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[OpeningShape]
+) -> list[Piece]:
     """Skirting and cornice, each cut where an opening reaches its height."""
     pieces = []
     if shape.skirting_height_m > 0:
@@ -200,7 +204,7 @@ def _trims(shape: RoomShape, walls: tuple[Wall, ...], openings: Sequence[Opening
     return pieces
 
 
-def _trim(walls: tuple[Wall, ...], openings: Sequence[Opening], profile: Array) -> Mesh | None:
+def _trim(walls: tuple[Wall, ...], openings: Sequence[OpeningShape], profile: Array) -> Mesh | None:
     cuts: dict[int, list[tuple[float, float]]] = {}
     for opening in openings:
         reach = architrave_reach_m(opening)

@@ -13,7 +13,13 @@ import numpy as np
 from previz.geometry import mouldings
 from previz.geometry.mesh import Mesh
 from previz.geometry.mouldings import BED_M
-from previz.geometry.openings import Opening, frame_depth_m, frame_width_m, hole_frame, recess_m
+from previz.geometry.openings import (
+    OpeningShape,
+    frame_depth_m,
+    frame_width_m,
+    hole_frame,
+    recess_m,
+)
 from previz.geometry.piece import Array, Piece, moved
 from previz.geometry.solid import box, joined, swept
 from previz.geometry.walls import Wall
@@ -42,7 +48,7 @@ class Portal:
     up: Array
 
 
-def window(opening: Opening, wall: Wall, name: str) -> tuple[Piece, ...]:
+def window(opening: OpeningShape, wall: Wall, name: str) -> tuple[Piece, ...]:
     """Frame with its glazing bars, and a sill board unless the window stands near the floor."""
     pieces = [Piece(f"{name}_frame", _frame(opening, wall), opening.frame_material)]
     if opening.board and opening.sill_m >= BOARD_LEAST_SILL_M:
@@ -50,7 +56,7 @@ def window(opening: Opening, wall: Wall, name: str) -> tuple[Piece, ...]:
     return moved(pieces, hole_frame(opening, wall))
 
 
-def portal(opening: Opening, wall: Wall, index: int, name: str) -> Portal:
+def portal(opening: OpeningShape, wall: Wall, index: int, name: str) -> Portal:
     """The portal of one window."""
     frame = hole_frame(opening, wall)
     back = -recess_m(opening, wall) - frame_depth_m(opening, wall) / 2 - PORTAL_GAP_M
@@ -60,7 +66,7 @@ def portal(opening: Opening, wall: Wall, index: int, name: str) -> Portal:
     )
 
 
-def _frame(opening: Opening, wall: Wall) -> Mesh:
+def _frame(opening: OpeningShape, wall: Wall) -> Mesh:
     width = frame_width_m(opening)
     half_depth = frame_depth_m(opening, wall) / 2
     glazing = -recess_m(opening, wall)
@@ -70,7 +76,7 @@ def _frame(opening: Opening, wall: Wall) -> Mesh:
     return joined([frame, *_bars(opening, width, glazing, half_depth)])
 
 
-def _bars(opening: Opening, frame: float, glazing: float, half_depth: float) -> list[Mesh]:
+def _bars(opening: OpeningShape, frame: float, glazing: float, half_depth: float) -> list[Mesh]:
     """Bars between the panes, a little thinner than the frame and let into it."""
     clear = np.array([opening.width_m, opening.height_m]) - 2 * frame
     panes = np.array([opening.panes_across, opening.panes_up])
@@ -91,7 +97,7 @@ def _bars(opening: Opening, frame: float, glazing: float, half_depth: float) -> 
     return bars
 
 
-def _board(opening: Opening, wall: Wall) -> Mesh:
+def _board(opening: OpeningShape, wall: Wall) -> Mesh:
     """Board in the reveal with a rounded nose over the wall's face and an ear at either side."""
     low, high = -2 * BED_M, BOARD_THICKNESS_M - 2 * BED_M
     back = min(-recess_m(opening, wall), -2 * BED_M)

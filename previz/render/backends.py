@@ -18,7 +18,7 @@ Say = Callable[[str], None]
 
 
 @dataclass(frozen=True)
-class Row:
+class BackEndRow:
     """One back end.
 
     variants   what it can compute on, best first
@@ -36,8 +36,8 @@ class Row:
     open: Callable[[str], BackEnd]
 
 
-TABLE: dict[str, Row] = {
-    pathtracer.NAME: Row(
+TABLE: dict[str, BackEndRow] = {
+    pathtracer.NAME: BackEndRow(
         variants=PREFERENCE,
         abilities=pathtracer.abilities_in,
         prove=proved,

@@ -37,7 +37,7 @@ class Ability(StrEnum):
 
 
 @dataclass(frozen=True)
-class Settings:
+class RenderSettings:
     """How a picture is rendered.
 
     `max_depth` counts segments of a light path; -1 lets paths end by chance alone, so that no
@@ -52,7 +52,7 @@ class Settings:
 
 
 @dataclass(frozen=True, eq=False)
-class Light:
+class LightLayers:
     """What one camera receives.
 
     layers   by light: (height, width, 3) float32, linear BT.709, Y in cd/m2
@@ -94,7 +94,7 @@ class Exposing(Protocol):
     def advance(self, samples: int) -> None:
         """Trace `samples` more paths per pixel."""
 
-    def light(self) -> Light:
+    def light(self) -> LightLayers:
         """What was gathered so far, averaged."""
 
     def state(self) -> dict[str, NDArray[np.generic]]:
@@ -107,7 +107,7 @@ class Exposing(Protocol):
 class Renderer(Protocol):
     """A stage loaded into a back end."""
 
-    def expose(self, camera: str, settings: Settings) -> Exposing:
+    def expose(self, camera: str, settings: RenderSettings) -> Exposing:
         """Begin a picture of `camera`."""
 
     def meter(

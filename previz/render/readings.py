@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from previz import cache
-from previz.render.contract import Light, Renderer, Settings
+from previz.render.contract import LightLayers, Renderer, RenderSettings
 from previz.render.metering import Array, Reading, Receptor, read
 from previz.render.relight import gain_between
 from previz.stage.identity import Identity, identity_of
@@ -31,7 +31,7 @@ class Readings:
     """What was read: at receptors by name, and small un-denoised pictures by camera."""
 
     points: Mapping[str, Reading]
-    pictures: Mapping[str, Light]
+    pictures: Mapping[str, LightLayers]
 
     def relit(self, gains: Mapping[str, Array]) -> Readings:
         """The readings with each layer times its gains (3,); layers without any are dark."""
@@ -64,7 +64,7 @@ def take_readings(
     pictures = {}
     for number, (name, camera) in enumerate(stage.cameras.items(), start=2):
         width, height = camera.picture_size(PICTURE_WIDTH_PX)
-        settings = Settings(width, height, PICTURE_SAMPLES, seed=stage.seed)
+        settings = RenderSettings(width, height, PICTURE_SAMPLES, seed=stage.seed)
         exposing = renderer.expose(name, settings)
         exposing.advance(PICTURE_SAMPLES)
         pictures[name] = exposing.light()
@@ -134,7 +134,7 @@ def _from_arrays(arrays: Mapping[str, Any], layers: tuple[str, ...]) -> Readings
         for i, name in enumerate(arrays["names"])
     }
     pictures = {
-        str(name): Light(
+        str(name): LightLayers(
             layers={k: arrays[f"picture/{name}/{k}"] for k in layers},
             albedo=arrays[f"albedo/{name}"],
             normal=arrays[f"normal/{name}"],

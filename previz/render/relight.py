@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 from previz.stage.identity import Identity
 
 F32 = NDArray[np.float32]
@@ -34,7 +34,7 @@ class LayerStack:
     normal: F32
 
     @classmethod
-    def of(cls, light: Light) -> LayerStack:
+    def of(cls, light: LightLayers) -> LayerStack:
         """The stack of what a camera received."""
         pixels = np.concatenate([*light.layers.values(), light.albedo[..., :0]], axis=2)
         return cls(tuple(light.layers), np.ascontiguousarray(pixels), light.albedo, light.normal)
@@ -51,7 +51,7 @@ class LayerStack:
                 matrix[3 * number : 3 * number + 3] = np.diag(gains[name] * rest)
         return np.asarray(self.pixels @ matrix, np.float32)
 
-    def with_layer(self, name: str, light: Light) -> LayerStack:
+    def with_layer(self, name: str, light: LightLayers) -> LayerStack:
         """The stack with one layer put in or replaced, from a picture with that light alone."""
         fresh = light.layers[name]
         width = 3 * len(self.names)

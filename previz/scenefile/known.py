@@ -8,10 +8,10 @@ from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, shown
 
 if TYPE_CHECKING:
-    from previz.catalog import Catalog, Kind
+    from previz.catalog import Catalog, RecordKind
 
 # Where a scene names a record; * stands for every name of a collection.
-_USES: tuple[tuple[str, Kind, str], ...] = (
+_USES: tuple[tuple[str, RecordKind, str], ...] = (
     ("room.walls", "materials", "material"),
     ("room.floor", "materials", "material"),
     ("room.ceiling", "materials", "material"),

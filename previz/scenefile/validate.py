@@ -22,7 +22,7 @@ from previz.scenefile.unknown import meant_key, unknown_key_message
 from previz.scenefile.wording import Trail, clipped, dotted, is_name, listed, nearest
 from previz.scenefile.yaml_tree import Leaf, Mapping, Node, Sequence, plain
 
-Kind = Literal["value", "missing", "unknown", "rule"]
+FaultKind = Literal["value", "missing", "unknown", "rule"]
 _MOST_ROUNDS = 8
 MAX_FAULTS = 200
 """Faults after which looking for more ends: no one corrects more in one go."""
@@ -37,7 +37,7 @@ class Fault:
     """
 
     trail: Trail
-    kind: Kind
+    kind: FaultKind
     message: str
     meant: Trail | None = None
     """For an unknown key: where the key stands that was most likely meant."""

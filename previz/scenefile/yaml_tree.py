@@ -95,7 +95,7 @@ class _StopError(Exception):
 
 
 @dataclass
-class Reading:
+class ReadTree:
     """A file as read: its tree (None if its text is no YAML) and what is wrong with it."""
 
     root: Node | None
@@ -103,26 +103,26 @@ class Reading:
     weight: Weight
 
 
-def read_tree(text: str, file: Path) -> Reading:
+def read_tree(text: str, file: Path) -> ReadTree:
     """Read one YAML document. Never raises for anything in the text."""
     builder = _Builder(file, text)
     try:
         for event in yaml.parse(text, Loader=_LOADER):
             builder.take(event)
     except _StopError as stop:
-        return Reading(None, [*builder.problems, stop.problem], Weight())
+        return ReadTree(None, [*builder.problems, stop.problem], Weight())
     except yaml.reader.ReaderError as error:
         place = Place(file, 1, 1)
         problem = Problem(place, f"is not readable text: {error.reason}")
-        return Reading(None, [*builder.problems, problem], Weight())
+        return ReadTree(None, [*builder.problems, problem], Weight())
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
         problem = Problem(place, syntax_message(error, text))
-        return Reading(None, [*builder.problems, problem], Weight())
+        return ReadTree(None, [*builder.problems, problem], Weight())
     if builder.root is None:
-        return Reading(None, [Problem(Place(file, 1, 1), "the file is empty")], Weight())
-    return Reading(builder.root, builder.problems, builder.weight)
+        return ReadTree(None, [Problem(Place(file, 1, 1), "the file is empty")], Weight())
+    return ReadTree(builder.root, builder.problems, builder.weight)
 
 
 class _Builder:

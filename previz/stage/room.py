@@ -13,7 +13,7 @@ from previz.geometry import curtain as hangings
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.hall import Hall, hall, open_to_a_hall
 from previz.geometry.once import build_room
-from previz.geometry.openings import Opening as OpeningShape
+from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Piece, moved
 from previz.geometry.room import Portal, RoomShape, rectangle
 from previz.geometry.scan import load_scan

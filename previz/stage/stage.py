@@ -26,7 +26,7 @@ from previz.stage.outside import Outside
 from previz.stage.placed import Mains, Programme, StageLight, StageRoom
 
 Array = NDArray[np.float64]
-Kind = Literal["room", "person", "furniture", "gear"]
+ThingKind = Literal["room", "person", "furniture", "gear"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +37,7 @@ class Thing:
     """
 
     name: str
-    kind: Kind
+    kind: ThingKind
     pieces: tuple[Piece, ...]
     strands: Strands | None = None
     owner: str | None = None

@@ -15,7 +15,7 @@ from previz.api.white import USUAL_WHITE_K
 from previz.errors import MissingError
 from previz.physics.white import white_xy
 from previz.render import backends
-from previz.render.contract import Ability, Light
+from previz.render.contract import Ability, LightLayers
 from previz.render.variants import Probe
 from previz.solve.hours import HoursRequest
 
@@ -51,13 +51,13 @@ class FlatExposing:
     def light(self):
         grey = np.full((*self.size, 3), 20.0, np.float32)
         depth, ids = np.ones(self.size, np.float32), np.zeros(self.size, np.uint16)
-        return Light({"all": grey}, grey / 100.0, grey * 0.0, depth, ids, self.done)
+        return LightLayers({"all": grey}, grey / 100.0, grey * 0.0, depth, ids, self.done)
 
 
 @pytest.fixture
 def flat(monkeypatch: pytest.MonkeyPatch) -> None:
     """One more row, and the usual one."""
-    row = backends.Row(
+    row = backends.BackEndRow(
         variants=("grey",),
         abilities=lambda _: Flat.abilities,
         prove=lambda variant: Probe(variant, True, ""),

@@ -13,7 +13,7 @@ from previz.deliver.manifest import read_manifest
 from previz.errors import InputError
 from previz.physics.colour import luminance
 from previz.render.backends import open_back_end
-from previz.render.contract import Settings
+from previz.render.contract import RenderSettings
 from previz.render.relight import LayerStack
 from previz.telling.relight import relit_lines
 
@@ -43,7 +43,7 @@ def rendered_anew(
     width, height = stage.cameras["A"].picture_size(WIDTH)
     stacks = []
     for seed in seeds:
-        exposing = renderer.expose("A", Settings(width, height, SAMPLES, seed=seed))
+        exposing = renderer.expose("A", RenderSettings(width, height, SAMPLES, seed=seed))
         exposing.advance(SAMPLES)
         stacks.append(LayerStack.of(exposing.light()))
     return stacks

@@ -19,7 +19,7 @@ import numpy as np
 
 from previz import api
 from previz.render.backends import open_back_end
-from previz.render.contract import Exposing, Settings
+from previz.render.contract import Exposing, RenderSettings
 from previz.stage.stage import Stage
 
 SIZE = (640, 360)
@@ -33,7 +33,7 @@ def with_meshes(stage: Stage) -> Stage:
 
 
 def exposing(stage: Stage) -> Exposing:
-    begun = open_back_end().load(stage).expose("A", Settings(*SIZE, SAMPLES))
+    begun = open_back_end().load(stage).expose("A", RenderSettings(*SIZE, SAMPLES))
     begun.advance(SAMPLES)  # compiles
     return begun
 

@@ -21,7 +21,7 @@ import numpy as np
 from previz import api
 from previz.api.pipeline import photograph
 from previz.render.backends import open_back_end
-from previz.render.contract import Settings
+from previz.render.contract import RenderSettings
 from previz.render.relight import LayerStack
 
 SIZE = (1920, 1080)
@@ -41,7 +41,7 @@ def seconds(work: Callable[[], object]) -> float:
 def main(samples: int) -> None:
     opened = api.open_scene(Path("scenes/bookbinder/scene.yaml"), MORE)
     stage, camera = opened.stage, opened.stage.cameras["A"]
-    exposing = open_back_end().load(stage).expose("A", Settings(*SIZE, samples, 6, 1))
+    exposing = open_back_end().load(stage).expose("A", RenderSettings(*SIZE, samples, 6, 1))
     exposing.advance(1)  # compiles
     rendered = seconds(lambda: exposing.advance(samples))
     stack = LayerStack.of(exposing.light())

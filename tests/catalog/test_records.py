@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from previz.catalog import KINDS, Catalog, Kind
+from previz.catalog import KINDS, Catalog, RecordKind
 
 CATALOG = Catalog.load()
 RECORDS = [(kind, name) for kind in KINDS for name in CATALOG.names(kind)]
@@ -31,7 +31,7 @@ def test_whole_catalogue_is_valid() -> None:
 
 
 @pytest.mark.parametrize(("kind", "name"), RECORDS)
-def test_provenance(kind: Kind, name: str) -> None:
+def test_provenance(kind: RecordKind, name: str) -> None:
     record = CATALOG.records(kind)[name]
     assert record.label[0].isupper() or record.label[0].isdigit()
     assert record.source.endswith("."), "a source is a sentence"

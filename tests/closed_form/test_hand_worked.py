@@ -28,7 +28,7 @@ from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics.colour import LUMINANCE_WEIGHTS, luminance
 from previz.physics.exposure import stop_for_illuminance
-from previz.render.contract import Ability, Settings
+from previz.render.contract import Ability, RenderSettings
 from previz.stage.emission import emission
 from previz.stage.stage import Emitter
 
@@ -84,7 +84,7 @@ def test_an_18_per_cent_card_there_is_0_18_in_the_picture(back_end, make_stage, 
         f_number=400.0, t_number=STOP,
     )  # fmt: skip
     stage = make_stage([card], [panel], view, reflectance=0.18)
-    exposing = back_end.load(stage).expose("A", Settings(16, 8, 8192, 2, 5))
+    exposing = back_end.load(stage).expose("A", RenderSettings(16, 8, 8192, 2, 5))
     exposing.advance(8192)
     seen = float(luminance(exposing.light().beauty[2:6, 5:11]).mean())
     assert seen == pytest.approx(0.18 * FACE_LX / math.pi, rel=0.01)

@@ -9,12 +9,12 @@ import trimesh
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 from previz.physics.focus import blur_pinhole_projection
-from previz.render.contract import Ability, Settings
+from previz.render.contract import Ability, RenderSettings
 from previz.stage.stage import Emitter
 
 
 def _picture(back_end, stage, size, samples):
-    exposing = back_end.load(stage).expose("A", Settings(*size, samples, 2))
+    exposing = back_end.load(stage).expose("A", RenderSettings(*size, samples, 2))
     exposing.advance(samples)
     return exposing.light()
 

@@ -15,7 +15,7 @@ from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.ies import read_ies
 from previz.physics.photometry import form_factor_rectangle
 from previz.render.backends import TABLE
-from previz.render.contract import Ability, Settings
+from previz.render.contract import Ability, RenderSettings
 from previz.render.qualities import EFFORTS
 from previz.stage.emission import emission
 from previz.stage.outside import Outside
@@ -23,7 +23,7 @@ from previz.stage.stage import Emitter
 
 
 def _render(back_end, stage, samples, size=(64, 36), max_depth=-1):
-    exposing = back_end.load(stage).expose("A", Settings(*size, samples, max_depth))
+    exposing = back_end.load(stage).expose("A", RenderSettings(*size, samples, max_depth))
     exposing.advance(samples)
     return exposing.light()
 
@@ -75,7 +75,7 @@ def test_no_light_is_lost_on_long_paths(back_end, make_stage, kit, reflectance):
     lux = flux / surface / (1.0 - reflectance * held)
     renderer = back_end.load(stage)
     effort = EFFORTS["review"]
-    exposing = renderer.expose("A", Settings(64, 36, effort.samples))
+    exposing = renderer.expose("A", RenderSettings(64, 36, effort.samples))
     for _ in range(24):
         exposing.advance(effort.samples)
     seen = float((exposing.light().beauty @ LUMINANCE_WEIGHTS).mean())

@@ -13,7 +13,7 @@ import pytest
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import LUMINANCE_WEIGHTS
-from previz.render.contract import Ability, Settings
+from previz.render.contract import Ability, RenderSettings
 from previz.stage.outside import Outside, Sun
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter
@@ -141,7 +141,7 @@ def test_a_lit_floor_is_seen_as_bright_as_the_sun_makes_it(back_end, make_stage,
         (float(place[0]), -1.0, 1.0), tuple(place), focal_length_m=0.4, f_number=400.0
     )
     stage = make_stage([floor], [window], view, outside=_dark(sun))
-    exposing = back_end.load(stage).expose("A", Settings(32, 18, 64, -1))
+    exposing = back_end.load(stage).expose("A", RenderSettings(32, 18, 64, -1))
     exposing.advance(64)
     seen = float((exposing.light().beauty @ LUMINANCE_WEIGHTS).mean())
     lux = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE * 0.5
@@ -156,7 +156,7 @@ def test_who_looks_into_the_sun_sees_its_disc(back_end, make_stage, kit):
     view = kit.camera(tuple(eye), (2.0, 0.0, 2.0), focal_length_m=0.5, f_number=5000.0)
     floor = kit.box("floor", (0.1, 0.1, 0.1), (0.0, 0.0, -5.0))
     stage = make_stage([floor], [window], view, outside=_dark(sun))
-    exposing = back_end.load(stage).expose("A", Settings(64, 36, 64, 4))
+    exposing = back_end.load(stage).expose("A", RenderSettings(64, 36, 64, 4))
     exposing.advance(64)
     picture = exposing.light().beauty @ LUMINANCE_WEIGHTS
     level = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE / (math.pi * RADIUS**2)
@@ -173,7 +173,7 @@ def test_without_a_sun_no_number_is_drawn_for_it(back_end, make_stage, kit):
     pictures = []
     for sun in (None, _sun(180.0, 30.0)):
         stage = make_stage([floor], [window], kit.camera((0, -3, 1)), outside=_dark(sun, 300.0))
-        exposing = back_end.load(stage).expose("A", Settings(32, 18, 8))
+        exposing = back_end.load(stage).expose("A", RenderSettings(32, 18, 8))
         exposing.advance(8)
         pictures.append(exposing.light().beauty)
     _same(*pictures)
@@ -198,6 +198,6 @@ def _same(one, other):
 
 
 def _picture(renderer):
-    exposing = renderer.expose("A", Settings(32, 18, 8))
+    exposing = renderer.expose("A", RenderSettings(32, 18, 8))
     exposing.advance(8)
     return exposing.light().beauty

@@ -16,17 +16,17 @@ import pytest
 from previz.cli.exits import Exit, exit_status
 from previz.deliver.files import no_file_there, writable_folder, write_text
 from previz.deliver.frames import write_exr, write_png
-from previz.deliver.kept import Keeper, Picture
+from previz.deliver.kept import Keeper, UnfinishedPicture
 from previz.deliver.layers import write_layers
 from previz.errors import OutputError
-from previz.render.contract import Light, Settings
+from previz.render.contract import LightLayers, RenderSettings
 from previz.render.relight import LayerStack
 
 NOISE = np.random.default_rng(1).random((160, 160, 3)).astype(np.float32)
-LIGHT = Light(
+LIGHT = LightLayers(
     {"key": NOISE}, NOISE, NOISE, NOISE[..., 0].copy(), np.zeros(NOISE.shape[:2], np.uint16), 1
 )
-PICTURE = Picture("A", Settings(16, 16, 4, 4, 1), "", "scalar_rgb")
+PICTURE = UnfinishedPicture("A", RenderSettings(16, 16, 4, 4, 1), "", "scalar_rgb")
 WRITERS: dict[str, Callable[[Path], Any]] = {
     "a.exr": lambda path: write_exr(path, LIGHT, {}),
     "a.png": lambda path: write_png(path, (NOISE * 255).astype(np.uint8), {}),

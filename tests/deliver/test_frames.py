@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from previz.deliver.frames import read_png, write_exr, write_png
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 
 RANDOM = np.random.default_rng(4)
 
@@ -30,7 +30,7 @@ def test_a_png_holds_its_pixels_and_its_notes(tmp_path: Path) -> None:
 def test_an_exr_holds_every_light_and_every_guide_under_its_name(tmp_path: Path) -> None:
     depth = RANDOM.random((5, 7)).astype(np.float32)
     things = RANDOM.integers(0, 3, (5, 7)).astype(np.uint16)
-    light = Light({"key": image(), "fill": image()}, image(), image(), depth, things, 1)
+    light = LightLayers({"key": image(), "fill": image()}, image(), image(), depth, things, 1)
     write_exr(tmp_path / "a.exr", light, {"room": 1, "people.guest": 2})
     with OpenEXR.File(str(tmp_path / "a.exr"), separate_channels=True) as file:
         header = dict(file.header())  # the file empties its own when it closes

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from previz.geometry.hall import BESIDE_M, DEPTH_M, hall, open_to_a_hall
-from previz.geometry.openings import Opening
+from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import bounds
 from previz.geometry.plan import rectangle
 from previz.geometry.walls import walls_round
@@ -14,7 +14,7 @@ from previz.geometry.walls import walls_round
 THICK_M = 0.25
 CORNERS = np.asarray(rectangle(4.0, 5.0, (0.0, 0.0)))
 WALLS = {wall.number: wall for wall in walls_round(CORNERS, THICK_M)}
-DOOR = Opening("door", 3, 1.5, 0.9, 2.05, leaf_open_deg=60.0)
+DOOR = OpeningShape("door", 3, 1.5, 0.9, 2.05, leaf_open_deg=60.0)
 
 
 def test_it_stands_behind_the_wall_and_is_closed():
@@ -51,14 +51,14 @@ def test_no_hall_where_another_wing_of_the_room_lies():
     wing = np.array([(0, 0), (6, 0), (6, 5), (4, 5), (4, 2), (2, 2), (2, 5), (0, 5)], float)
     walls = {wall.number: wall for wall in walls_round(wing, 0.2)}
     # Wall 6 ends one wing; the other begins two metres behind it.
-    assert hall(Opening("opening", 6, 0.5, 1.0, 2.0), walls[6], wing, "oak", "oak") is not None
+    assert hall(OpeningShape("opening", 6, 0.5, 1.0, 2.0), walls[6], wing, "oak", "oak") is not None
     near = np.array([(0, 0), (6, 0), (6, 5), (3.2, 5), (3.2, 2), (2, 2), (2, 5), (0, 5)], float)
     walls = {wall.number: wall for wall in walls_round(near, 0.2)}
-    assert hall(Opening("opening", 6, 0.5, 1.0, 2.0), walls[6], near, "oak", "oak") is None
+    assert hall(OpeningShape("opening", 6, 0.5, 1.0, 2.0), walls[6], near, "oak", "oak") is None
 
 
 def test_only_what_one_sees_through_has_a_hall():
     assert open_to_a_hall(DOOR)
-    assert open_to_a_hall(Opening("opening", 1, 1.0, 1.0, 2.0))
-    assert not open_to_a_hall(Opening("door", 1, 1.0, 0.9, 2.0))
-    assert not open_to_a_hall(Opening("window", 1, 1.0, 1.0, 1.0, sill_m=0.9))
+    assert open_to_a_hall(OpeningShape("opening", 1, 1.0, 1.0, 2.0))
+    assert not open_to_a_hall(OpeningShape("door", 1, 1.0, 0.9, 2.0))
+    assert not open_to_a_hall(OpeningShape("window", 1, 1.0, 1.0, 1.0, sill_m=0.9))

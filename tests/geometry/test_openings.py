@@ -6,13 +6,13 @@ import pytest
 import shapely
 import trimesh
 
-from previz.geometry.openings import Opening, frame_width_m, opening_name, recess_m
+from previz.geometry.openings import OpeningShape, frame_width_m, opening_name, recess_m
 from previz.geometry.piece import bounds
 from previz.geometry.room import RoomShape, build_room, opening_problems, rectangle
 
 SHAPE = RoomShape(rectangle(6.0, 7.5), 2.9)
-WINDOW = Opening("window", 3, 2.0, 1.6, 1.4, 0.9)
-DOOR = Opening("door", 3, 1.0, 0.9, 2.05)
+WINDOW = OpeningShape("window", 3, 2.0, 1.6, 1.4, 0.9)
+DOOR = OpeningShape("door", 3, 1.0, 0.9, 2.05)
 
 
 def part(opening, name, shape=SHAPE):
@@ -195,7 +195,7 @@ def _near(mesh, x):
 
 
 def test_an_opening_over_the_whole_wall_leaves_the_room_closed_elsewhere():
-    built = build_room(SHAPE, [Opening("opening", 3, 0.0, 6.0, 2.9)])
+    built = build_room(SHAPE, [OpeningShape("opening", 3, 0.0, 6.0, 2.9)])
     names = [piece.name for piece in built.pieces]
     assert "wall_3" in names  # what is left are the mitres in the corners
     assert bounds(built.pieces)[1, 2] == pytest.approx(3.1)

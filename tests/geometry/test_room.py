@@ -8,7 +8,7 @@ from shapely.geometry import Point, Polygon
 
 from previz.geometry.room import (
     RECTANGLE_WALLS,
-    Opening,
+    OpeningShape,
     RoomShape,
     build_room,
     opening_problems,
@@ -29,10 +29,10 @@ ROOMS = {
 }
 THICK = 0.25
 FULL = [
-    Opening("window", 4, 2.0, 2.2, 1.5, 0.9, panes_across=3),
-    Opening("door", 1, 0.5, 0.9, 2.05, leaf_open_deg=40),
-    Opening("opening", 2, 2.0, 1.5, 2.2),
-    Opening("window", 3, 1.0, 1.2, 2.4, 0.0, panes_up=4),
+    OpeningShape("window", 4, 2.0, 2.2, 1.5, 0.9, panes_across=3),
+    OpeningShape("door", 1, 0.5, 0.9, 2.05, leaf_open_deg=40),
+    OpeningShape("opening", 2, 2.0, 1.5, 2.2),
+    OpeningShape("window", 3, 1.0, 1.2, 2.4, 0.0, panes_up=4),
 ]
 
 
@@ -185,7 +185,10 @@ def test_all_faults_of_a_shape_and_its_openings_come_at_once():
     assert len(shape_problems(crossed)) == 4
     with pytest.raises(ValueError, match="crosses or touches itself near"):
         build_room(crossed)
-    openings = [Opening("window", 1, 5.0, 2.0, 1.0, 0.9), Opening("door", 7, 0.0, 0.9, 2.0)]
+    openings = [
+        OpeningShape("window", 1, 5.0, 2.0, 1.0, 0.9),
+        OpeningShape("door", 7, 0.0, 0.9, 2.0),
+    ]
     shape = RoomShape(rectangle(6.0, 7.5), 2.9)
     assert opening_problems(shape, openings) == [
         (0, "it ends 7.00 m along, but wall 1 is 6.00 m long"),
@@ -231,7 +234,7 @@ def sound_opening(draw, wall, corners, room_height):
     length = math.dist(corners[wall - 1], corners[wall % 4])
     width = draw(st.floats(0.1, length))
     height = draw(st.floats(0.1, room_height))
-    return Opening(
+    return OpeningShape(
         draw(st.sampled_from(["window", "door", "opening"])),
         wall,
         draw(st.floats(0.0, length - width)),

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Polygon
 
-from previz.geometry.room import Opening, RoomShape, build_room, rectangle
+from previz.geometry.room import OpeningShape, RoomShape, build_room, rectangle
 
 HEIGHT = 2.7
 ROOMS = {
@@ -96,7 +96,7 @@ def test_rays_aimed_at_edges_and_corners_find_no_gap(room):
 @pytest.mark.parametrize("wall", [1, 2, 3, 4])
 def test_a_hole_lies_where_a_person_facing_the_wall_measures_it(wall, clockwise):
     corners = list(rectangle(6.0, 7.5))[::-1] if clockwise else rectangle(6.0, 7.5)
-    hole = Opening("opening", wall, 0.4, 1.1, 1.3, 0.8)
+    hole = OpeningShape("opening", wall, 0.4, 1.1, 1.3, 0.8)
     built = build_room(RoomShape(corners, HEIGHT), [hole])
     a, b = np.array(corners[wall - 1]), np.array(corners[wall % 4])
     out = (a + b) / 2 / np.linalg.norm((a + b) / 2)
@@ -120,7 +120,8 @@ def test_a_hole_lies_where_a_person_facing_the_wall_measures_it(wall, clockwise)
 def test_a_window_lets_light_through_its_panes_and_not_beside_it(room):
     corners, _ = ROOMS[room]
     openings = [
-        Opening("window", wall, 0.25, 0.8, 1.2, 0.9, panes_across=3, panes_up=3) for wall in (1, 2)
+        OpeningShape("window", wall, 0.25, 0.8, 1.2, 0.9, panes_across=3, panes_up=3)
+        for wall in (1, 2)
     ]
     built = build_room(RoomShape(corners, HEIGHT), openings)
     for portal in built.portals:
@@ -141,9 +142,9 @@ def test_a_window_lets_light_through_its_panes_and_not_beside_it(room):
 def test_all_light_from_outside_comes_in_through_the_portals(room):
     corners, origin = ROOMS[room]
     openings = [
-        Opening("window", 1, 0.2, 1.0, 1.2, 0.9),
-        Opening("window", 2, 0.3, 0.8, 2.0, 0.0, recess_m=0.15),
-        Opening("door", 3, 0.5, 0.9, 2.05),
+        OpeningShape("window", 1, 0.2, 1.0, 1.2, 0.9),
+        OpeningShape("window", 2, 0.3, 0.8, 2.0, 0.0, recess_m=0.15),
+        OpeningShape("door", 3, 0.5, 0.9, 2.05),
     ]
     built = build_room(RoomShape(corners, HEIGHT), openings)
     directions = sphere_directions(2000, seed=3)
@@ -166,7 +167,7 @@ def _passes(portal, origin, direction):
 
 def test_a_hole_beside_an_inward_corner_is_not_blocked_by_the_next_wall():
     corners = ROOMS["l_room"][0]
-    hole = Opening("opening", 3, 0.1, 0.8, 1.0, 1.0)
+    hole = OpeningShape("opening", 3, 0.1, 0.8, 1.0, 1.0)
     built = build_room(RoomShape(corners, HEIGHT), [hole])
     wall = built.walls[2]
     assert tuple(wall.left_m) == (3.0, 3.0)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from previz.catalog import KINDS, Catalog, Kind
+from previz.catalog import KINDS, Catalog, RecordKind
 
 REPOSITORY = Path(__file__).parents[2]
 CATALOG = Catalog.load()
@@ -152,7 +152,7 @@ def _docstring_of_block(body: list[ast.stmt], at: int) -> str:
 
 
 @pytest.mark.parametrize(("kind", "name"), RECORDS)
-def test_record_names_its_source(kind: Kind, name: str) -> None:
+def test_record_names_its_source(kind: RecordKind, name: str) -> None:
     record = CATALOG.records(kind)[name]
     assert names_a_source(record.source), record.source
     if record.kind == "standard":

@@ -19,7 +19,7 @@ from previz.geometry.people.spectacles import spectacles
 from previz.measure.light.receptors import receptors
 from previz.measure.report import Report, measure_set
 from previz.physics.white import white_rgb
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 from previz.render.metering import Reading
 from previz.render.readings import Readings
 from previz.scenefile import read_scene
@@ -106,7 +106,7 @@ def readings_of(stage: Stage, light: Mapping[str, Mapping[str, float]]) -> Readi
     return Readings(points, {name: _picture(stage, name, read) for name in stage.cameras})
 
 
-def _picture(stage: Stage, camera: str, read: Mapping[str, Read]) -> Light:
+def _picture(stage: Stage, camera: str, read: Mapping[str, Read]) -> LightLayers:
     """Lights side by side from edge to edge; what shines is itself seen, and has an albedo of 1."""
     width, height = stage.cameras[camera].picture_size(PICTURE_PX)
     dark, far = np.zeros((height, width, 3), np.float32), np.full((height, width), 5.0, np.float32)
@@ -117,4 +117,4 @@ def _picture(stage: Stage, camera: str, read: Mapping[str, Read]) -> Light:
         if one.cd_m2 > 0.0:
             layers[name][:, : int(one.columns)] = one.cd_m2
             albedo[:], things[:] = 1.0, stage.object_ids.get(f"lights.{name}", 0)
-    return Light(layers, albedo, dark, far, things, 1)
+    return LightLayers(layers, albedo, dark, far, things, 1)

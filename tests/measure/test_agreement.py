@@ -18,7 +18,7 @@ from previz.measure.camera.sight import see
 from previz.measure.measured import Ruler
 from previz.model.scene import Scene
 from previz.render.backends import open_back_end
-from previz.render.contract import Settings
+from previz.render.contract import RenderSettings
 from previz.scenefile import read_scene
 from previz.stage.build import build_stage
 from previz.stage.placing import composed
@@ -69,7 +69,9 @@ def test_outline_headroom_and_every_id_agree_with_rendered_ids_to_one_pixel() ->
     number = stage.object_ids["people.guest"]
     tops = 0
     for name, camera in views.items():
-        exposing = renderer.expose(name, Settings(WIDTH_PX, HEIGHT_PX, samples=1, max_depth=1))
+        exposing = renderer.expose(
+            name, RenderSettings(WIDTH_PX, HEIGHT_PX, samples=1, max_depth=1)
+        )
         exposing.advance(1)
         ids = exposing.light().objects
         mask = ids == number

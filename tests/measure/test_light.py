@@ -15,7 +15,7 @@ from previz.measure.light.receptors import receptors
 from previz.measure.light.windows import nd_to_hold
 from previz.measure.report import Report, measure_set
 from previz.physics.white import white_rgb
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 from previz.render.metering import Reading
 from previz.render.readings import Readings
 from previz.telling.report_json import report_json
@@ -33,11 +33,11 @@ def opened():
     return api.open_scene(SETUPS / "base.yaml", (FILL,))
 
 
-def black(stage, name: str, lights: list[str]) -> Light:
+def black(stage, name: str, lights: list[str]) -> LightLayers:
     width, height = stage.cameras[name].picture_size(32)
     dark = np.zeros((height, width, 3), np.float32)
     far = np.full((height, width), 5.0, np.float32)
-    return Light(
+    return LightLayers(
         dict.fromkeys(lights, dark), dark, dark, far, np.zeros((height, width), np.uint16), 1
     )
 

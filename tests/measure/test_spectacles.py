@@ -14,7 +14,7 @@ from previz import api
 from previz.geometry.gear.emitter import EmitterShape
 from previz.measure.light.light import set_for_lx
 from previz.measure.light.luminance import luminance_cd_m2
-from previz.measure.light.spectacles import Lens, lenses_of, veils
+from previz.measure.light.spectacles import SpectacleLens, lenses_of, veils
 from previz.measure.report import measure_set
 from previz.physics.beam import cosine_power, relative_luminance
 from previz.stage.stage import Emitter
@@ -75,13 +75,13 @@ def found_in(report) -> list:
 # --- a plane lens ----------------------------------------------------------------------------
 
 
-def plane_lens(at: np.ndarray, steps: int = 80) -> Lens:
+def plane_lens(at: np.ndarray, steps: int = 80) -> SpectacleLens:
     """50 x 40 mm, upright, facing -Y."""
     x, z = (np.arange(steps) + 0.5) / steps * 0.05, (np.arange(steps) + 0.5) / steps * 0.04
     grid = np.stack(np.meshgrid(x - 0.025, [0.0], z - 0.02, indexing="ij"), axis=-1)
     points = grid.reshape(-1, 3) + at
     normals = np.broadcast_to([0.0, -1.0, 0.0], points.shape)
-    return Lens("left", points, normals, np.full(len(points), 0.002 / len(points)), 1.5)
+    return SpectacleLens("left", points, normals, np.full(len(points), 0.002 / len(points)), 1.5)
 
 
 def before(at: np.ndarray, width_m: float, height_m: float) -> Emitter:
@@ -130,7 +130,7 @@ def test_a_lens_out_of_the_frame_or_seen_from_behind_mirrors_nothing(opened):
     aside = plane_lens(camera.position_m + np.array([1.5, 2.5, 0.0]))
     assert veils(stage, camera, "guest", [aside], NO_WALLS, [wide]) == ()
     lens = plane_lens(camera.position_m + np.array([0.0, 2.5, 0.0]))
-    away = Lens("left", lens.points_m, -lens.normals, lens.areas_m2, 1.5)
+    away = SpectacleLens("left", lens.points_m, -lens.normals, lens.areas_m2, 1.5)
     assert veils(stage, camera, "guest", [away], NO_WALLS, [wide]) == ()
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from previz import api
 from previz.measure.light.spots import Spot, read_spot
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 from previz.render.readings import Readings
 
 pytestmark = pytest.mark.usefixtures("mannequins")
@@ -24,7 +24,7 @@ def test_a_spot_sees_its_own_degree_and_no_more():
     picture[:, width // 2 :] = 10.0
     dark, far = np.zeros_like(picture), np.full((height, width), 5.0, np.float32)
     things = np.ones((height, width), np.uint16)
-    light = Light({"key": picture}, dark, dark, far, things, 1)
+    light = LightLayers({"key": picture}, dark, dark, far, things, 1)
     readings = Readings({}, {"A": light})
     left = read_spot(Spot("A", 25.0, 50.0), stage, readings)
     right = read_spot(Spot("A", 75.0, 50.0), stage, readings)

@@ -13,7 +13,7 @@ from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece
 from previz.model.records import Material
 from previz.render.backends import open_back_end
-from previz.render.contract import Settings
+from previz.render.contract import RenderSettings
 from previz.render.variants import choose
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
@@ -92,7 +92,7 @@ def test_no_file_stays_behind(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("name", VARIANTS)
 def test_hair_catches_the_light_behind(name):
-    settings = Settings(48, 27, 64)
+    settings = RenderSettings(48, 27, 64)
     rendered = []
     for strands in (None, fur(10000)):
         exposing = open_back_end(name).load(furry(strands)).expose("A", settings)

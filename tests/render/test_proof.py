@@ -12,7 +12,7 @@ from previz.errors import MissingError
 from previz.render import variants
 from previz.render.backends import open_back_end
 from previz.render.contract import Ability
-from previz.render.proof.checks import Part, examine
+from previz.render.proof.checks import CheckedPart, examine
 
 
 @pytest.fixture
@@ -73,11 +73,11 @@ def test_an_answer_is_kept_and_a_late_one_is_not(monkeypatch, home):
 
 
 def test_what_is_no_number_is_never_right():
-    assert Part("lux", 100.0, 101.0, 0.02).right
-    assert not Part("lux", 100.0, 103.0, 0.02).right
-    assert not Part("lux", 100.0, math.nan, 0.02).right
-    assert not Part("dark", 0.0, 0.01, 0.001).right
-    assert "+3.0 %" in Part("lux", 100.0, 103.0, 0.02).sentence
+    assert CheckedPart("lux", 100.0, 101.0, 0.02).right
+    assert not CheckedPart("lux", 100.0, 103.0, 0.02).right
+    assert not CheckedPart("lux", 100.0, math.nan, 0.02).right
+    assert not CheckedPart("dark", 0.0, 0.01, 0.001).right
+    assert "+3.0 %" in CheckedPart("lux", 100.0, 103.0, 0.02).sentence
 
 
 class Wrong:

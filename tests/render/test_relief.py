@@ -8,7 +8,7 @@ import trimesh
 
 from previz.catalog import Catalog
 from previz.render.backends import open_back_end
-from previz.render.patterns import Figure, figure_of
+from previz.render.patterns import PatternFigure, figure_of
 from previz.render.shading import creases, smooth_normals
 
 BRICK = Catalog.load().material("brick_red")
@@ -27,7 +27,7 @@ def test_slopes_are_those_of_the_height():
     wave = 0.01 * np.sin(2 * np.pi * place / size_m)
     flat = np.zeros((n, n), np.float32)
     height = np.broadcast_to(wave, (n, n)).astype(np.float32)
-    slopes = drawn(Figure(size_m, flat, flat + 1.0, height))
+    slopes = drawn(PatternFigure(size_m, flat, flat + 1.0, height))
     along = ((slopes.picture >> 16).astype(float) - STEPS) / STEPS * slopes.steepest
     across = ((slopes.picture & 0xFFFF).astype(float) - STEPS) / STEPS * slopes.steepest
     expected = 0.01 * 2 * np.pi / size_m * np.cos(2 * np.pi * place / size_m)

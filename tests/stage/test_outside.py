@@ -14,7 +14,7 @@ from previz.geometry.piece import Piece
 from previz.model.records import Material
 from previz.physics.colour import LUMINANCE_WEIGHTS, luminance, rgb_from_cct
 from previz.render.backends import open_back_end
-from previz.render.contract import Settings
+from previz.render.contract import RenderSettings
 from previz.stage.backdrop import build_outside, sky_planes, typical
 from previz.stage.outside import Outside
 from previz.stage.placing import looking
@@ -157,7 +157,7 @@ def test_a_mark_in_the_east_is_seen_through_the_east_window(azimuth_deg, inward)
     panorama = np.zeros((height, width, 3), np.float32)
     panorama[there @ mark > math.cos(math.radians(1.5))] = (0.0, 1000.0, 0.0)
     stage = _behind_glass(Outside(panorama), inward)
-    exposing = open_back_end("llvm_ad_rgb").load(stage).expose("A", Settings(64, 64, 16, 3))
+    exposing = open_back_end("llvm_ad_rgb").load(stage).expose("A", RenderSettings(64, 64, 16, 3))
     exposing.advance(16)
     green = exposing.light().beauty[..., 1].astype(float)
     row, column = np.mgrid[0:64, 0:64] + 0.5

@@ -12,7 +12,7 @@ from previz import api
 from previz.measure.light.receptors import receptors
 from previz.measure.report import Report
 from previz.physics.white import white_rgb
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 from previz.render.metering import Reading
 from previz.render.readings import Readings
 from previz.stage.stage import Stage
@@ -44,7 +44,7 @@ def readings_of() -> Callable[..., Readings]:
     return make
 
 
-def _picture(stage: Stage, camera: str, lux: dict[str, float]) -> Light:
+def _picture(stage: Stage, camera: str, lux: dict[str, float]) -> LightLayers:
     """Everything on the set side by side, pixel by pixel; every second row shines itself."""
     width, height = stage.cameras[camera].picture_size(PICTURE_WIDTH_PX)
     rows, columns = np.mgrid[0:height, 0:width]
@@ -53,4 +53,4 @@ def _picture(stage: Stage, camera: str, lux: dict[str, float]) -> Light:
     albedo = np.where(rows % 2 == 0, 1.0, 0.5)[..., None] * np.ones(3)
     layers = {n: np.full((height, width, 3), v / 100.0, np.float32) for n, v in lux.items()}
     flat, far = np.zeros((height, width, 3), np.float32), np.full((height, width), 5.0, np.float32)
-    return Light(layers, albedo.astype(np.float32), flat, far, objects, 1)
+    return LightLayers(layers, albedo.astype(np.float32), flat, far, objects, 1)

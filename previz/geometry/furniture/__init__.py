@@ -25,11 +25,11 @@ from previz.geometry.furniture import (
     upholstery,
     wall,
 )
-from previz.geometry.furniture.base import Furniture, Lamp, Seat, SeatInfo
+from previz.geometry.furniture.base import FurnitureShape, LampShape, Seat, SeatInfo
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
 
-SHAPES: dict[str, type[Furniture]] = {
+SHAPES: dict[str, type[FurnitureShape]] = {
     "side_chair": chairs.SideChair,
     "stool": chairs.Stool,
     "workshop_stool": chairs.WorkshopStool,
@@ -50,7 +50,7 @@ SHAPES: dict[str, type[Furniture]] = {
     "carton": containers.Carton,
     "brush_pot": containers.BrushPot,
     "cabinet": cabinets.Cabinet,
-    "picture": wall.Picture,
+    "picture": wall.FramedPicture,
     "clock": wall.Clock,
     "tool_rack": tools.ToolRack,
     "press": tools.Press,
@@ -71,7 +71,7 @@ SHAPES: dict[str, type[Furniture]] = {
 
 __all__ = [
     "SHAPES",
-    "Furniture",
+    "FurnitureShape",
     "SeatInfo",
     "build_furniture",
     "emitter_of",
@@ -87,7 +87,7 @@ def parameters_of(shape: str) -> dict[str, Any]:
     return {field.name: field.default for field in fields(maker)}
 
 
-def furniture(shape: str, **parameters: Any) -> Furniture:
+def furniture(shape: str, **parameters: Any) -> FurnitureShape:
     """The thing of that name; CatalogError for a name or a parameter that does not exist."""
     maker = _maker(shape)
     known = parameters_of(shape)
@@ -117,10 +117,10 @@ def seat_of(shape: str, **parameters: Any) -> SeatInfo:
 def emitter_of(shape: str, **parameters: Any) -> EmitterShape | None:
     """The emitting surface of a lamp in its own frame; None for what gives no light."""
     thing = furniture(shape, **parameters)
-    return thing.emitter() if isinstance(thing, Lamp) else None
+    return thing.emitter() if isinstance(thing, LampShape) else None
 
 
-def _maker(shape: str) -> type[Furniture]:
+def _maker(shape: str) -> type[FurnitureShape]:
     if shape not in SHAPES:
         raise CatalogError(f"there is no furniture called {shape}{_near(shape, SHAPES)}")
     return SHAPES[shape]

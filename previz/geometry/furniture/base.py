@@ -50,7 +50,7 @@ def single_seat(
     return SeatInfo(height_m, centre, depth_m, kind, back, centre[None])
 
 
-class Furniture(Protocol):
+class FurnitureShape(Protocol):
     """A thing of given parameters: origin on the floor in the middle of its footprint.
 
     Its front faces -Y, Z is up. A thing for the wall has its back in the plane y = 0.
@@ -71,7 +71,7 @@ class Seat(Protocol):
 
 
 @runtime_checkable
-class Lamp(Protocol):
+class LampShape(Protocol):
     """Furniture that gives light."""
 
     def emitter(self) -> EmitterShape:

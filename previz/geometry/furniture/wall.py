@@ -87,7 +87,7 @@ PAINTERS = {"landscape": landscape, "abstract": abstract}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Picture:
+class FramedPicture:
     """Framed picture under a mat: `kind` "landscape" or "abstract", painted by `seed`.
 
     `hang_m` is the height of its centre above the floor; 1.5 m is common practice, no source.

@@ -43,7 +43,7 @@ def behind_disc(radius_m: float, distance_m: float) -> float:
 
 
 @dataclass(frozen=True, eq=False)
-class Head:
+class LampHead:
     """A head in the emitter's frame.
 
     pivot_m      point on which it tilts (3,)
@@ -69,7 +69,7 @@ class PanelHead:
     depth_m: float = 0.07
     doors: Leaves | None = None
 
-    def build(self) -> Head:
+    def build(self) -> LampHead:
         """Bezel, tray, cooling fins, supply box and flaps."""
         w, h, d, rim = self.width_m / 2 + CLEAR_M, self.height_m / 2 + CLEAR_M, self.depth_m, 0.016
         bezel = [
@@ -102,7 +102,7 @@ class PanelHead:
             flaps = barn_doors(w + rim, h + rim, self.doors, reach)
             pieces.append(piece("barn doors", flaps, "steel_black"))
         emitter = EmitterShape("rectangle", np.eye(4), width_m=self.width_m, height_m=self.height_m)
-        return Head(tuple(pieces), emitter, np.array([0, 0, -d / 2]), w + rim + 0.012)
+        return LampHead(tuple(pieces), emitter, np.array([0, 0, -d / 2]), w + rim + 0.012)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,7 +153,7 @@ class SoftboxHead:
                 rings.append(np.column_stack([flat, np.full(len(flat), -t * self.depth_m)]))
         return loft(np.array(rings), closed=True)
 
-    def build(self) -> Head:
+    def build(self) -> LampHead:
         """Skirt, speed ring, fixture, lip, grid."""
         d = self.depth_m
         hoop = [(0.07, -d - 0.022), (0.09, -d - 0.022), (0.09, -d + 0.004), (0.07, -d + 0.004)]
@@ -180,7 +180,7 @@ class SoftboxHead:
             pieces.append(piece("lip", self._lip(), "fabric_black"))
         if self.grid:
             pieces.append(piece("grid", self._grid(), "fabric_black"))
-        return Head(tuple(pieces), emitter, np.array([0, 0, -d - 0.13]), 0.08)
+        return LampHead(tuple(pieces), emitter, np.array([0, 0, -d - 0.13]), 0.08)
 
     def _lip(self) -> Shell:
         """Flat black ring between the octagon and its inscribed disc, just behind the front."""
@@ -224,7 +224,7 @@ class FresnelHead:
     lens_diameter_m: float = 0.15
     doors: Leaves = WIDE_OPEN
 
-    def build(self) -> Head:
+    def build(self) -> LampHead:
         """Housing, ribs, lens ring, doors, rear."""
         r = self.lens_diameter_m / 2
         long = 3.0 * r
@@ -254,7 +254,7 @@ class FresnelHead:
         rear = [rod((0, 0.0, -long + 0.01), (0, 0, -long - 0.025), 0.022, 0.018, sections=20)]
         rear.append(block((0.5 * r, 0.16 * r, 0.1), (0, 1.32 * r, -0.55 * long), 0.004))
         emitter = EmitterShape("disc", np.eye(4), radius_m=r)
-        return Head(
+        return LampHead(
             (
                 piece("housing", [lathe(can, 48), *ribs], "cast_iron"),
                 piece("lens ring", lathe(ring, 48, ring=True), "steel_black", smooth=True),
@@ -273,7 +273,7 @@ class LanternHead:
 
     diameter_m: float = 0.60
 
-    def build(self) -> Head:
+    def build(self) -> LampHead:
         """Hubs and wire rings; the rings stand 1.5 mm off the sphere."""
         r = self.diameter_m / 2
         rings, wire_m = [], 0.0
@@ -294,7 +294,7 @@ class LanternHead:
         # Half of a wire's surface sees the paper: it keeps pi radius length of its light.
         wired = np.pi * WIRE_M * wire_m / (4.0 * np.pi * r**2)
         upright = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], float)
-        return Head(
+        return LampHead(
             (
                 piece("wire", [s.moved(upright) for s in rings], "steel_black", smooth=True),
                 piece("hubs", [s.moved(upright) for s in hubs], "plastic_black"),
@@ -315,7 +315,7 @@ class TubeHead:
     diameter_m: float = 0.04
     upright: bool = False
 
-    def build(self) -> Head:
+    def build(self) -> LampHead:
         """Caps, rail and clips; the emitter's axis is its local Y."""
         r, half = self.diameter_m / 2, self.length_m / 2
         caps, rail = [], [rod((-half - 0.02, 0, -r - 0.02), (half + 0.02, 0, -r - 0.02), 0.006)]
@@ -330,7 +330,7 @@ class TubeHead:
         roll = turn(Z, np.pi / 2) if self.upright else np.eye(4)
         axis = np.array([[0, 1, 0, 0], [-1, 0, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]], float)
         emitter = EmitterShape("cylinder", roll @ axis, radius_m=r, length_m=self.length_m)
-        return Head(
+        return LampHead(
             (
                 piece("end caps", [s.moved(roll) for s in caps], "plastic_black", smooth=True),
                 piece("rail", [s.moved(roll) for s in rail], "aluminium"),
@@ -350,14 +350,14 @@ class BulbHead:
 
     diameter_m: float = 0.06
 
-    def build(self) -> Head:
+    def build(self) -> LampHead:
         """Socket under the bulb."""
         r = self.diameter_m / 2
         profile = [(0.014, 0.0), (0.021, -0.004), (0.021, -0.05), (0.016, -0.06), (0.016, -0.08)]
         upright = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], float)
         socket = lathe(profile, 24).shifted(z=-r - CLEAR_M).moved(upright)
         hidden = behind_disc(0.021, r + CLEAR_M + 0.004)
-        return Head(
+        return LampHead(
             (piece("socket", socket, "brass", smooth=True),),
             EmitterShape("sphere", np.eye(4), radius_m=r, shaded=SOCKET_KEEPS * hidden),
             np.array([0, -r - 0.08, 0]),

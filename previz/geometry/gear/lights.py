@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.geometry.gear.emitter import EmitterShape
-from previz.geometry.gear.lamp_heads import Head, HeadShape
+from previz.geometry.gear.lamp_heads import HeadShape, LampHead
 from previz.geometry.gear.stands import StandShape, build_boom, build_stand, grip_arm
 from previz.geometry.outlines import chamfered
 from previz.geometry.piece import Array, Piece, moved
@@ -72,7 +72,7 @@ def build_light(
 
 
 def _held(
-    head: Head, pose: Array, housing: tuple[Piece, ...], back: Array, hung: bool
+    head: LampHead, pose: Array, housing: tuple[Piece, ...], back: Array, hung: bool
 ) -> tuple[tuple[Piece, ...], Array]:
     """The yoke, and the point where the stand's spigot ends.
 
@@ -116,7 +116,7 @@ def _held(
     ), mount
 
 
-def _behind_face(pose: Array, head: Head, back: Array, drop: float) -> Array:
+def _behind_face(pose: Array, head: LampHead, back: Array, drop: float) -> Array:
     """Downward direction of a yoke, leant back just enough for its bar to stay behind the face."""
     tilt = float(np.arcsin(np.clip(-pose[2, 2], -1, 1)))
     room = max(0.0, -float(head.pivot_m[2]) - 0.03) / drop

@@ -93,7 +93,7 @@ def _refine(
 
 
 @dataclass(frozen=True, eq=False)
-class Sheet:
+class ClothSheet:
     """Cloth as it lies on the posed body, without its hems.
 
     vertices, rest   (V, 3) as it lies, and the points of the body at rest under them
@@ -103,10 +103,10 @@ class Sheet:
     faces: Index
     rest: Array
 
-    def cut(self, field: Field) -> Sheet:
+    def cut(self, field: Field) -> ClothSheet:
         """The part where `field` of the points at rest is >= 0."""
         faces, (vertices, rest) = cut(self.faces, field(self.rest), self.vertices, self.rest)
-        return Sheet(vertices, faces, rest)
+        return ClothSheet(vertices, faces, rest)
 
     def hemmed(
         self, hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001)
@@ -126,7 +126,7 @@ def settle(
     hang: Hang | None = None,
     folds: Field | None = None,
     hold: Field | None = None,
-) -> Sheet:
+) -> ClothSheet:
     """Cut, lift, smooth and fold.
 
     fields   each keeps where it is >= 0, in points at rest
@@ -156,7 +156,7 @@ def settle(
     settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
-    return Sheet(rest_on_seat(settled, suit.seat_height_m), faces, rest)
+    return ClothSheet(rest_on_seat(settled, suit.seat_height_m), faces, rest)
 
 
 def _bridged(

@@ -52,7 +52,7 @@ STYLES = {
 
 
 @dataclass(frozen=True, eq=False)
-class Head:
+class PosedHead:
     """The posed head that hair grows on.
 
     centre, radii   ellipsoid (3,) that fits the scalp, in the head's own axes
@@ -72,7 +72,7 @@ class Head:
         return np.asarray(local @ self.turn.T + self.centre)
 
 
-def fit_head(scalp: Array, turn: Array) -> Head:
+def fit_head(scalp: Array, turn: Array) -> PosedHead:
     """Ellipsoid round the scalp's points (n, 3), in the head's own axes."""
     own = scalp @ turn
     low, high = own.min(axis=0), own.max(axis=0)
@@ -81,7 +81,7 @@ def fit_head(scalp: Array, turn: Array) -> Head:
     radii = np.array([half[0], half[1], 0.5 * (half[0] + half[1])])
     middle = 0.5 * (low + high)
     middle[2] = high[2] - radii[2]
-    return Head(turn @ middle, radii, turn)
+    return PosedHead(turn @ middle, radii, turn)
 
 
 def roots(
@@ -112,7 +112,7 @@ def roots(
 
 
 def groom(
-    name: str, head: Head, place: Array, normal: Array, grown: Array, seed: int
+    name: str, head: PosedHead, place: Array, normal: Array, grown: Array, seed: int
 ) -> tuple[Array, Array]:
     """Strands (n, points, 3) and radii (n, points) of the style `name`."""
     style = STYLES[name]
@@ -168,7 +168,7 @@ def _length(name: str, at: Array, grown: Array, random: np.random.Generator) -> 
     return np.full(n, 0.15)
 
 
-def _flow(name: str, own: Array, head: Head, random: np.random.Generator) -> Array:
+def _flow(name: str, own: Array, head: PosedHead, random: np.random.Generator) -> Array:
     """Direction each root is combed in, in the head's own axes: +X left, -Y front, +Z up."""
     at = own / head.radii
     n = len(own)
@@ -192,14 +192,14 @@ def _flow(name: str, own: Array, head: Head, random: np.random.Generator) -> Arr
     return unit(crown * across + (1.0 - crown) * down)
 
 
-def _tie(head: Head) -> Array:
+def _tie(head: PosedHead) -> Array:
     """Where long hair is tied, in the head's own axes."""
     return np.asarray(head.radii * np.array([0.0, 1.12, 0.12]))
 
 
 def _grow(
     style: Style,
-    head: Head,
+    head: PosedHead,
     own: Array,
     out: Array,
     flow: Array,
@@ -241,7 +241,7 @@ def _grow(
     return np.stack(points, axis=1)
 
 
-def _outside(head: Head, points: Array, margin_m: Array | float) -> Array:
+def _outside(head: PosedHead, points: Array, margin_m: Array | float) -> Array:
     """Push points out of the skull to at least `margin_m` over it, and out of the neck."""
     radii = head.radii + 0.0
     # Below the skull's middle the head goes on down as a column: ears, jaw and neck.
@@ -255,7 +255,7 @@ def _outside(head: Head, points: Array, margin_m: Array | float) -> Array:
     return pushed
 
 
-def _clear_of_face(head: Head, points: Array) -> Array:
+def _clear_of_face(head: PosedHead, points: Array) -> Array:
     """Keep hair that falls beside the face from crossing it."""
     x, y, z = (points / head.radii).T
     low = z < 0.45
@@ -268,7 +268,7 @@ def _clear_of_face(head: Head, points: Array) -> Array:
     return out
 
 
-def bun_core(head: Head) -> tuple[Array, Index]:
+def bun_core(head: PosedHead) -> tuple[Array, Index]:
     """The inside of the knot, which light does not get through: vertices and faces."""
     ring = torus(BUN_M, 0.75 * KNOT_M, sections=32, sides=16)
     # The knot is wound about the axis that points back.
@@ -276,12 +276,12 @@ def bun_core(head: Head) -> tuple[Array, Index]:
     return head.world(_knot(head) + local), np.asarray(ring.faces)
 
 
-def _knot(head: Head) -> Array:
+def _knot(head: PosedHead) -> Array:
     """Middle of the knot, in the head's own axes."""
     return np.asarray(_tie(head) + np.array([0.0, 0.018, 0.0]))
 
 
-def _bun(head: Head, points: int, random: np.random.Generator) -> Array:
+def _bun(head: PosedHead, points: int, random: np.random.Generator) -> Array:
     """A knot of hair at the tie: a rope of hair wound round an axis that points back."""
     count = BUN_HAIRS
     centre = _knot(head)

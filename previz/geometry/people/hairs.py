@@ -94,7 +94,7 @@ def lashes(
 
 
 def brow_curves(
-    surface: Surface, eye: Array, side: float, scale: float, male: bool, seed: int
+    surface: FaceSurface, eye: Array, side: float, scale: float, male: bool, seed: int
 ) -> Array:
     """Hairs of one brow: (n, 4, 3) on the posed skin.
 
@@ -143,7 +143,7 @@ def hair_mesh(
     return Piece("hair", mesh, "hair", smooth=True, colour=colours, closed=False)
 
 
-class Surface:
+class FaceSurface:
     """The front of the face seen along Y: finds where the skin lies under a point (x, z)."""
 
     def __init__(self, rest: Array, posed: Array, faces: Index, posed_normals: Array) -> None:

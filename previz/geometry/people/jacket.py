@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Sheet
+from previz.geometry.people.cloth import ClothSheet
 from previz.geometry.people.cuts import Cuts
-from previz.geometry.people.hairs import Surface
+from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import Neck
@@ -26,7 +26,7 @@ FOLD_M = 0.024  # from the neck to the fold: the shirt's collar stands between
 
 
 @dataclass(frozen=True, eq=False)
-class Opening:
+class JacketFront:
     """The front opening in the plane (x, z) of the body at rest, metres.
 
     button_z   height of the button that is closed
@@ -59,26 +59,26 @@ class Opening:
         return self.middle(z) + sign * self.half(z)
 
 
-def opening_of(cuts: Cuts, neck: Neck) -> Opening:
+def opening_of(cuts: Cuts, neck: Neck) -> JacketFront:
     """The opening on one body; `neck` is the ring the collar stands on."""
     angle = np.radians(72.0)
     top = neck.rest_at(angle)
     button = float(cuts.joint("spine03")[2]) - 0.015
     hem = float(cuts.joint("upperleg01.L")[2]) - 0.02
-    return Opening(button, np.array([top[0], top[2]]), float(angle), hem, cuts.scale / 0.9)
+    return JacketFront(button, np.array([top[0], top[2]]), float(angle), hem, cuts.scale / 0.9)
 
 
 class Front:
     """The front of the jacket's cloth, before it is cut open, found by (x, z) at rest."""
 
-    def __init__(self, cuts: Cuts, cloth: Sheet) -> None:
+    def __init__(self, cuts: Cuts, cloth: ClothSheet) -> None:
         shoulder = cuts.joint("upperarm01.L")
         corner = cloth.rest[cloth.faces]
         ahead = corner[:, :, 1].mean(axis=1) < shoulder[1] + 0.03
         inside = np.abs(corner[:, :, 0]).max(axis=1) < shoulder[0] + 0.02
         normal = normals(cloth.vertices, cloth.faces)
         front = cloth.faces[ahead & inside]
-        self.surface = Surface(cloth.rest, cloth.vertices, front, normal)
+        self.surface = FaceSurface(cloth.rest, cloth.vertices, front, normal)
         self.ground = Ground(cloth.vertices, normal)
 
     def on(self, xz: Array, off: Array) -> Array:
@@ -92,7 +92,7 @@ class Front:
 RETURN_M = ((-0.0035, -0.0075), (-0.0052, -0.0045), (-0.0060, -0.0005), (-0.0052, 0.0035))
 
 
-def lapel(front: Front, gap: Opening, sign: float, colour: Array) -> Piece:
+def lapel(front: Front, gap: JacketFront, sign: float, colour: Array) -> Piece:
     """One lapel: folded back along the roll line, from the button to the gorge."""
     t = np.concatenate([np.linspace(0.0, 0.8, 22), np.linspace(0.83, 1.0, 10)])[:, None]
     across = np.array([[0.0, 0.06, 0.14, 0.26, 0.40, 0.56, 0.72, 0.87, 1.0]])
@@ -118,7 +118,7 @@ def gorge_drop() -> float:
     return 0.24
 
 
-def collar(front: Front, gap: Opening, neck: Neck, colour: Array) -> Piece:
+def collar(front: Front, gap: JacketFront, neck: Neck, colour: Array) -> Piece:
     """The collar: from one notch round the back of the neck to the other."""
     left, right = (_collar_front(front, gap, sign) for sign in (1.0, -1.0))
     back = _collar_back(gap, neck)
@@ -142,7 +142,7 @@ def collar(front: Front, gap: Opening, neck: Neck, colour: Array) -> Piece:
 LEAF = np.array([0.0, 0.06, 0.15, 0.3, 0.45, 0.6, 0.75, 0.88, 1.0])
 
 
-def _collar_front(front: Front, gap: Opening, sign: float) -> Array:
+def _collar_front(front: Front, gap: JacketFront, sign: float) -> Array:
     """Rows (8, 12, 3) of the collar's front: from the notch up towards the shoulder."""
     s, top = gap.size, gap.top
     low = gap.button_z + GORGE * (top[1] - gap.button_z)
@@ -179,7 +179,7 @@ def _collar_front(front: Front, gap: Opening, sign: float) -> Array:
     return front.on(plane, np.tile(off, (8, 1)))
 
 
-def _collar_back(gap: Opening, neck: Neck) -> Array:
+def _collar_back(gap: JacketFront, neck: Neck) -> Array:
     """Rows (BACK_STATIONS, 12, 3) of the collar from shoulder to shoulder."""
     angle = np.linspace(gap.angle + 0.10, 2.0 * np.pi - gap.angle - 0.10, BACK_STATIONS)
     from_end = np.minimum(angle - angle[0], angle[-1] - angle)
@@ -202,7 +202,7 @@ def _collar_back(gap: Opening, neck: Neck) -> Array:
     return np.stack(rows, axis=1)
 
 
-def pockets(front: Front, gap: Opening, colour: Array, welt: bool) -> list[Piece]:
+def pockets(front: Front, gap: JacketFront, colour: Array, welt: bool) -> list[Piece]:
     """Flaps at the hips, and a `welt` on the left breast of a man's jacket."""
     s = gap.size
     low = gap.hem_z + 0.40 * (gap.button_z - gap.hem_z)
@@ -224,7 +224,7 @@ def pockets(front: Front, gap: Opening, colour: Array, welt: bool) -> list[Piece
     return found
 
 
-def button_places(front: Front, gap: Opening) -> tuple[Array, Array]:
+def button_places(front: Front, gap: JacketFront) -> tuple[Array, Array]:
     """Where the buttons sit, and which way they face: the closed one, and one below."""
     z = np.array([gap.button_z - 0.004, gap.button_z - 0.10 * gap.size])
     return front.surface.over(np.stack([np.zeros_like(z), z], axis=1))

@@ -6,7 +6,7 @@ import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
-from previz.geometry.people.hairs import Surface
+from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
@@ -49,7 +49,7 @@ class Ground:
         return np.asarray(points + move[:, None] * normal[pick])
 
 
-def look_up(surface: Surface, xz: Array) -> tuple[Array, Array]:
+def look_up(surface: FaceSurface, xz: Array) -> tuple[Array, Array]:
     """As `surface.over`, for many points (n, 2) in order: places and normals (n, 3).
 
     A few at a time, because each is compared with all triangles round its own few.

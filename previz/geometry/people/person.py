@@ -107,7 +107,7 @@ class _Work:
             rough = uneven[:, 0]
         sheet = Mesh(points, faces)
         pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
-        surface = hairs.Surface(visible.rest, visible.posed, visible.front, visible.normals)
+        surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
         curves = [
             hairs.brow_curves(surface, eye, side, self._head_scale(), male, self.figure.seed + 11)

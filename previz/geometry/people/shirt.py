@@ -8,13 +8,13 @@ import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Sheet, Suit, settle
+from previz.geometry.people.cloth import ClothSheet, Suit, settle
 from previz.geometry.people.collar import shirt_collar
 from previz.geometry.people.cuts import Field
 from previz.geometry.people.drape import Hang, folds
 from previz.geometry.people.ease import at_hips, over_deltoid, sleeve
 from previz.geometry.people.figure import Figure
-from previz.geometry.people.hairs import Surface
+from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import ring
@@ -75,14 +75,14 @@ def shirt(
 
 
 def placket(
-    suit: Suit, cloth: Sheet, ends_z: tuple[float, float], colour: Array
+    suit: Suit, cloth: ClothSheet, ends_z: tuple[float, float], colour: Array
 ) -> tuple[Piece, Piece]:
     """Placket and buttons down the middle of a shirt, between two heights at rest."""
     vertices, faces, rest = cloth.vertices, cloth.faces, cloth.rest
     used = np.abs(rest[:, 0]) < 0.05
     middle = faces[used[faces].all(axis=1)]
     middle = middle[rest[middle][:, :, 1].mean(axis=1) < suit.cuts.joint("spine01")[1] - 0.02]
-    surface = Surface(rest, vertices, middle, normals(vertices, faces))
+    surface = FaceSurface(rest, vertices, middle, normals(vertices, faces))
     top, low = ends_z
     heights = np.linspace(top, low, 50)
     across = np.array([-0.016, -0.0145, -0.007, 0.0, 0.007, 0.0145, 0.016])

@@ -34,7 +34,7 @@ class Crop:
     head_fits: bool
 
 
-class Head(Protocol):
+class HeadOutline(Protocol):
     """Outline of a head, % of the frame."""
 
     @property
@@ -55,7 +55,7 @@ class Head(Protocol):
 
 
 def crops_of(
-    head: Head, eye_x_pct: float, eye_y_pct: float, mode_px: tuple[int, int], rules: Rules
+    head: HeadOutline, eye_x_pct: float, eye_y_pct: float, mode_px: tuple[int, int], rules: Rules
 ) -> dict[str, Crop]:
     """HD at full resolution, where the recording has more, and the upright and square pictures."""
     width, height = mode_px
@@ -69,7 +69,7 @@ def crops_of(
 
 
 def _crop(
-    head: Head, eyes_pct: tuple[float, float], size: tuple[int, int], of: tuple[int, int],
+    head: HeadOutline, eyes_pct: tuple[float, float], size: tuple[int, int], of: tuple[int, int],
     rules: Rules,
 ) -> Crop:  # fmt: skip
     across, down = 100.0 * size[0] / of[0], 100.0 * size[1] / of[1]

@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.camera.surfaces import Index, Points, Surfaces
+from previz.measure.camera.surfaces import Index, Occluders, Points
 from previz.stage.stage import Array, StageCamera
 
 NEAR_M = 0.02
@@ -27,7 +27,7 @@ Codes = NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
-class Window:
+class PixelWindow:
     """A part of the picture, pixels from the top left; right and bottom are not in it."""
 
     left: int
@@ -49,7 +49,7 @@ class Seen:
     depth_m  (rows, columns) metres along the lens axis, inf: none
     """
 
-    window: Window
+    window: PixelWindow
     things: Grid
     depth_m: Array
 
@@ -72,7 +72,7 @@ class Projected:
     high: Array
 
 
-def project(camera: StageCamera, surfaces: Surfaces, near_m: float = NEAR_M) -> Projected:
+def project(camera: StageCamera, surfaces: Occluders, near_m: float = NEAR_M) -> Projected:
     """Triangles of the frame beyond `near_m` along the axis, cut there, on the picture plane."""
     # A little more than the frame, as heights are rounded to whole pixels.
     reach = np.array([0.5, 0.51 / camera.aspect]) * camera.sensor_width_m / camera.focal_length_m
@@ -181,10 +181,10 @@ def _at_near(here: Array, there: Array, near_m: float) -> Array:
 
 
 def rasterize(
-    layers: Iterable[Projected], width_px: int, height_px: int, window: Window | None = None
+    layers: Iterable[Projected], width_px: int, height_px: int, window: PixelWindow | None = None
 ) -> Seen:
     """Nearest triangle through the pixel centres of a picture, or of a `window` of it."""
-    window = window or Window(0, 0, width_px, height_px)
+    window = window or PixelWindow(0, 0, width_px, height_px)
     rows, columns = window.shape
     nearest = np.zeros(rows * columns)
     things = np.zeros(rows * columns, np.int32)
@@ -196,7 +196,7 @@ def rasterize(
 
 
 def _fill(
-    nearest: Array, things: Grid, projected: Projected, size: tuple[int, int], window: Window
+    nearest: Array, things: Grid, projected: Projected, size: tuple[int, int], window: PixelWindow
 ) -> None:
     """Draw triangles into the pixels of a window, where they are nearer than what is there."""
     width_px, height_px = size

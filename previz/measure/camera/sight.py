@@ -8,8 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.camera.raster import Projected, Seen, Window, project, rasterize
-from previz.measure.camera.surfaces import Surfaces
+from previz.measure.camera.raster import PixelWindow, Projected, Seen, project, rasterize
+from previz.measure.camera.surfaces import Occluders
 from previz.stage.stage import Array, Stage, StageCamera
 
 COARSE_PX = 480
@@ -53,22 +53,22 @@ class Sight:
 
     stage: Stage
     camera: StageCamera
-    surfaces: Surfaces
+    surfaces: Occluders
 
     @cached_property
     def projected(self) -> tuple[Projected, Projected]:
         """All triangles on the picture plane, and all hair."""
-        return self._solid, project(self.camera, Surfaces((), self.surfaces.hair))
+        return self._solid, project(self.camera, Occluders((), self.surfaces.hair))
 
     @cached_property
     def coarse(self) -> Seen:
         """The whole frame, 480 pixels wide."""
-        thin = project(self.camera, Surfaces((), self.surfaces.thinned().hair))
+        thin = project(self.camera, Occluders((), self.surfaces.thinned().hair))
         return rasterize((self._solid, thin), *self.camera.picture_size(COARSE_PX))
 
     @cached_property
     def _solid(self) -> Projected:
-        return project(self.camera, Surfaces(self.surfaces.parts))
+        return project(self.camera, Occluders(self.surfaces.parts))
 
     @cached_property
     def shares_pct(self) -> dict[str, float]:
@@ -97,10 +97,12 @@ class Sight:
         width, height = self.camera.picture_size(FINE_PX)
         number, far = self.stage.object_ids[thing], _WITHIN_PX
         across, down = self._reach(number, (width, height))
-        top = self._first(number, Window(across[0], down[0], across[1], top + far), 1, top)
-        bottom = self._last(number, Window(across[0], bottom - far, across[1], down[1]), 1, bottom)
-        left = self._first(number, Window(across[0], down[0], left + far, down[1]), 0, left)
-        right = self._last(number, Window(right - far, down[0], across[1], down[1]), 0, right)
+        top = self._first(number, PixelWindow(across[0], down[0], across[1], top + far), 1, top)
+        bottom = self._last(
+            number, PixelWindow(across[0], bottom - far, across[1], down[1]), 1, bottom
+        )
+        left = self._first(number, PixelWindow(across[0], down[0], left + far, down[1]), 0, left)
+        right = self._last(number, PixelWindow(right - far, down[0], across[1], down[1]), 0, right)
         x, y = 100.0 / width, 100.0 / height
         return Box(left * x, top * y, right * x, bottom * y)
 
@@ -114,17 +116,17 @@ class Sight:
         low, high = np.maximum(low, 0.0), np.minimum(high, size)
         return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
 
-    def _first(self, number: int, window: Window, axis: int, fallback: int) -> int:
+    def _first(self, number: int, window: PixelWindow, axis: int, fallback: int) -> int:
         hits = self._hits(number, window, axis)
         start = window.top if axis else window.left
         return start + int(hits[0]) if len(hits) else fallback
 
-    def _last(self, number: int, window: Window, axis: int, fallback: int) -> int:
+    def _last(self, number: int, window: PixelWindow, axis: int, fallback: int) -> int:
         hits = self._hits(number, window, axis)
         start = window.top if axis else window.left
         return start + int(hits[-1]) + 1 if len(hits) else fallback
 
-    def _hits(self, number: int, window: Window, axis: int) -> NDArray[np.int64]:
+    def _hits(self, number: int, window: PixelWindow, axis: int) -> NDArray[np.int64]:
         """Rows (axis 1) or columns (axis 0) of a window of the fine picture that hold the thing."""
         seen = rasterize(self.projected, *self.camera.picture_size(FINE_PX), window)
         return np.flatnonzero((seen.things == number).any(axis=axis))
@@ -147,7 +149,7 @@ class Sight:
         )
 
 
-def see(stage: Stage, camera: StageCamera, surfaces: Surfaces) -> Sight:
+def see(stage: Stage, camera: StageCamera, surfaces: Occluders) -> Sight:
     """One camera's view; `surfaces` are those of the whole stage."""
     own = {stage.object_ids[t.name] for t in stage.things if t.owner == camera.name}
     return Sight(stage, camera, surfaces.without(own) if own else surfaces)

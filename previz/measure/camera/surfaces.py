@@ -21,7 +21,7 @@ THINNER = 8
 
 
 @dataclass(frozen=True, eq=False)
-class Part:
+class OccluderPart:
     """Triangles of one piece of one thing.
 
     number   of the thing in `Stage.object_ids`
@@ -53,36 +53,36 @@ class Hair:
 
 
 @dataclass(frozen=True, eq=False)
-class Surfaces:
+class Occluders:
     """What blocks the view. Clear glass and the holes of windows are left out."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[OccluderPart, ...]
     hair: tuple[Hair, ...] = ()
 
-    def thinned(self) -> Surfaces:
+    def thinned(self) -> Occluders:
         """The same with an eighth of the hair, eight times as thick: as good from afar."""
         hair = tuple(
             Hair(h.number, h.ends[:, :, ::THINNER], h.radius[:, ::THINNER] * THINNER, h.corners)
             for h in self.hair
         )
-        return Surfaces(self.parts, hair)
+        return Occluders(self.parts, hair)
 
-    def without(self, numbers: Set[int]) -> Surfaces:
+    def without(self, numbers: Set[int]) -> Occluders:
         """The same without some things."""
-        return Surfaces(
+        return Occluders(
             tuple(part for part in self.parts if part.number not in numbers),
             tuple(hair for hair in self.hair if hair.number not in numbers),
         )
 
 
-def gather(stage: Stage) -> Surfaces:
+def gather(stage: Stage) -> Occluders:
     """All opaque triangles of a stage, its emitting faces with them, and all hair."""
     hair = tuple(
         _hair(stage.object_ids[thing.name], thing.strands)
         for thing in stage.things
         if thing.strands is not None and len(thing.strands.points)
     )
-    return Surfaces(tuple(_part(number, mesh) for number, mesh in _meshes(stage)), hair)
+    return Occluders(tuple(_part(number, mesh) for number, mesh in _meshes(stage)), hair)
 
 
 def _hair(number: int, strands: Strands) -> Hair:
@@ -103,10 +103,10 @@ def _hair(number: int, strands: Strands) -> Hair:
     return Hair(number, ends[:, :3], ends[:, 3], _box(curve[:3].reshape(3, -1)))
 
 
-def _part(number: int, mesh: Mesh) -> Part:
+def _part(number: int, mesh: Mesh) -> OccluderPart:
     points = np.ascontiguousarray(mesh.vertices.T)
     faces = np.ascontiguousarray(mesh.faces.T)
-    return Part(number, points.astype(np.float32), faces, _box(points))
+    return OccluderPart(number, points.astype(np.float32), faces, _box(points))
 
 
 def _box(points: NDArray[np.floating]) -> Array:

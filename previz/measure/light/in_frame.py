@@ -12,7 +12,7 @@ from previz.develop.exposure import exposure_scale
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import luminance
 from previz.physics.exposure import MID_GREY_REFLECTANCE
-from previz.render.contract import Light
+from previz.render.contract import LightLayers
 from previz.stage.stage import Array, Emitter, Stage, StageCamera
 
 Mask = NDArray[np.bool_]
@@ -50,7 +50,9 @@ class FrameLight:
     lamps: Mapping[str, Region]
 
 
-def frame_light(stage: Stage, camera: StageCamera, light: Light, subject: str | None) -> FrameLight:
+def frame_light(
+    stage: Stage, camera: StageCamera, light: LightLayers, subject: str | None
+) -> FrameLight:
     """Regions of a frame from a picture of any size, un-denoised."""
     masks = _Masks(stage, camera, light)
     look = _Look(light, exposure_scale(camera))
@@ -64,7 +66,7 @@ def frame_light(stage: Stage, camera: StageCamera, light: Light, subject: str | 
 
 @dataclass(frozen=True, eq=False)
 class _Look:
-    light: Light
+    light: LightLayers
     scale: float
 
     def region(self, mask: Mask) -> Region | None:
@@ -91,7 +93,7 @@ class _Look:
 class _Masks:
     """Where in a picture things are."""
 
-    def __init__(self, stage: Stage, camera: StageCamera, light: Light) -> None:
+    def __init__(self, stage: Stage, camera: StageCamera, light: LightLayers) -> None:
         self.stage, self.camera, self.light = stage, camera, light
         self.names = {number: name for name, number in stage.object_ids.items()}
         self.kinds = {thing.name: thing.kind for thing in stage.things}

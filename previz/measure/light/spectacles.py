@@ -33,7 +33,7 @@ RAYS_TRIED = 40
 
 
 @dataclass(frozen=True, eq=False)
-class Lens:
+class SpectacleLens:
     """One lens: points (n, 3) over it, unit normals out of its front, area round each (n,)."""
 
     side: Side
@@ -42,7 +42,7 @@ class Lens:
     areas_m2: Array
     index: float
 
-    def turned(self, matrix: Array) -> Lens:
+    def turned(self, matrix: Array) -> SpectacleLens:
         """The lens under a rigid 4x4 `matrix`."""
         turn = matrix[:3, :3]
         return replace(
@@ -67,7 +67,7 @@ class Veil:
     stops_over_grey: float
 
 
-def lenses_of(stage: Stage, person: StagePerson) -> tuple[Lens, ...]:
+def lenses_of(stage: Stage, person: StagePerson) -> tuple[SpectacleLens, ...]:
     """The lenses a person wears, left first; none without spectacles."""
     thing = next((t for t in stage.things if t.name == f"people.{person.name}"), None)
     piece = next((p for p in thing.pieces if p.name == GLASS), None) if thing else None
@@ -83,14 +83,14 @@ def lenses_of(stage: Stage, person: StagePerson) -> tuple[Lens, ...]:
         ("left", to_left < to_right),
         ("right", to_left >= to_right),
     )
-    return tuple(Lens(side, points[m], normals[m], areas[m], index) for side, m in own)
+    return tuple(SpectacleLens(side, points[m], normals[m], areas[m], index) for side, m in own)
 
 
 def veils(
     stage: Stage,
     camera: StageCamera,
     person: str,
-    lenses: Iterable[Lens],
+    lenses: Iterable[SpectacleLens],
     walls: Array,
     emitters: Sequence[Emitter] | None = None,
 ) -> tuple[Veil, ...]:
@@ -118,7 +118,11 @@ def walls_of(stage: Stage) -> Array:
 
 
 def _in_lens(
-    stage: Stage, camera: StageCamera, lens: Lens, walls: Array, emitters: Sequence[Emitter]
+    stage: Stage,
+    camera: StageCamera,
+    lens: SpectacleLens,
+    walls: Array,
+    emitters: Sequence[Emitter],
 ) -> list[tuple[str, float, float]]:
     """Of each light mirrored: its name, the share of the lens it covers, mean luminance."""
     to_camera = camera.position_m - lens.points_m

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from previz.geometry.shell import turn
-from previz.measure.light.spectacles import Lens, Veil, veils
+from previz.measure.light.spectacles import SpectacleLens, Veil, veils
 from previz.stage.stage import Array, Emitter, Stage, StagePerson
 
 BOTHERS_PCT = 10.0
@@ -49,7 +49,7 @@ class Fitting:
 
     stage: Stage
     person: StagePerson
-    lenses: tuple[Lens, ...]
+    lenses: tuple[SpectacleLens, ...]
     light: str
 
     def cures(self, ceiling_m: float, *, movable: bool) -> Cures:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from previz.measure.light.spectacles import Lens, Veil, lenses_of, veils, walls_of
+from previz.measure.light.spectacles import SpectacleLens, Veil, lenses_of, veils, walls_of
 from previz.measure.measured import Measured
 from previz.measure.rules.findings import GEOMETRY, PRACTICE, Finding
 from previz.measure.rules.spectacle_cures import BOTHERS_STOPS, Cures, Fitting, bothers
@@ -44,12 +44,14 @@ def spectacle_findings(measured: Measured, found: Found) -> Iterator[Finding]:
             yield _finding(measured, camera, veil, worn[veil.person])
 
 
-def _worn(stage: Stage) -> dict[str, tuple[Lens, ...]]:
+def _worn(stage: Stage) -> dict[str, tuple[SpectacleLens, ...]]:
     lenses = {name: lenses_of(stage, person) for name, person in stage.people.items()}
     return {name: pair for name, pair in lenses.items() if pair}
 
 
-def _finding(measured: Measured, camera: str, veil: Veil, lenses: tuple[Lens, ...]) -> Finding:
+def _finding(
+    measured: Measured, camera: str, veil: Veil, lenses: tuple[SpectacleLens, ...]
+) -> Finding:
     stage = measured.stage
     movable = veil.light in stage.lights and not _of_the_room(measured, veil.light)
     fitting = Fitting(stage, stage.people[veil.person], lenses, veil.light)

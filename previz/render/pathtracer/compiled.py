@@ -12,7 +12,7 @@ import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.render.contract import Light, Settings
+from previz.render.contract import LightLayers, RenderSettings
 from previz.render.pathtracer.assemble import Assembled, assemble, sensor
 from previz.render.pathtracer.beams import beam_table
 from previz.render.pathtracer.integrator import (
@@ -84,7 +84,7 @@ class CompiledRenderer:
             other._latest = (self._latest[0], self._latest[1].under(other._table))
         return other
 
-    def expose(self, camera: str, settings: Settings) -> CompiledExposing:
+    def expose(self, camera: str, settings: RenderSettings) -> CompiledExposing:
         """Begin a picture of `camera`."""
         return CompiledExposing(self, camera, settings)
 
@@ -110,7 +110,7 @@ class CompiledRenderer:
 class CompiledExposing:
     """A picture in the making; see `contract.Exposing`."""
 
-    def __init__(self, renderer: CompiledRenderer, camera: str, settings: Settings) -> None:
+    def __init__(self, renderer: CompiledRenderer, camera: str, settings: RenderSettings) -> None:
         self._renderer = renderer
         self._settings = settings
         self._camera = renderer.stage.cameras[camera]
@@ -129,12 +129,12 @@ class CompiledExposing:
         render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum)
         self.done += samples
 
-    def light(self) -> Light:
+    def light(self) -> LightLayers:
         """What was gathered so far, averaged."""
         mean = self._gathered() / np.float32(max(self.done, 1))
         layers = self._renderer.stage.layers
         depth, objects = self._guides()
-        return Light(
+        return LightLayers(
             layers={name: mean[..., 3 * i : 3 * i + 3] for i, name in enumerate(layers)},
             albedo=mean[..., -6:-3],
             normal=mean[..., -3:],

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.shell import look_along
-from previz.render.contract import Light, Settings
+from previz.render.contract import LightLayers, RenderSettings
 from previz.render.pathtracer.assemble import (
     NEAR_CLIP_M,
     Assembled,
@@ -51,7 +51,7 @@ class ScalarRenderer:
         """The same stage under another sky; see `contract.Renderer`."""
         return ScalarRenderer(replace(self.stage, outside=outside))
 
-    def expose(self, camera: str, settings: Settings) -> ScalarExposing:
+    def expose(self, camera: str, settings: RenderSettings) -> ScalarExposing:
         """Begin a picture of `camera`."""
         return ScalarExposing(self, camera, settings)
 
@@ -142,7 +142,7 @@ class _Lights:
 class ScalarExposing:
     """A picture in the making; see `contract.Exposing`."""
 
-    def __init__(self, renderer: ScalarRenderer, camera: str, settings: Settings) -> None:
+    def __init__(self, renderer: ScalarRenderer, camera: str, settings: RenderSettings) -> None:
         self._stage = renderer.stage
         self._assembled = renderer.assembled
         self._settings = settings
@@ -173,13 +173,13 @@ class ScalarExposing:
             self._sums[layer] += samples * np.array(image, np.float32)[..., :3]
         self.done += samples
 
-    def light(self) -> Light:
+    def light(self) -> LightLayers:
         """What was gathered so far, averaged."""
         count = np.float32(max(self.done, 1))
         albedo, normal = self._first_hits()
         depth, objects = self._guides()
         layers = {layer: image / count for layer, image in self._sums.items()}
-        return Light(layers, albedo, normal, depth, objects, self.done)
+        return LightLayers(layers, albedo, normal, depth, objects, self.done)
 
     def state(self) -> dict[str, NDArray[np.generic]]:
         """Sum of the samples by layer and their number."""

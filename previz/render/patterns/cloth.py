@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import Random, cells, fractal, lines_of_noise, noise, smooth_step
 
 WEAVE_PX, PX_PER_THREAD = 1024, 4
@@ -12,7 +12,7 @@ CARPET_PX, PX_PER_TUFT = 1024, 5
 LEATHER_PX, LEATHER_CELLS = 512, 64
 
 
-def weave(random: Random, thread_m: float) -> Figure:
+def weave(random: Random, thread_m: float) -> PatternFigure:
     """Plain weave of threads `thread_m` apart.
 
     A single thread is finer than a picture's pixel from a few metres on; what is seen from
@@ -41,7 +41,7 @@ def weave(random: Random, thread_m: float) -> Figure:
     dive = np.where(warp_over, round_up[:, None], round_up[None, :])
     tone = shade * (0.75 + 0.25 * dive) * (1.0 + 0.055 * thick + 0.022 * band)
     second = np.where(warp_over, np.float32(0.18), np.float32(0.78)) + 0.10 * thick
-    return Figure(
+    return PatternFigure(
         threads * thread_m,
         np.clip(second, 0.0, 1.0).astype(np.float32),
         np.clip(tone, 0.3, 1.6).astype(np.float32),
@@ -50,7 +50,7 @@ def weave(random: Random, thread_m: float) -> Figure:
     )
 
 
-def carpet(random: Random, tuft_m: float) -> Figure:
+def carpet(random: Random, tuft_m: float) -> PatternFigure:
     """Cut pile of tufts `tuft_m` apart, yarns of two colours, brushed this way and that."""
     n = CARPET_PX
     tufts = n // PX_PER_TUFT
@@ -60,10 +60,10 @@ def carpet(random: Random, tuft_m: float) -> Figure:
     tone = np.clip(1.0 + 0.12 * pile + 0.035 * brushed, 0.4, 1.6)
     second = np.clip(0.30 + 0.16 * yarn - 0.06 * pile, 0.0, 1.0)
     height = (0.16 * pile + 0.10 * brushed).astype(np.float32)
-    return Figure(tufts * tuft_m, second.astype(np.float32), tone.astype(np.float32), height)
+    return PatternFigure(tufts * tuft_m, second.astype(np.float32), tone.astype(np.float32), height)
 
 
-def leather(random: Random, cell_m: float) -> Figure:
+def leather(random: Random, cell_m: float) -> PatternFigure:
     """Grain of cells `cell_m` wide with creases between them."""
     n = LEATHER_PX
     grain = cells(random, n, LEATHER_CELLS, 1.0)
@@ -73,7 +73,7 @@ def leather(random: Random, cell_m: float) -> Figure:
     second = np.clip(0.10 + 0.60 * crease * crease + 0.05 * own + 0.10 * cloud, 0.0, 1.0)
     tone = 1.0 + 0.04 * own + 0.05 * cloud
     height = -0.7 * crease - 0.3 * np.minimum(grain.nearest, 1.0) ** 2
-    return Figure(
+    return PatternFigure(
         LEATHER_CELLS * cell_m,
         second.astype(np.float32),
         tone.astype(np.float32),

@@ -11,7 +11,7 @@ F32 = NDArray[np.float32]
 
 
 @dataclass(frozen=True, eq=False)
-class Figure:
+class PatternFigure:
     """One repeat of a pattern without colour; rows run across the grain, columns along it.
 
     size_m  length of the tile's side

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import F32, Random, fractal, noise, smooth_step
 
 SIZE_PX = 1024
@@ -16,16 +16,18 @@ GROUT_SHARE = 0.03
 """Width of a joint in tile widths: 4 to 8 mm, common practice, no source."""
 
 
-def painted_brick(random: Random, length_m: float) -> Figure:
+def painted_brick(random: Random, length_m: float) -> PatternFigure:
     """The same wall under coats of one paint: its relief stays, its colours do not."""
     bare = brick(random, length_m)
     # Paint covers all but the dirt in the joints and a little of every blotch.
     second = 0.05 + 0.55 * bare.second
     tone = 1.0 + 0.10 * (bare.tone - 1.0)
-    return Figure(bare.size_m, second.astype(np.float32), tone.astype(np.float32), bare.height)
+    return PatternFigure(
+        bare.size_m, second.astype(np.float32), tone.astype(np.float32), bare.height
+    )
 
 
-def brick(random: Random, length_m: float) -> Figure:
+def brick(random: Random, length_m: float) -> PatternFigure:
     """Running bond of bricks `length_m` long, the other measures in proportion."""
     scale = length_m / BRICK_LENGTH_M
     step_m, course_m = scale * (BRICK_LENGTH_M + JOINT_M), scale * (BRICK_HEIGHT_M + JOINT_M)
@@ -66,10 +68,10 @@ def brick(random: Random, length_m: float) -> Figure:
     second += mortar * (0.96 - second)
     edge = smooth_step(-0.0035 * scale, 0.0045 * scale, inside_m)
     height = edge - 1.0 + 0.05 * blotch + 0.012 * grit
-    return Figure(size_m, second, tones, height)
+    return PatternFigure(size_m, second, tones, height)
 
 
-def tiles(random: Random, side_m: float) -> Figure:
+def tiles(random: Random, side_m: float) -> PatternFigure:
     """A square grid of tiles `side_m` wide, joints included."""
     across = max(2, round(2.0 / side_m))
     size_m = across * side_m
@@ -91,7 +93,7 @@ def tiles(random: Random, side_m: float) -> Figure:
     lean = random.normal(0.0, 1.2, (2, across**2)).astype(np.float32)[:, number]
     height = smooth_step(grout_m / 4, grout_m / 2 + 1.5 * pixel_m, edge_m) - 1.0
     height += (lean[0] * (local[:, None] - 0.5) + lean[1] * (local[None, :] - 0.5)) * (1.0 - grout)
-    return Figure(size_m, (0.97 * grout).astype(np.float32), tone.astype(np.float32), height)
+    return PatternFigure(size_m, (0.97 * grout).astype(np.float32), tone.astype(np.float32), height)
 
 
 def _covered(half_m: float, distance_m: F32, pixel_m: float) -> F32:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import F32, Random, fractal, noise, smooth_step
 
 SIZE_PX = 512
@@ -15,7 +15,7 @@ def _side_m(size_m: float) -> float:
     return size_m * max(2, round(2.4 / size_m))
 
 
-def plaster(random: Random, size_m: float) -> Figure:
+def plaster(random: Random, size_m: float) -> PatternFigure:
     """Trowelled plaster: strokes about half the unit long, clouds about the unit wide."""
     side_m = _side_m(size_m)
     n = SIZE_PX
@@ -29,10 +29,10 @@ def plaster(random: Random, size_m: float) -> Figure:
     second = np.clip(0.45 + 0.22 * cloud + 0.12 * stroke, 0.0, 1.0)
     tone = 1.0 + 0.012 * cloud + 0.010 * stroke + 0.006 * grain
     height = 0.30 * cloud + 0.22 * stroke + 0.015 * grain
-    return Figure(side_m, second, tone, height.astype(np.float32))
+    return PatternFigure(side_m, second, tone, height.astype(np.float32))
 
 
-def concrete(random: Random, size_m: float) -> Figure:
+def concrete(random: Random, size_m: float) -> PatternFigure:
     """Cast concrete: clouds, streaks down the formwork, small blow holes."""
     side_m = _side_m(size_m)
     n = 2 * SIZE_PX
@@ -43,10 +43,10 @@ def concrete(random: Random, size_m: float) -> Figure:
     second = np.clip(0.42 + 0.25 * cloud + 0.06 * streak, 0.0, 1.0)
     tone = (1.0 + 0.04 * noise(random, n, 300, 300)) * (1.0 - 0.45 * holes)
     height = (0.25 * cloud - holes + 0.10 * streak).astype(np.float32)
-    return Figure(side_m, second, tone, height)
+    return PatternFigure(side_m, second, tone, height)
 
 
-def stone(random: Random, size_m: float) -> Figure:
+def stone(random: Random, size_m: float) -> PatternFigure:
     """Sawn stone: drifting beds, and veins where a folded field changes sign."""
     side_m = _side_m(size_m)
     n = 2 * SIZE_PX
@@ -58,7 +58,7 @@ def stone(random: Random, size_m: float) -> Figure:
     second = np.clip(0.40 + 0.26 * bed + 0.05 * grain, 0.0, 1.0)
     tone = 1.0 + 0.05 * grain + 0.30 * vein
     height = (0.12 * bed + 0.08 * grain).astype(np.float32)
-    return Figure(side_m, second, tone.astype(np.float32), height)
+    return PatternFigure(side_m, second, tone.astype(np.float32), height)
 
 
 def _specks(random: Random, n: int, across: int, rarity: float) -> F32:

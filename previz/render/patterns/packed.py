@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from previz import cache as store
 from previz.model.records import Material
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.tile import code, figure_by
 
 TONE_RANGE = 2.0
@@ -17,7 +17,7 @@ STEPS = 65535
 KIND, MOST = "packed", 60
 
 
-def packed(figure: Figure) -> NDArray[np.uint32]:
+def packed(figure: PatternFigure) -> NDArray[np.uint32]:
     """Tone (0 to 2) and share of the second colour (0 to 1), 16 bits each, (n, n)."""
     tone = np.clip(figure.tone / TONE_RANGE, 0.0, 1.0) * STEPS + 0.5
     share = np.clip(figure.second, 0.0, 1.0) * STEPS + 0.5

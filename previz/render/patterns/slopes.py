@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from previz import cache as store
 from previz.model.records import Material
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.tile import code, figure_by, figure_of
 
 STEPS = 32767
@@ -34,7 +34,7 @@ class Slopes:
     detail_m: float
 
 
-def drawn(figure: Figure) -> Slopes:
+def drawn(figure: PatternFigure) -> Slopes:
     """Central differences over the tile, which repeats."""
     assert figure.height is not None
     step_m = figure.size_m / len(figure.height)

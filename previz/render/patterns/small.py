@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import Random, fractal, noise, smooth_step
 
 LEAF_PX, LEAF_VEINS = 512, 16
 SPECKLE_PX, PX_PER_SPECKLE = 512, 4
 
 
-def leaf(random: Random, vein_m: float) -> Figure:
+def leaf(random: Random, vein_m: float) -> PatternFigure:
     """Side veins `vein_m` apart that lean forward, a net of fine ones between them."""
     n = LEAF_PX
     place = (np.arange(n, dtype=np.float32) + 0.5) / n
@@ -23,10 +23,12 @@ def leaf(random: Random, vein_m: float) -> Figure:
     second = np.clip(0.10 + 0.6 * vein + 0.10 * net + 0.08 * cloud, 0.0, 1.0)
     tone = 1.0 + 0.09 * cloud
     height = (0.2 * cloud - vein).astype(np.float32)
-    return Figure(LEAF_VEINS * vein_m, second.astype(np.float32), tone.astype(np.float32), height)
+    return PatternFigure(
+        LEAF_VEINS * vein_m, second.astype(np.float32), tone.astype(np.float32), height
+    )
 
 
-def speckle(random: Random, grain_m: float) -> Figure:
+def speckle(random: Random, grain_m: float) -> PatternFigure:
     """Grains about `grain_m` wide of the second colour."""
     n = SPECKLE_PX
     grains = n // PX_PER_SPECKLE
@@ -35,4 +37,6 @@ def speckle(random: Random, grain_m: float) -> Figure:
     second = np.clip(smooth_step(-0.2, 1.6, speck) + 0.10 * cloud, 0.0, 1.0)
     tone = 1.0 + 0.06 * noise(random, n, grains, grains) + 0.03 * cloud
     height = (0.3 * speck + 0.2 * cloud).astype(np.float32)
-    return Figure(grains * grain_m, second.astype(np.float32), tone.astype(np.float32), height)
+    return PatternFigure(
+        grains * grain_m, second.astype(np.float32), tone.astype(np.float32), height
+    )

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from previz import cache as store
 from previz.model.records import Material
 from previz.render.patterns import cloth, masonry, mineral, small, timber
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 
 F32 = NDArray[np.float32]
 
@@ -27,7 +27,7 @@ KIND = "patterns"
 MOST = 60
 """Figures kept between runs: drawing one takes a tenth of a second, reading it a hundredth."""
 
-_MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], Figure], float]] = {
+_MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], PatternFigure], float]] = {
     "wood": (timber.wood, 0.12),
     "boards": (timber.boards, 0.14),
     "parquet": (timber.parquet, 0.07),
@@ -92,7 +92,7 @@ def tile_of(material: Material, base: tuple[float, ...] | None = None) -> Tile:
     return Tile(_coloured(figure, *two_colours(material, base), mean), figure.size_m, relief)
 
 
-def figure_of(material: Material) -> Figure:
+def figure_of(material: Material) -> PatternFigure:
     """The figure of a patterned material; the same object for all that share it."""
     return figure_by(material.pattern, material.pattern_size_m)
 
@@ -123,14 +123,16 @@ def _means(pattern: str, size_m: float | None) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=24)
-def figure_by(pattern: str, size_m: float | None) -> Figure:
+def figure_by(pattern: str, size_m: float | None) -> PatternFigure:
     """The figure of a pattern; `size_m` None takes the pattern's usual size."""
     make, usual_m = _MAKERS[pattern]
     size_m = size_m or usual_m
     key = store.key_of((), code(), pattern, size_m)
     kept = store.load(KIND, key)
     if kept is not None:
-        return Figure(float(kept["size_m"]), kept["second"], kept["tone"], kept.get("height"))
+        return PatternFigure(
+            float(kept["size_m"]), kept["second"], kept["tone"], kept.get("height")
+        )
     figure = make(np.random.default_rng(zlib.crc32(f"{pattern} {size_m:.6f}".encode())), size_m)
     arrays = {"size_m": np.array(figure.size_m), "second": figure.second, "tone": figure.tone}
     if figure.height is not None:
@@ -156,7 +158,7 @@ def _second(material: Material, mean: NDArray[np.float64]) -> NDArray[np.float64
 
 
 def _coloured(
-    figure: Figure,
+    figure: PatternFigure,
     first: NDArray[np.float64],
     second: NDArray[np.float64],
     mean: NDArray[np.float64],

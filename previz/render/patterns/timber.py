@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.render.patterns.figure import Figure
+from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import F32, Random, lines_of_noise, noise, smooth_step
 
 SIZE_PX = 1024
@@ -38,17 +38,17 @@ class Planks:
     tone: F32
 
 
-def wood(random: Random, stave_m: float) -> Figure:
+def wood(random: Random, stave_m: float) -> PatternFigure:
     """A panel of staves `stave_m` wide."""
     staves = int(np.clip(round(1.2 / stave_m), 4, 12))
     planks = _planks(random, staves, np.arange(staves)[:, None] + np.zeros(SIZE_PX, int), 0.05)
     second, tone, _, _ = _sawn(random, planks)
     # Pores are open: the darkest of the tone lies deepest.
     height = np.clip((tone - 1.0) * 5.0, -1.0, 0.2) + 0.25 * second
-    return Figure(staves * stave_m, second, tone, height.astype(np.float32))
+    return PatternFigure(staves * stave_m, second, tone, height.astype(np.float32))
 
 
-def boards(random: Random, width_m: float) -> Figure:
+def boards(random: Random, width_m: float) -> PatternFigure:
     """Floor boards with open joints; two lengths to a row, staggered."""
     rows = int(np.clip(2 * round(1.1 / width_m), 4, 40))
     size_m = rows * width_m
@@ -76,10 +76,10 @@ def boards(random: Random, width_m: float) -> Figure:
     plank = (2 * np.arange(rows)[:, None] + other)[row]
     beside = (across - np.float32(0.5))[:, None]
     height += lean[plank] * beside + cup[plank] * (2.0 * beside) ** 2
-    return Figure(size_m, second, tone.astype(np.float32), height.astype(np.float32))
+    return PatternFigure(size_m, second, tone.astype(np.float32), height.astype(np.float32))
 
 
-def parquet(random: Random, block_m: float, long: int = 6) -> Figure:
+def parquet(random: Random, block_m: float, long: int = 6) -> PatternFigure:
     """Herringbone: blocks `long` times as long as wide, at 45 degrees to the tile."""
     cells = 2 * long
     size_m = cells * math.sqrt(2.0) * block_m
@@ -122,7 +122,7 @@ def parquet(random: Random, block_m: float, long: int = 6) -> Figure:
     lean = random.normal(0.0, 0.9, (2, count)).astype(np.float32)[:, number]
     height = lean[0] * (across - 0.5) + 0.3 * lean[1] * (along / long - 0.5)
     height -= np.clip(1.0 - edge_m / 0.003, 0.0, 1.0)
-    return Figure(size_m, np.clip(share, 0.0, 1.0), cut, height.astype(np.float32))
+    return PatternFigure(size_m, np.clip(share, 0.0, 1.0), cut, height.astype(np.float32))
 
 
 def _planks(random: Random, count: int, which: NDArray[np.int64], spread: float) -> Planks:

@@ -14,7 +14,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import profile_angles_rad
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.photometry import illuminance_from_polygon_lx
-from previz.render.contract import Ability, BackEnd, Light, Settings
+from previz.render.contract import Ability, BackEnd, LightLayers, RenderSettings
 from previz.render.merge import Merger
 from previz.render.patterns import figure_of, tile_of
 from previz.render.patterns.slopes import STEEPEST, STEPS, slopes_of
@@ -30,7 +30,7 @@ UP = np.array([0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True)
-class Part:
+class CheckedPart:
     """One thing that was looked at.
 
     expected   by closed form
@@ -59,7 +59,7 @@ class Part:
         return f"{self.name}: {self.found:.4g} instead of {self.expected:.4g} ({off:+.1f} %)"
 
 
-def examine(back_end: BackEnd) -> list[Part]:
+def examine(back_end: BackEnd) -> list[CheckedPart]:
     """Render and meter the proof's stage; every part that the back end's abilities allow."""
     stage = proof.proof_stage()
     renderer = back_end.load(stage)
@@ -69,7 +69,7 @@ def examine(back_end: BackEnd) -> list[Part]:
     parts = [meter(lux, number) for number, meter in enumerate(_METERS.values())]
     views = {}
     for name in ("A", "B"):
-        exposing = renderer.expose(name, Settings(*SIZE, SAMPLES))
+        exposing = renderer.expose(name, RenderSettings(*SIZE, SAMPLES))
         exposing.advance(SAMPLES)
         views[name] = exposing.light()
     parts += [*_furnace(views["A"], stage.object_ids), *_walls(views["B"], stage.object_ids)]
@@ -97,18 +97,18 @@ def _glass_shape() -> EmitterShape:
     return EmitterShape("rectangle", proof.glass_lamp_pose(), proof.LAMP_M, proof.LAMP_M)
 
 
-def _through_glass(lux: Lux, number: int) -> Part:
+def _through_glass(lux: Lux, number: int) -> CheckedPart:
     expected = _from_rectangle(_glass_shape(), proof.LAMP, _points()[number], UP)
-    return Part("light through clear glass", expected, float(lux["glass"][number]), 0.02,
+    return CheckedPart("light through clear glass", expected, float(lux["glass"][number]), 0.02,
                 Ability.CLEAR_GLASS)  # fmt: skip
 
 
-def _behind_plate(lux: Lux, number: int) -> Part:
-    return Part("shadow behind glass", 0.0, float(lux["glass"][number]), 1e-3)
+def _behind_plate(lux: Lux, number: int) -> CheckedPart:
+    return CheckedPart("shadow behind glass", 0.0, float(lux["glass"][number]), 1e-3)
 
 
-def _beam(turn_deg: float) -> Callable[[Lux, int], Part]:
-    def part(lux: Lux, number: int) -> Part:
+def _beam(turn_deg: float) -> Callable[[Lux, int], CheckedPart]:
+    def part(lux: Lux, number: int) -> CheckedPart:
         away = _points()[number] - proof.beam_pose()[:3, 3]
         distance = float(np.linalg.norm(away))
         cosine = float(-away[2] / distance)
@@ -117,7 +117,7 @@ def _beam(turn_deg: float) -> Callable[[Lux, int], Part]:
         area = math.pi * proof.SPARK_RADIUS_M**2
         expected = proof.SPARK * level * area * cosine**2 / distance**2
         name = f"beam at azimuth {turn_deg:g} deg"
-        return Part(name, expected, float(lux["beam"][number]), 0.02, Ability.BEAMS)
+        return CheckedPart(name, expected, float(lux["beam"][number]), 0.02, Ability.BEAMS)
 
     return part
 
@@ -127,30 +127,32 @@ def _sky_lx(point: Array) -> float:
     return _from_rectangle(proof.window_shape(), light, point, UP)
 
 
-def _sky(lux: Lux, number: int) -> Part:
+def _sky(lux: Lux, number: int) -> CheckedPart:
     expected = _sky_lx(_points()[number])
-    return Part("sky through a window", expected, float(lux["window"][number]), 0.015)
+    return CheckedPart("sky through a window", expected, float(lux["window"][number]), 0.015)
 
 
-def _sun(lux: Lux, number: int) -> Part:
+def _sun(lux: Lux, number: int) -> CheckedPart:
     sun = float(proof.SUN.light @ LUMINANCE_WEIGHTS) * proof.PANE_SHARE * proof.SUN.direction[2]
     expected = _sky_lx(_points()[number]) + sun
-    return Part("sun through a window", expected, float(lux["window"][number]), 0.01, Ability.SUN)
+    return CheckedPart(
+        "sun through a window", expected, float(lux["window"][number]), 0.01, Ability.SUN
+    )
 
 
-def _furnace_meter(lux: Lux, number: int) -> Part:
+def _furnace_meter(lux: Lux, number: int) -> CheckedPart:
     expected = math.pi * proof.GLOW
-    return Part(
+    return CheckedPart(
         "meter among mirrors, hair and glass", expected, float(lux["furnace"][number]), 0.02
     )
 
 
-def _dark(lux: Lux, number: int) -> Part:
+def _dark(lux: Lux, number: int) -> CheckedPart:
     total = sum(float(values[number]) for name, values in lux.items() if name != "furnace")
-    return Part("light of other layers in the furnace", 0.0, total, 1e-3)
+    return CheckedPart("light of other layers in the furnace", 0.0, total, 1e-3)
 
 
-_METERS: dict[str, Callable[[Lux, int], Part]] = {
+_METERS: dict[str, Callable[[Lux, int], CheckedPart]] = {
     "through glass": _through_glass,
     "behind plate": _behind_plate,
     "beam 0": _beam(0.0),
@@ -180,7 +182,7 @@ def _points() -> Array:
 # --- pictures --------------------------------------------------------------------------------
 
 
-def _mean_of(image: Array, light: Light, number: int) -> float:
+def _mean_of(image: Array, light: LightLayers, number: int) -> float:
     """Mean of an image over the pixels wholly on one thing."""
     on = light.objects == number
     inner = on.copy()
@@ -190,30 +192,32 @@ def _mean_of(image: Array, light: Light, number: int) -> float:
     return float(image[inner].mean()) if inner.any() else math.nan
 
 
-def _furnace(light: Light, ids: Mapping[str, int]) -> list[Part]:
+def _furnace(light: LightLayers, ids: Mapping[str, int]) -> list[CheckedPart]:
     """Whatever takes no light is as bright as the walls (energy conservation)."""
     image = light.layers["furnace"] @ LUMINANCE_WEIGHTS
     others = sum(float(np.abs(v).max()) for k, v in light.layers.items() if k != "furnace")
     level = proof.GLOW
-    parts = [Part("stray light in the picture", 0.0, others, 1e-3)]
+    parts = [CheckedPart("stray light in the picture", 0.0, others, 1e-3)]
     for name, thing, tolerance in (("a mirror", "metal", 0.02), ("clear glass", "pane", 0.01),
                                    ("a lens", "lens", 0.01)):  # fmt: skip
         parts.append(
-            Part(f"{name} in a furnace", level, _mean_of(image, light, ids[thing]), tolerance)
+            CheckedPart(
+                f"{name} in a furnace", level, _mean_of(image, light, ids[thing]), tolerance
+            )
         )
     hair = float(image[light.objects == ids["hair"]].mean())
-    return [*parts, Part("white hair in a furnace", level, hair, 0.03, Ability.HAIR)]
+    return [*parts, CheckedPart("white hair in a furnace", level, hair, 0.03, Ability.HAIR)]
 
 
-def _walls(light: Light, ids: Mapping[str, int]) -> list[Part]:
+def _walls(light: LightLayers, ids: Mapping[str, int]) -> list[CheckedPart]:
     """A matt wall sends back reflectance times illuminance over pi."""
     on = light.objects == ids["plaster"]
     image = light.layers["wall"] @ LUMINANCE_WEIGHTS
     albedo = light.albedo @ LUMINANCE_WEIGHTS
     seen = float(image[on].sum() / (albedo[on] * _wall_lx()[on]).sum() * math.pi)
     return [
-        Part("lamp on a matt wall", 1.0, seen, 0.02),
-        Part("pattern of a wall", _plaster(on), float(albedo[on].mean()), 0.01),
+        CheckedPart("lamp on a matt wall", 1.0, seen, 0.02),
+        CheckedPart("pattern of a wall", _plaster(on), float(albedo[on].mean()), 0.01),
         _relief(light, light.objects == ids["brick"]),
     ]
 
@@ -257,7 +261,7 @@ def _texels_seen(picture: NDArray[Any], wall: str, on: NDArray[np.bool_]) -> NDA
     return np.asarray(picture[row, column])
 
 
-def _relief(light: Light, on: NDArray[np.bool_]) -> Part:
+def _relief(light: LightLayers, on: NDArray[np.bool_]) -> CheckedPart:
     """Mean cosine between the brick wall's shading normals and the wall's own.
 
     By the slopes of its pattern where each pixel looks, faded as what is finer than a pixel is.
@@ -273,7 +277,7 @@ def _relief(light: Light, on: NDArray[np.bool_]) -> Part:
     steep = np.hypot((texel >> 16).astype(float) - STEPS, (texel & 0xFFFF).astype(float) - STEPS)
     cosine = 1.0 / np.sqrt(1.0 + np.minimum(scale * steep, STEEPEST) ** 2)
     found = float(-light.normal[on][:, 1].mean())
-    return Part("relief of a brick wall", float(cosine.mean()), found, 0.01, Ability.RELIEF)
+    return CheckedPart("relief of a brick wall", float(cosine.mean()), found, 0.01, Ability.RELIEF)
 
 
 def _map_of(wall: str) -> list[tuple[Array, float]]:

@@ -36,7 +36,7 @@ FLOOR_M = 3.1
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class BuildingRow:
     """Buildings side by side, per building (n,).
 
     wall, roof   numbers in `WALLS` and `ROOFS`
@@ -62,7 +62,7 @@ class Row:
         count: int,
         eaves_m: tuple[float, float],
         ridge_m: tuple[float, float],
-    ) -> Row:
+    ) -> BuildingRow:
         """`count` buildings of the given heights."""
         wall = random.integers(0, len(WALLS), count)
         # No two neighbours alike.
@@ -102,7 +102,7 @@ def window_light(canvas: Canvas, light: Lighting, count: int) -> Array:
 def facades(
     canvas: Canvas,
     light: Lighting,
-    row: Row,
+    row: BuildingRow,
     place: F32,
     distance_m: float | F32,
     rows: slice,
@@ -149,7 +149,7 @@ def facades(
 def _windows(
     canvas: Canvas,
     light: Lighting,
-    row: Row,
+    row: BuildingRow,
     unit: NDArray[np.int64],
     x: F32,
     z: F32,
@@ -184,7 +184,7 @@ def _windows(
 def roofs(
     canvas: Canvas,
     light: Lighting,
-    row: Row,
+    row: BuildingRow,
     place: F32,
     distance_m: float | F32,
     rows: slice,

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from previz.stage.backdrop.buildings import Row, facades, house, roofs, wall_light
+from previz.stage.backdrop.buildings import BuildingRow, facades, house, roofs, wall_light
 from previz.stage.backdrop.canvas import Array, Canvas, edge
 from previz.stage.backdrop.plants import hedge, lawn, tree, treeline
 from previz.stage.backdrop.skies import Lighting
@@ -50,7 +50,7 @@ def street(canvas: Canvas, light: Lighting) -> None:
     random = canvas.random
     half_m = 15.0
     treeline(canvas, light, 140.0, (10.0, 18.0))
-    far = Row.of(random, 40, (8.0, 14.0), (2.0, 3.5))
+    far = BuildingRow.of(random, 40, (8.0, 14.0), (2.0, 3.5))
     around = (canvas.azimuth * np.float32(80.0)).astype(np.float32)
     rows = canvas.rows(-4.0, 12.0)
     roofs(canvas, light, far, around, 80.0, rows, 12.0)
@@ -66,7 +66,7 @@ def street(canvas: Canvas, light: Lighting) -> None:
     width_m = 6.3
     # The line starts at -12.6 on each side, so that no house is cut by a corner.
     place = place - np.float32(20.0 - 12.6) + (side % 4) * np.float32(4 * width_m - 40.0)
-    row = Row.of(random, 16, (9.3, 12.9), (1.8, 3.0))
+    row = BuildingRow.of(random, 16, (9.3, 12.9), (1.8, 3.0))
     roofs(canvas, light, row, place, distance, canvas.rows(11.0, 42.0), width_m, closed)
     facades(canvas, light, row, place, distance, canvas.rows(-18.0, 30.0), width_m, closed)
     for azimuth in _spread(random, 6, 0.4):
@@ -91,7 +91,7 @@ def rooftops(canvas: Canvas, light: Lighting) -> None:
         (23.0, 8.5, (6.0, 8.0), (2.8, 4.0)),
     ):
         count = round(2.0 * math.pi * distance_m / width_m)
-        row = Row.of(random, count, eaves_m, ridge_m)
+        row = BuildingRow.of(random, count, eaves_m, ridge_m)
         # A whole number of houses round, so that the seam shows none cut.
         place = canvas.azimuth * np.float32(count * width_m / (2 * math.pi))
         place = (place + random.uniform(0.0, width_m)).astype(np.float32)

@@ -16,7 +16,7 @@ from previz.geometry.furniture import (
     parameters_of,
     seat_of,
 )
-from previz.geometry.furniture.base import Lamp, Seat
+from previz.geometry.furniture.base import LampShape, Seat
 from previz.geometry.furniture.books import any_book
 from previz.geometry.furniture.plants import HABITS
 from previz.geometry.piece import Piece, bounds
@@ -156,7 +156,7 @@ def test_three_places_on_a_wide_sofa() -> None:
     assert np.ptp(seat.places[:, 0]) == pytest.approx(2 / 3 * (2.3 - 0.24))
 
 
-@pytest.mark.parametrize("name", [n for n in SHAPES if isinstance(furniture(n), Lamp)])
+@pytest.mark.parametrize("name", [n for n in SHAPES if isinstance(furniture(n), LampShape)])
 def test_a_lamps_shade_touches_nothing_of_its_own(name: str) -> None:
     emitter = emitter_of(name)
     assert emitter is not None
