@@ -28,7 +28,7 @@ from previz.solve.hours import (
     own_moment,
     windows_light,
 )
-from previz.stage.daylight import outside_of
+from previz.stage.daylight import environment_of
 
 DRIFT_GOAL = 0.01
 """Relative error of a window's light at the face: 0.015 stop."""
@@ -63,9 +63,9 @@ def render_hours(
     own = windows_light(stage, _on_face(loaded, face))
     windows = {}
     for hour in planned:
-        outside = outside_of(hour.scene)
-        session.renderer = loaded.under(outside)
-        lit = replace(stage, outside=outside)
+        environment = environment_of(hour.scene)
+        session.renderer = loaded.under(environment)
+        lit = replace(stage, environment=environment)
         windows[hour.camera] = windows_light(lit, _on_face(session.renderer, face))
         session.frame(hour.camera)
     strip = Strip(name, person, own_moment(opened.scene), own, tuple(planned), windows)

@@ -126,7 +126,7 @@ class Session:
         """What this set or these options ask for and the back end cannot do."""
         stage, options = self.opened.stage, self.options
         wanted = {
-            Ability.SUN: stage.outside is not None and stage.outside.sun is not None,
+            Ability.SUN: stage.environment is not None and stage.environment.sun is not None,
             Ability.THIN_LENS: True,
             Ability.METER: stage.white_card_of is not None,
             Ability.LIGHT_LAYERS: options.keep_light,

@@ -14,7 +14,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.stage.outside import Outside
+from previz.stage.environment import Environment
 from previz.stage.stage import Stage
 
 Image = NDArray[np.float32]
@@ -28,7 +28,7 @@ class Ability(StrEnum):
     BOUNCES = "light between surfaces"
     THIN_LENS = "defocus of a thin lens"
     BEAMS = "fixtures that throw more light on their axis"
-    OUTSIDE = "surroundings seen through windows"
+    ENVIRONMENT = "surroundings seen through windows"
     HAIR = "hair as strands"
     METER = "illuminance at a point"
     SUN = "the sun's own light through windows"
@@ -122,8 +122,8 @@ class Renderer(Protocol):
         Samples are numbered: from `first` on they are others than those before.
         """
 
-    def under(self, outside: Outside) -> Renderer:
-        """The same stage, loaded already, with another world outside its windows."""
+    def under(self, environment: Environment) -> Renderer:
+        """The same stage, loaded already, with another environment outside its windows."""
 
 
 class BackEnd(Protocol):

@@ -131,11 +131,11 @@ def hours_stage(stage: Stage, camera: str, hours: Sequence[Hour]) -> Stage:
 
 def windows_light(stage: Stage, on_face: Mapping[str, Array]) -> dict[str, WindowLight]:
     """What each window of a stage gives; `on_face` is illuminance by light layer, (3,)."""
-    assert stage.outside is not None
+    assert stage.environment is not None
     found = {}
     for emitter in stage.emitters:
         if emitter.window:
-            seen = emitter.power * stage.outside.mean_through(emitter.shape.direction)
+            seen = emitter.power * stage.environment.mean_through(emitter.shape.direction)
             face = on_face.get(emitter.layer, np.zeros(3))
             found[emitter.layer] = WindowLight(
                 float(face @ LUMINANCE_WEIGHTS), float(seen @ LUMINANCE_WEIGHTS)

@@ -93,7 +93,7 @@ def build_stage(
         cameras=cameras,
         people=people,
         materials=_used_materials(standing, catalog),
-        outside=standing_room.outside,
+        environment=standing_room.environment,
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
         setups=setups,

@@ -9,8 +9,8 @@ from previz.model.scene import Scene
 from previz.physics.sunlight import sun_cct_k
 from previz.scenefile import Places
 from previz.stage.backdrop import typical
-from previz.stage.backdrop.kept import build_outside
-from previz.stage.outside import Outside
+from previz.stage.backdrop.kept import build_environment
+from previz.stage.environment import Environment
 from previz.stage.stage import Stage
 from previz.stage.sun import levels, sun_of, sun_stands
 
@@ -23,10 +23,10 @@ PLACE_SEED = 7
 anew, but a tree more or less in a window is half a stop of light, which nobody asked for."""
 
 
-def outside_of(scene: Scene) -> Outside:
+def environment_of(scene: Scene) -> Environment:
     """What is seen through the windows, and the sun."""
     daylight = scene.daylight
-    return build_outside(
+    return build_environment(
         daylight.sky,
         levels(daylight).sky_lx,
         daylight.cct_k if daylight.cct_k is not None else typical(daylight.sky)[1],
@@ -67,9 +67,9 @@ def daylight_problems(scene: Scene, places: Places) -> Iterator[Problem]:
 def daylight_notes(scene: Scene, stage: Stage) -> Iterator[str]:
     """A sentence on where the sun stands, what falls outdoors and which windows it shines in at."""
     stands = sun_stands(scene.daylight)
-    if stands is None or stage.outside is None:
+    if stands is None or stage.environment is None:
         return
-    sun, light = stage.outside.sun, levels(scene.daylight)
+    sun, light = stage.environment.sun, levels(scene.daylight)
     way = "high" if stands.elevation_deg >= 0.0 else "down"
     said = f"sun: {abs(stands.elevation_deg):.1f} deg {way} at bearing {stands.bearing_deg:.0f}; "
     if sun is None:

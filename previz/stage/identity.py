@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from previz.model.records import Material
-from previz.stage.outside import Outside
+from previz.stage.environment import Environment
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
 
 LIGHTS = "lights."
@@ -44,7 +44,7 @@ def identity_of(stage: Stage) -> Identity:
     """Take the digests of a stage."""
     things = {thing.name: thing for thing in stage.things}
     surfaces = stage.materials
-    outside = tuple(_parts_of_outside(stage.outside))
+    environment = tuple(_parts_of_environment(stage.environment))
     forms = {}
     # Boards and flags are lights without power; their place counts as a light's does.
     for thing in stage.things:
@@ -52,7 +52,7 @@ def identity_of(stage: Stage) -> Identity:
             forms[thing.name.removeprefix(LIGHTS)] = _digest(_parts_of_thing(thing, surfaces))
     for emitter in stage.emitters:
         own = things.get(emitter.thing) if emitter.thing.startswith(LIGHTS) else None
-        sky = outside if emitter.window else ()
+        sky = environment if emitter.window else ()
         forms[emitter.layer] = _digest(
             [*_parts_of_thing(own, surfaces), *_parts_of_emitter(emitter), *sky]
         )
@@ -98,14 +98,14 @@ def _parts_of_emitter(emitter: Emitter) -> Iterable[Any]:
     yield emitter.profile
 
 
-def _parts_of_outside(outside: Outside | None) -> Iterable[Any]:
-    if outside is None:
+def _parts_of_environment(environment: Environment | None) -> Iterable[Any]:
+    if environment is None:
         return
-    yield outside.panorama
-    if outside.sun is not None:
-        yield outside.sun.direction
-        yield outside.sun.light
-        yield f"{outside.sun.radius_rad}"
+    yield environment.panorama
+    if environment.sun is not None:
+        yield environment.sun.direction
+        yield environment.sun.light
+        yield f"{environment.sun.radius_rad}"
 
 
 def _parts_of_view(camera: StageCamera) -> Iterable[Any]:

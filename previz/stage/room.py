@@ -1,4 +1,4 @@
-"""The room of a scene: shell or scan, windows with the world outside, what hangs before them."""
+"""The room of a scene: shell or scan, windows and what they show, what hangs before them."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.scenefile import resolve_inside
 from previz.stage.backdrop import typical
-from previz.stage.daylight import outside_of
+from previz.stage.daylight import environment_of
 from previz.stage.emission import window_light
+from previz.stage.environment import Environment
 from previz.stage.furnishing import seed_of, wall_number
-from previz.stage.outside import Outside
 from previz.stage.placed import StageRoom
 from previz.stage.stage import Array, Emitter, Thing
 
@@ -45,7 +45,7 @@ class StandingRoom:
     things: tuple[Thing, ...]
     room: StageRoom
     windows: tuple[Emitter, ...]
-    outside: Outside | None
+    environment: Environment | None
 
 
 def room_shape(room: Room) -> RoomShape | None:
@@ -120,7 +120,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
             rooflights.append(_rooflight(name, behind))
     windows = (*windows, *rooflights)
     room = StageRoom(shape, walls, scene.openings)
-    return StandingRoom(tuple(things), room, windows, outside_of(scene) if windows else None)
+    return StandingRoom(tuple(things), room, windows, environment_of(scene) if windows else None)
 
 
 def _hall(opening: OpeningShape, walls: Mapping[int, Wall], shape: RoomShape) -> Hall | None:

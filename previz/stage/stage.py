@@ -21,8 +21,8 @@ from previz.model.meters import Meter
 from previz.model.records import Material
 from previz.physics.optics import angle_of_view_rad
 from previz.physics.projection import pixel_of_point
+from previz.stage.environment import Environment
 from previz.stage.kit import CameraSetup
-from previz.stage.outside import Outside
 from previz.stage.placed import Mains, Programme, StageLight, StageRoom
 
 Array = NDArray[np.float64]
@@ -52,7 +52,7 @@ class Emitter:
     profile          luminance relative to the axis as `beam.relative_luminance` gives it, one
                      row or (azimuths, count): azimuths at equal steps from 0, which lies to
                      the right seen from behind the light, by way of up; None for a matt surface
-    window           the surface is a hole through which `Stage.outside` is seen; then
+    window           the surface is a hole through which `Stage.environment` is seen; then
                      luminance_cd_m2 is the share of light that the window lets in, and rgb
                      the tint of its gels, a factor by colour
     """
@@ -166,7 +166,7 @@ class StagePerson:
 class Stage:
     """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
 
-    things, emitters, cameras, people, materials and outside are all that a renderer needs;
+    things, emitters, cameras, people, materials and environment are all that a renderer needs;
     setups (by camera), lights, room, meters, mains and programme are what a ruler needs besides.
     materials holds those that are used, by name.
     """
@@ -179,7 +179,7 @@ class Stage:
     cameras: Mapping[str, StageCamera]
     people: Mapping[str, StagePerson]
     materials: Mapping[str, Material]
-    outside: Outside | None = None
+    environment: Environment | None = None
     white_cct_k: float | None = None
     white_card_of: str | None = None
     notes: tuple[str, ...] = field(default=())

@@ -22,7 +22,7 @@ from previz.physics.sun import (
 )
 from previz.physics.sunlight import sun_xyz
 from previz.stage.backdrop import typical
-from previz.stage.outside import Sun
+from previz.stage.environment import Sun
 from previz.stage.stage import Array
 
 TWILIGHT_LX = (400.0, 3.4)

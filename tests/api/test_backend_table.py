@@ -26,7 +26,7 @@ class Flat:
     """A back end that paints every pixel grey: no lights apart, no meters, no lens."""
 
     name, variant, on_card, pass_paths = "flat", "grey", False, 10_000_000
-    abilities = frozenset({Ability.OUTSIDE})
+    abilities = frozenset({Ability.ENVIRONMENT})
 
     def load(self, stage):
         return FlatRenderer(stage)

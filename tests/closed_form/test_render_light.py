@@ -18,7 +18,7 @@ from previz.render.backends import TABLE
 from previz.render.contract import Ability, RenderSettings
 from previz.render.qualities import EFFORTS
 from previz.stage.emission import emission
-from previz.stage.outside import Outside
+from previz.stage.environment import Environment
 from previz.stage.stage import Emitter
 
 
@@ -342,8 +342,8 @@ def test_a_tinted_window_tints_what_it_lets_in(back_end, make_stage, kit):
     pose = kit.facing((0, 0, 1), (0, 0, -1))
     window = EmitterShape("rectangle", pose, width_m=1.0, height_m=1.0)
     light = Emitter("window", "openings.window", window, 0.4, tint, window=True)
-    outside = Outside(np.full((16, 32, 3), 1000.0, np.float32))
-    stage = make_stage([], [light], kit.camera(), outside=outside)
+    environment = Environment(np.full((16, 32, 3), 1000.0, np.float32))
+    stage = make_stage([], [light], kit.camera(), environment=environment)
     read = back_end.load(stage).meter(np.zeros((1, 3)), np.array([UP]), 16384)["window"][0]
     np.testing.assert_allclose(read, 752.275 * 0.4 * tint, rtol=0.01)
 

@@ -14,7 +14,7 @@ import pytest
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.render.contract import Ability, RenderSettings
-from previz.stage.outside import Outside, Sun
+from previz.stage.environment import Environment, Sun
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter
 
@@ -37,8 +37,8 @@ def _window(name: str, centre: tuple[float, float, float], inward: tuple[float, 
     return Emitter(name, f"openings.{name}", shape, SHARE, np.ones(3), window=True)
 
 
-def _dark(sun: Sun | None, level: float = 0.0) -> Outside:
-    return Outside(np.full((32, 64, 3), level, np.float32), sun)
+def _dark(sun: Sun | None, level: float = 0.0) -> Environment:
+    return Environment(np.full((32, 64, 3), level, np.float32), sun)
 
 
 def _on_the_floor(sun: Sun, y_m: float = 0.0, z_m: float = 2.0) -> np.ndarray:
@@ -63,7 +63,11 @@ def test_in_the_patch_a_meter_reads_the_sun_by_its_cosine(
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     place = [_on_the_floor(sun)]
     lit, dark = (
-        _lux(back_end, make_stage([], [window], kit.camera(), outside=_dark(shining, 500.0)), place)
+        _lux(
+            back_end,
+            make_stage([], [window], kit.camera(), environment=_dark(shining, 500.0)),
+            place,
+        )
         for shining in (sun, None)
     )
     expected = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE * sun.direction[2]
@@ -79,7 +83,7 @@ def test_the_patch_ends_where_geometry_says_with_a_penumbra_of_the_disc(back_end
     """
     sun = _sun(0.0, 35.0)
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
-    stage = make_stage([], [window], kit.camera(), outside=_dark(sun))
+    stage = make_stage([], [window], kit.camera(), environment=_dark(sun))
     edge = _on_the_floor(sun, z_m=2.75)
     distance = 2.75 / math.sin(math.radians(35.0))
     across = np.cross(sun.direction, [0.0, 1.0, 0.0])
@@ -102,7 +106,7 @@ def test_bars_and_whatever_stands_in_the_room_cast_shadows(back_end, make_stage,
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     bar = kit.box("bar", (0.03, 0.08, 1.5), (1.97, 0.0, 2.0))
     outside_bar = kit.box("reveal", (0.03, 0.08, 1.5), (2.3, 0.3, 2.2))
-    stage = make_stage([bar, outside_bar], [window], kit.camera(), outside=_dark(sun))
+    stage = make_stage([bar, outside_bar], [window], kit.camera(), environment=_dark(sun))
     behind = np.array([1.97, 0.0, 2.0]) - sun.direction * 1.97 / sun.direction[2] * 0.999
     shadow_outside = np.array([2.3, 0.3, 2.2]) - sun.direction * 2.2 / sun.direction[2] * 0.999
     free = _on_the_floor(sun, 0.15)
@@ -119,7 +123,7 @@ def test_each_window_keeps_its_own_sun(back_end, make_stage, kit):
         _window("right", (2.0, 1.0, 2.0), (-1.0, 0.0, 0.0)),
         _window("back", (-2.0, 0.0, 2.0), (1.0, 0.0, 0.0)),
     ]
-    stage = make_stage([], windows, kit.camera(), outside=_dark(sun))
+    stage = make_stage([], windows, kit.camera(), environment=_dark(sun))
     places = [_on_the_floor(sun, -1.0), _on_the_floor(sun, 1.0)]
     left, right, back = (
         _lux(back_end, stage, places, layer=name) for name in ("left", "right", "back")
@@ -140,7 +144,7 @@ def test_a_lit_floor_is_seen_as_bright_as_the_sun_makes_it(back_end, make_stage,
     view = kit.camera(
         (float(place[0]), -1.0, 1.0), tuple(place), focal_length_m=0.4, f_number=400.0
     )
-    stage = make_stage([floor], [window], view, outside=_dark(sun))
+    stage = make_stage([floor], [window], view, environment=_dark(sun))
     exposing = back_end.load(stage).expose("A", RenderSettings(32, 18, 64, -1))
     exposing.advance(64)
     seen = float((exposing.light().beauty @ LUMINANCE_WEIGHTS).mean())
@@ -155,7 +159,7 @@ def test_who_looks_into_the_sun_sees_its_disc(back_end, make_stage, kit):
     eye = np.array([2.0, 0.0, 2.0]) - 3.0 * sun.direction
     view = kit.camera(tuple(eye), (2.0, 0.0, 2.0), focal_length_m=0.5, f_number=5000.0)
     floor = kit.box("floor", (0.1, 0.1, 0.1), (0.0, 0.0, -5.0))
-    stage = make_stage([floor], [window], view, outside=_dark(sun))
+    stage = make_stage([floor], [window], view, environment=_dark(sun))
     exposing = back_end.load(stage).expose("A", RenderSettings(64, 36, 64, 4))
     exposing.advance(64)
     picture = exposing.light().beauty @ LUMINANCE_WEIGHTS
@@ -165,28 +169,28 @@ def test_who_looks_into_the_sun_sees_its_disc(back_end, make_stage, kit):
     assert picture.sum() / level * pixel == pytest.approx(math.pi * RADIUS**2, rel=0.02)
 
 
-@pytest.mark.needs(Ability.OUTSIDE, Ability.SUN)
+@pytest.mark.needs(Ability.ENVIRONMENT, Ability.SUN)
 def test_without_a_sun_no_number_is_drawn_for_it(back_end, make_stage, kit):
     """A window away from the sun renders the very picture that it renders without one."""
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     floor = kit.box("floor", (8.0, 8.0, 0.1), (0.0, 0.0, -0.05))
     pictures = []
     for sun in (None, _sun(180.0, 30.0)):
-        stage = make_stage([floor], [window], kit.camera((0, -3, 1)), outside=_dark(sun, 300.0))
+        stage = make_stage([floor], [window], kit.camera((0, -3, 1)), environment=_dark(sun, 300.0))
         exposing = back_end.load(stage).expose("A", RenderSettings(32, 18, 8))
         exposing.advance(8)
         pictures.append(exposing.light().beauty)
     _same(*pictures)
 
 
-@pytest.mark.needs(Ability.METER, Ability.OUTSIDE, Ability.SUN)
+@pytest.mark.needs(Ability.METER, Ability.ENVIRONMENT, Ability.SUN)
 def test_a_loaded_stage_under_another_sky_is_as_if_loaded_anew(back_end, make_stage, kit):
     window = _window("window", (2.0, 0.0, 2.0), (-1.0, 0.0, 0.0))
     floor = kit.box("floor", (8.0, 8.0, 0.1), (0.0, 0.0, -0.05))
     view = kit.camera((0, -3, 1), (0.0, 0.0, 0.0))
     before, after = _dark(None, 300.0), _dark(_sun(0.0, 35.0), 900.0)
-    loaded = back_end.load(make_stage([floor], [window], view, outside=before))
-    anew = back_end.load(make_stage([floor], [window], view, outside=after))
+    loaded = back_end.load(make_stage([floor], [window], view, environment=before))
+    anew = back_end.load(make_stage([floor], [window], view, environment=after))
     first = _picture(loaded)
     _same(_picture(loaded.under(after)), _picture(anew))
     _same(_picture(loaded), first)

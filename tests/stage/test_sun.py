@@ -14,9 +14,9 @@ from previz.physics.colour import LUMINANCE_WEIGHTS, cct_and_duv_of_rgb
 from previz.physics.sunlight import sun_cct_k
 from previz.render.backends import open_back_end
 from previz.scenefile import read_scene
-from previz.stage.backdrop import build_outside, sky_planes
+from previz.stage.backdrop import build_environment, sky_planes
 from previz.stage.build import build_stage
-from previz.stage.daylight import daylight_problems, outside_of
+from previz.stage.daylight import daylight_problems, environment_of
 from previz.stage.stage import Stage
 from previz.stage.sun import levels, sun_of, sun_stands
 
@@ -113,7 +113,7 @@ def test_what_faces_the_sun_is_lit_and_what_stands_against_it_is_not() -> None:
     )
     sun, light = sun_of(daylight, 0.0), levels(daylight)
     assert sun is not None
-    picture = build_outside("clear", light.sky_lx, 12000.0, "street", 4, sun).panorama
+    picture = build_environment("clear", light.sky_lx, 12000.0, "street", 4, sun).panorama
     y = picture @ LUMINANCE_WEIGHTS.astype(np.float32)
     fronts = y[470:515]
     west, east = fronts[:, 1408:1664], fronts[:, 384:640]
@@ -129,7 +129,7 @@ def test_the_ground_throws_back_sun_and_sky() -> None:
     )
     sun, light = sun_of(daylight, 0.0), levels(daylight)
     assert sun is not None
-    picture = build_outside("clear", light.sky_lx, 12000.0, "plain", 4, sun).panorama
+    picture = build_environment("clear", light.sky_lx, 12000.0, "plain", 4, sun).panorama
     seen = float((picture[900:] @ LUMINANCE_WEIGHTS).mean())
     field = 0.17 * 0.2126 + 0.17 * 0.7152 + 0.10 * 0.0722
     # Its yellow field throws back a little more of the sun than of the blue sky.
@@ -202,7 +202,7 @@ def test_words_that_the_sun_contradicts(tmp_path: Path, daylight: str, line: str
     problems = list(daylight_problems(draft.scene, draft.places))
     assert [problem.message for problem in problems] == [line]
     assert problems[0].place.line == 8
-    outside_of(draft.scene)  # and it can be built all the same, for other problems to be found
+    environment_of(draft.scene)  # and it can be built all the same, for other problems to be found
 
 
 @pytest.mark.parametrize(
@@ -239,8 +239,8 @@ def test_the_patch_of_each_window_lies_where_the_almanac_puts_it(tmp_path: Path)
     """
     north = 36.105
     stage = built(tmp_path, f"{PLACE}, at: {MARCH}, sky: clear", north)
-    assert stage.outside is not None
-    sun = stage.outside.sun
+    assert stage.environment is not None
+    sun = stage.environment.sun
     assert sun is not None
     bearing, height = math.radians(126.105 - north), math.radians(25.253)
     panes = np.array([[2.5, 1.6, 1.6], [2.5, 0.8, 1.6], [2.5, 1.2, 1.6], [2.5, -1.35, 1.6]])
@@ -266,10 +266,10 @@ def test_a_venetian_blind_throws_stripes(tmp_path: Path) -> None:
         36.105,
         ", covering: {kind: venetian_blind, open_pct: 100}",
     )
-    assert stage.outside is not None
-    assert stage.outside.sun is not None
+    assert stage.environment is not None
+    assert stage.environment.sun is not None
     height = math.radians(25.253)
-    direct = stage.outside.sun.normal_lx * 0.8 * math.sin(height)
+    direct = stage.environment.sun.normal_lx * 0.8 * math.sin(height)
     # Half a metre from the slats: from the far side of the room the disc blurs them.
     x = np.linspace(1.8, 2.1, 101)
     read = floor_lux(stage, np.column_stack([x, np.full(101, 1.6), np.full(101, 0.9)]))["left"]

@@ -188,9 +188,9 @@ def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
     """Luminance of a emitting face, or of what is seen through a window."""
     if not emitter.window:
         return emitter.luminance_cd_m2
-    if stage.outside is None:
+    if stage.environment is None:
         return 0.0
-    through = stage.outside.mean_through(emitter.shape.direction)
+    through = stage.environment.mean_through(emitter.shape.direction)
     return float(luminance(emitter.power * through))
 
 

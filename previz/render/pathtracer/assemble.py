@@ -216,8 +216,8 @@ def radiance_without_profile(emitter: Emitter, stage: Stage) -> NDArray[np.float
 
     For a window it is what comes through its plane; for a beam, the mean over the beam.
     """
-    if emitter.window and stage.outside is not None:
-        mean = stage.outside.mean_through(emitter.shape.direction)
+    if emitter.window and stage.environment is not None:
+        mean = stage.environment.mean_through(emitter.shape.direction)
         return np.asarray(emitter.luminance_cd_m2 * emitter.rgb * mean, float)
     colour = emitter.luminance_cd_m2 * np.asarray(emitter.rgb, float)
     if emitter.profile is None:

@@ -19,7 +19,7 @@ _COMPILED = frozenset(
     {
         Ability.ONE_PASS,
         Ability.BEAMS,
-        Ability.OUTSIDE,
+        Ability.ENVIRONMENT,
         Ability.SUN,
         Ability.CLEAR_GLASS,
         Ability.RELIEF,

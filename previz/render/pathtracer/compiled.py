@@ -26,7 +26,7 @@ from previz.render.pathtracer.own_gear import stands_in_own_way
 from previz.render.pathtracer.rows import number_of
 from previz.render.pathtracer.seeds import pass_seed
 from previz.render.pathtracer.sunlight import sun_table
-from previz.stage.outside import Outside
+from previz.stage.environment import Environment
 from previz.stage.stage import Stage
 
 METER_BATCH = 4096
@@ -41,8 +41,8 @@ def emitter_table(stage: Stage) -> EmitterTable:
         layer=np.array([numbers[emitter.layer] for emitter in lit], np.int64),
         window=np.array(window).reshape(-1, 3),
         beams=beam_table(lit),
-        outside=None if stage.outside is None else stage.outside.panorama,
-        sun=None if stage.outside is None else sun_table(stage.outside.sun, lit),
+        environment=None if stage.environment is None else stage.environment.panorama,
+        sun=None if stage.environment is None else sun_table(stage.environment.sun, lit),
     )
 
 
@@ -75,10 +75,10 @@ class CompiledRenderer:
             self._latest = (without, paths)
         return self._latest[1].up_to(max_depth)
 
-    def under(self, outside: Outside) -> CompiledRenderer:
+    def under(self, environment: Environment) -> CompiledRenderer:
         """The same stage under another sky; see `contract.Renderer`. What is loaded is shared."""
         other = copy(self)
-        other.stage = replace(self.stage, outside=outside)
+        other.stage = replace(self.stage, environment=environment)
         other._table = emitter_table(other.stage)
         if self._latest is not None:
             other._latest = (self._latest[0], self._latest[1].under(other._table))

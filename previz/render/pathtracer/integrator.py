@@ -38,17 +38,17 @@ DIRECT_LOOKS = 6
 class EmitterTable:
     """What is known of each emitter of a scene, in the order of `scene.emitters()`.
 
-    layer    number of its light layer, (n,)
-    window   share of `outside` it shows times its tint, (n, 3); zero for a lamp
-    beams    how they spread their light
-    outside  panorama as in `previz.stage.outside`, or None
-    sun      the sun and the windows it shines on, or None
+    layer        number of its light layer, (n,)
+    window       share of `environment` it shows times its tint, (n, 3); zero for a lamp
+    beams        how they spread their light
+    environment  panorama as in `previz.stage.environment`, or None
+    sun          the sun and the windows it shines on, or None
     """
 
     layer: NDArray[np.int64]
     window: NDArray[np.float64]
     beams: BeamTable
-    outside: NDArray[np.float32] | None
+    environment: NDArray[np.float32] | None
     sun: SunTable | None = None
 
 
@@ -74,7 +74,7 @@ class LayeredPaths:
         return paths
 
     def under(self, table: EmitterTable) -> LayeredPaths:
-        """The same scene with another world outside its windows."""
+        """The same scene with another environment outside its windows."""
         paths = copy(self)
         paths._load_table(table)
         return paths
@@ -93,12 +93,12 @@ class LayeredPaths:
         self._layer = mi.UInt32(aligned(layer, np.uint32))
         self._window = mi.Float(aligned(window, np.float32))
         self._beams = Beams(table.beams, numbers, size)
-        self._outside: Any = None
-        if table.outside is not None and table.window.any():
+        self._environment: Any = None
+        if table.environment is not None and table.window.any():
             # One column is repeated at the end so that the seam at plan south interpolates.
-            picture = np.concatenate([table.outside, table.outside[:, :1]], axis=1)
-            self._outside = mi.Texture2f(mi.TensorXf(picture), wrap_mode=dr.WrapMode.Clamp)
-            self._outside_width = table.outside.shape[1]
+            picture = np.concatenate([table.environment, table.environment[:, :1]], axis=1)
+            self._environment = mi.Texture2f(mi.TensorXf(picture), wrap_mode=dr.WrapMode.Clamp)
+            self._environment_width = table.environment.shape[1]
         self._sun: Sunlight | None = None
         if table.sun is not None:
             self._sun = Sunlight(self._obstacles, table.sun, numbers)
@@ -116,18 +116,18 @@ class LayeredPaths:
         factor = mi.Color3f(1.0)
         if not self._beams.all_matt:
             factor = mi.Color3f(self._beams.factor(number, cos_emission, -towards, active))
-        if self._outside is not None:
+        if self._environment is not None:
             window = dr.gather(mi.Color3f, self._window, number, active)
-            seen = self._look_outside(towards) * window
+            seen = self._environment_along(towards) * window
             factor = dr.select(dr.max(window) > 0.0, seen, factor)
         return factor
 
-    def _look_outside(self, direction: Any) -> Any:
+    def _environment_along(self, direction: Any) -> Any:
         around = dr.atan2(direction.x, -direction.y) * dr.inv_two_pi
         around = dr.select(around < 0.0, around + 1.0, around)
         down = dr.acos(dr.clip(direction.z, -1.0, 1.0)) * dr.inv_pi
-        column = (around * self._outside_width + 0.5) / (self._outside_width + 1)
-        return mi.Color3f(*self._outside.eval(mi.Point2f(column, down)))
+        column = (around * self._environment_width + 0.5) / (self._environment_width + 1)
+        return mi.Color3f(*self._environment.eval(mi.Point2f(column, down)))
 
     @staticmethod
     def _survival(brightest: Any, eta: Any) -> Any:

@@ -29,7 +29,7 @@ from previz.render.pathtracer.assemble import (
 from previz.render.pathtracer.loading import kept_sum, load
 from previz.render.pathtracer.own_gear import stands_in_own_way
 from previz.render.pathtracer.seeds import pass_seed
-from previz.stage.outside import Outside
+from previz.stage.environment import Environment
 from previz.stage.placing import looking
 from previz.stage.stage import Stage, StageCamera
 
@@ -47,9 +47,9 @@ class ScalarRenderer:
         self.stage = stage
         self.assembled = assemble(stage, compiled=False)
 
-    def under(self, outside: Outside) -> ScalarRenderer:
+    def under(self, environment: Environment) -> ScalarRenderer:
         """The same stage under another sky; see `contract.Renderer`."""
-        return ScalarRenderer(replace(self.stage, outside=outside))
+        return ScalarRenderer(replace(self.stage, environment=environment))
 
     def expose(self, camera: str, settings: RenderSettings) -> ScalarExposing:
         """Begin a picture of `camera`."""

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.render.pathtracer.obstacles import Obstacles
-from previz.stage.outside import Sun
+from previz.stage.environment import Sun
 from previz.stage.stage import Emitter
 
 BEYOND_M = 1e-3

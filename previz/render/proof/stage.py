@@ -24,7 +24,7 @@ from previz.geometry.solid import box
 from previz.geometry.turned import ball
 from previz.model.records import Material
 from previz.physics.beam import PROFILE_STEPS
-from previz.stage.outside import Outside, Sun
+from previz.stage.environment import Environment, Sun
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
@@ -78,7 +78,7 @@ def proof_stage() -> Stage:
         cameras={"A": _camera("A", FURNACE - np.array([0, 0.75, 0]), FURNACE), "B": wall_camera()},
         people={},
         materials=materials(),
-        outside=Outside(np.full((32, 64, 3), SKY, np.float32), SUN),
+        environment=Environment(np.full((32, 64, 3), SKY, np.float32), SUN),
     )
 
 

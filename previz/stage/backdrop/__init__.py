@@ -1,4 +1,4 @@
-"""The world outside the windows: a sky in absolute units and what stands under it.
+"""The environment outside the windows: a sky in absolute units and what stands under it.
 
 Not a photograph: behind a window and out of focus it must read as a place, with the
 luminance that a meter would find there. One panorama serves all windows; without a sun of
@@ -22,10 +22,10 @@ from previz.stage.backdrop.skies import (
     typical,
 )
 from previz.stage.backdrop.views import EYE_M, VIEWS, View
+from previz.stage.environment import Environment, Sun
 from previz.stage.lattice import F32
-from previz.stage.outside import Outside, Sun
 
-__all__ = ["Lighting", "Sky", "View", "build_outside", "lighting", "sky_planes", "typical"]
+__all__ = ["Lighting", "Sky", "View", "build_environment", "lighting", "sky_planes", "typical"]
 
 SIZE_PX = (1024, 2048)
 """Height and width: 0.18 degrees a pixel, a tenth of what an 85 mm lens at f/2.8 that is
@@ -35,9 +35,9 @@ _VISIBILITY_M = {"overcast": 1800.0, "clear": 4000.0, "dusk": 1800.0, "night": 3
 """Distance over which the air takes 63 % of contrast: haze of an ordinary day, from memory."""
 
 
-def build_outside(
+def build_environment(
     sky: Sky, horizontal_lx: float, cct_k: float, view: View, seed: int, sun: Sun | None = None
-) -> Outside:
+) -> Environment:
     """The panorama of a place under a sky.
 
     sky            overcast; clear; dusk; night
@@ -64,7 +64,7 @@ def build_outside(
         _paint(planes, light, sky, view, seed)
         _paint(away, replace(light, sun_wall=np.zeros(3)), sky, view, seed)
         planes = away + facing(sun, SIZE_PX[1], -1.0) * (planes - away)
-    return Outside(np.ascontiguousarray(np.moveaxis(planes, 0, -1)), sun)
+    return Environment(np.ascontiguousarray(np.moveaxis(planes, 0, -1)), sun)
 
 
 def _paint(planes: F32, light: Lighting, sky: Sky, view: View, seed: int) -> None:

@@ -1,4 +1,4 @@
-"""The world outside kept between runs: the same sky over the same view is painted once."""
+"""Environments kept between runs: the same sky over the same view is painted once."""
 
 from __future__ import annotations
 
@@ -12,27 +12,29 @@ from previz import physics
 from previz.stage import backdrop, lattice
 from previz.stage.backdrop.skies import Sky
 from previz.stage.backdrop.views import View
-from previz.stage.outside import Outside, Sun
+from previz.stage.environment import Environment, Sun
 
 KIND = "outside"
+"""The folder in the user's cache. It keeps its name: what lies in a folder of an older name would
+never be cleared away."""
 MOST = 8
 """A panorama has 25 MB."""
 
 
-def build_outside(
+def build_environment(
     sky: Sky, horizontal_lx: float, cct_k: float, view: View, seed: int, sun: Sun | None = None
-) -> Outside:
-    """As `backdrop.build_outside`, from the cache if this very world was painted before."""
+) -> Environment:
+    """As `backdrop.build_environment`, from the cache if this very one was painted before."""
     shines = None
     if sun is not None:
         shines = (sun.direction.tolist(), float(sun.normal_lx), sun.rgb.tolist(), sun.radius_rad)
     key = store.key_of((), _code(), sky, float(horizontal_lx), float(cct_k), view, seed, shines)
     arrays = store.load(KIND, key)
     if arrays is not None:
-        return Outside(arrays["panorama"], sun)
-    outside = backdrop.build_outside(sky, horizontal_lx, cct_k, view, seed, sun)
-    store.keep(KIND, key, {"panorama": outside.panorama}, MOST)
-    return outside
+        return Environment(arrays["panorama"], sun)
+    environment = backdrop.build_environment(sky, horizontal_lx, cct_k, view, seed, sun)
+    store.keep(KIND, key, {"panorama": environment.panorama}, MOST)
+    return environment
 
 
 @cache

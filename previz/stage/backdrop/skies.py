@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from previz.physics.colour import luminance, rgb_from_cct
 from previz.physics.sky import general_sky, overcast
 from previz.physics.sun import direct_normal_illuminance_lx
+from previz.stage.environment import Sun
 from previz.stage.lattice import F32, lattice_noise
-from previz.stage.outside import Sun
 
 Array = NDArray[np.float64]
 Sky = Literal["overcast", "clear", "dusk", "night"]
@@ -132,7 +132,7 @@ def sky_planes(
     seed: int,
     sun: Sun | None = None,
 ) -> F32:
-    """The whole sky over a black ground, (3, height, width), else as `Outside.panorama`.
+    """The whole sky over a black ground, (3, height, width), else as `Environment.panorama`.
 
     Its illuminance on level ground is `horizontal_lx` in the colour of `cct_k`, the sun's own
     light left out. A clear sky is brighter round the sun, whose disc is not in it; without one

@@ -1,4 +1,4 @@
-"""The world outside: photometry of the sky, of what a window lets in, and which way is east."""
+"""The environment: photometry of the sky, of what a window lets in, and which way is east."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from previz.model.records import Material
 from previz.physics.colour import LUMINANCE_WEIGHTS, luminance, rgb_from_cct
 from previz.render.backends import open_back_end
 from previz.render.contract import RenderSettings
-from previz.stage.backdrop import build_outside, sky_planes, typical
-from previz.stage.outside import Outside
+from previz.stage.backdrop import build_environment, sky_planes, typical
+from previz.stage.environment import Environment
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
@@ -65,16 +65,16 @@ def test_overcast_zenith_is_three_times_the_horizon():
 
 @pytest.mark.parametrize("inward", [(-1, 0, 0), (0, 1, 0), (0.6, -0.8, 0), (0, 0.6, -0.8)])
 def test_mean_through_is_the_integral(inward):
-    outside = build_outside("clear", *typical("clear"), "street", 2)
+    environment = build_environment("clear", *typical("clear"), "street", 2)
     plane = np.array(inward, float)
-    expected = by_summing(outside.panorama.astype(float), plane) / math.pi
-    assert outside.mean_through(plane) == pytest.approx(expected, rel=0.01)
+    expected = by_summing(environment.panorama.astype(float), plane) / math.pi
+    assert environment.mean_through(plane) == pytest.approx(expected, rel=0.01)
 
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_levels_under_an_overcast_sky(view):
-    outside = build_outside("overcast", 15000.0, 6500.0, view, 4)
-    y = outside.panorama @ LUMINANCE_WEIGHTS.astype(np.float32)
+    environment = build_environment("overcast", 15000.0, 6500.0, view, 4)
+    y = environment.panorama @ LUMINANCE_WEIGHTS.astype(np.float32)
     assert np.isfinite(y).all()
     assert y.min() >= 0.0
     sky = np.median(y[170:228])  # 50 to 60 degrees up
@@ -88,8 +88,8 @@ def test_levels_under_an_overcast_sky(view):
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_views_repeat_and_have_no_seam(view):
-    first = build_outside("dusk", *typical("dusk"), view, 9).panorama
-    again = build_outside("dusk", *typical("dusk"), view, 9).panorama
+    first = build_environment("dusk", *typical("dusk"), view, 9).panorama
+    again = build_environment("dusk", *typical("dusk"), view, 9).panorama
     np.testing.assert_array_equal(first, again)
     steps = np.abs(np.diff(first, axis=1)).mean(axis=(0, 2))
     seam = np.abs(first[:, 0] - first[:, -1]).mean()
@@ -98,27 +98,27 @@ def test_views_repeat_and_have_no_seam(view):
 
 def test_seeds_differ():
     lux, cct_k = typical("overcast")
-    one = build_outside("overcast", lux, cct_k, "garden", 1).panorama
-    other = build_outside("overcast", lux, cct_k, "garden", 2).panorama
+    one = build_environment("overcast", lux, cct_k, "garden", 1).panorama
+    other = build_environment("overcast", lux, cct_k, "garden", 2).panorama
     assert np.abs(one - other).mean() > 10.0
 
 
 @pytest.mark.parametrize("sky", ["dusk", "night"])
 def test_windows_are_lit_after_dark(sky):
-    street = build_outside(sky, *typical(sky), "street", 4).panorama
+    street = build_environment(sky, *typical(sky), "street", 4).panorama
     warm = (street[..., 0] > 1.6 * street[..., 2]) & (street @ LUMINANCE_WEIGHTS > 10.0)
     assert np.count_nonzero(warm[400:560]) > 500
 
 
 def test_refuses_what_no_sky_gives():
     with pytest.raises(ValueError, match="horizontal_lx"):
-        build_outside("overcast", -1.0, 6500.0, "plain", 1)
+        build_environment("overcast", -1.0, 6500.0, "plain", 1)
 
 
 # --- through a window, by the renderer -------------------------------------------------------
 
 
-def _behind_glass(outside: Outside, inward: tuple[float, float, float]) -> Stage:
+def _behind_glass(environment: Environment, inward: tuple[float, float, float]) -> Stage:
     """A window of 2 m by 2 m three metres from the camera at the origin, nothing else."""
     facing = np.array(inward, float)
     pose = looking(tuple(-3.0 * facing), (0.0, 0.0, 0.0))
@@ -140,7 +140,7 @@ def _behind_glass(outside: Outside, inward: tuple[float, float, float]) -> Stage
         25.0, 0.02, 800.0, 0.0,
     )  # fmt: skip
     things = (Thing("room", "room", (Piece("floor", floor, "black"),)),)
-    return Stage("t", "d", 1, things, (window,), {"A": camera}, {}, {"black": black}, outside)
+    return Stage("t", "d", 1, things, (window,), {"A": camera}, {}, {"black": black}, environment)
 
 
 @pytest.mark.parametrize(
@@ -156,7 +156,7 @@ def test_a_mark_in_the_east_is_seen_through_the_east_window(azimuth_deg, inward)
     )
     panorama = np.zeros((height, width, 3), np.float32)
     panorama[there @ mark > math.cos(math.radians(1.5))] = (0.0, 1000.0, 0.0)
-    stage = _behind_glass(Outside(panorama), inward)
+    stage = _behind_glass(Environment(panorama), inward)
     exposing = open_back_end("llvm_ad_rgb").load(stage).expose("A", RenderSettings(64, 64, 16, 3))
     exposing.advance(16)
     green = exposing.light().beauty[..., 1].astype(float)
@@ -169,14 +169,14 @@ def test_a_mark_in_the_east_is_seen_through_the_east_window(azimuth_deg, inward)
 
 def test_meter_behind_the_window_reads_what_it_sees():
     """One metre inside the window: the panorama's pixels within its frame, by cosine."""
-    outside = build_outside("overcast", *typical("overcast"), "garden", 3)
-    renderer = open_back_end("llvm_ad_rgb").load(_behind_glass(outside, (-1.0, 0.0, 0.0)))
+    environment = build_environment("overcast", *typical("overcast"), "garden", 3)
+    renderer = open_back_end("llvm_ad_rgb").load(_behind_glass(environment, (-1.0, 0.0, 0.0)))
     point, out = np.array([[2.0, 0.0, 0.0]]), np.array([[1.0, 0.0, 0.0]])
     read = renderer.meter(point, out, 60000)["window"][0]
-    there = directions(*outside.panorama.shape[:2])
+    there = directions(*environment.panorama.shape[:2])
     ahead = np.maximum(there[..., 0], 1e-9)
     framed = (there[..., 0] > 0) & (np.abs(there[..., 1:] / ahead[..., None]).max(axis=-1) < 1.0)
-    seen = np.where(framed[..., None], outside.panorama, 0.0)
+    seen = np.where(framed[..., None], environment.panorama, 0.0)
     expected = 0.5 * by_summing(seen, np.array([-1.0, 0.0, 0.0]))
     assert read == pytest.approx(expected, rel=0.01)
 
@@ -194,6 +194,6 @@ def test_another_seed_leaves_the_light_of_the_windows_as_it_is(view, tmp_path):
         "place: {at_m: [0, -2.5], height: eye}}}\n"
     )
     (tmp_path / "scene.yaml").write_text(text, encoding="utf-8")
-    one, other = (open_scene(tmp_path, (f"seed={seed}",)).stage.outside for seed in (1, 2))
+    one, other = (open_scene(tmp_path, (f"seed={seed}",)).stage.environment for seed in (1, 2))
     assert one is not None and other is not None
     assert np.array_equal(one.panorama, other.panorama)

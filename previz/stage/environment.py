@@ -36,7 +36,7 @@ class Sun:
 
 
 @dataclass(frozen=True, eq=False)
-class Outside:
+class Environment:
     """Luminance of the surroundings as a panorama at infinity, and the sun, if it shines.
 
     `panorama` is (height, width, 3) float32, linear BT.709 in cd/m2: rows from straight up
