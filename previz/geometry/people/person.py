@@ -15,6 +15,7 @@ from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
 from previz.geometry.people.figure import Body, Clothes, Figure, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
+from previz.geometry.people.landmarks import find_landmarks, joint_weight
 from previz.geometry.people.meshing import (
     Subdivision,
     catmull_clark,
@@ -23,7 +24,6 @@ from previz.geometry.people.meshing import (
     normals,
     triangles,
 )
-from previz.geometry.people.points import find_points, joint_weight
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import hairline
 from previz.geometry.people.scarf import ears_pressed, headscarf, outside_oval
@@ -59,7 +59,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
     pieces += wardrobe.dress(work.suit, figure)
     if figure.spectacles:
-        marks = find_points(data)
+        marks = find_landmarks(data)
         ears = moved[list(marks.ear)]
         turn = posed.transforms[data.joint("head")][:3, :3]
         pieces += spectacles(gaze.centres, ears, sockets[0].radius_m, turn)
@@ -70,7 +70,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     return Body(
         pieces=tuple(pieces),
         strands=strands,
-        landmarks=landmarks(work, strands),
+        landmarks=_landmarks(work, strands),
         face_forward=gaze.face_forward,
         gaze=gaze.direction,
         eye_axes=gaze.axes,
@@ -202,12 +202,12 @@ class _Work:
         return np.asarray(np.maximum(face, chin[2] - 0.25 - rest[:, 2]))
 
     def _chin_at_rest(self) -> Array:
-        return np.asarray(self.rest.vertices[find_points(self.data).chin])
+        return np.asarray(self.rest.vertices[find_landmarks(self.data).chin])
 
     def _upper_teeth(self) -> Piece:
         """The row that shows when lips part; the body's own teeth are but a backing."""
-        p, scale = find_points(self.data), self._head_scale()
-        lips = self.rest.vertices[[p.mouth_upper, p.mouth_lower]].mean(axis=0)
+        marks, scale = find_landmarks(self.data), self._head_scale()
+        lips = self.rest.vertices[[marks.mouth_upper, marks.mouth_lower]].mean(axis=0)
         row = upper_row(lips + scale * np.array([0.0, 0.0082, -0.0034]), scale)
         return row.moved(self.posed.transforms[self.data.joint("head")])
 
@@ -312,23 +312,23 @@ def _iris_colour(figure: Figure) -> str:
     return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
 
 
-def landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
+def _landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
     """Named points of the posed body, metres in the person's frame."""
-    p = find_points(work.data)
+    marks = find_landmarks(work.data)
     left, right = work.gaze.centres
     found = {
         "eye_left": left,
         "eye_right": right,
         "eyes": 0.5 * (left + right),
-        "head_top": work.moved[p.head_top],
-        "chin": work.moved[p.chin],
-        "nose_tip": work.moved[p.nose_tip],
-        "nose_root": work.moved[p.nose_root],
-        "ear_left": work.moved[p.ear[0]],
-        "ear_right": work.moved[p.ear[1]],
-        "mouth": 0.5 * (work.moved[p.mouth_upper] + work.moved[p.mouth_lower]),
-        "shoulder_left": work.moved[p.acromion[0]],
-        "shoulder_right": work.moved[p.acromion[1]],
+        "head_top": work.moved[marks.head_top],
+        "chin": work.moved[marks.chin],
+        "nose_tip": work.moved[marks.nose_tip],
+        "nose_root": work.moved[marks.nose_root],
+        "ear_left": work.moved[marks.ear[0]],
+        "ear_right": work.moved[marks.ear[1]],
+        "mouth": 0.5 * (work.moved[marks.mouth_upper] + work.moved[marks.mouth_lower]),
+        "shoulder_left": work.moved[marks.acromion[0]],
+        "shoulder_right": work.moved[marks.acromion[1]],
     }
     found["hair_top"] = found["head_top"]
     if strands is not None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from previz.geometry.people.archive import Array
 from previz.geometry.people.figure import Figure, Pose
-from previz.geometry.people.points import find_points
+from previz.geometry.people.landmarks import find_landmarks
 from previz.geometry.people.rig import FORWARD, SIDES, UP, Rig, curl, gather, hand_world
 from previz.geometry.people.shape import RestBody, erect_turns
 from previz.geometry.people.skeleton import about_axis, skin
@@ -62,8 +62,8 @@ def _bend_spine(rig: Rig, pose: Pose) -> None:
 
 
 def _stand(rest: RestBody, rig: Rig) -> Posed:
-    points = find_points(rest.data)
-    floor = float(rest.vertices[points.sole, 2].min())
+    marks = find_landmarks(rest.data)
+    floor = float(rest.vertices[marks.sole, 2].min())
     hip_middle = 0.5 * (rig.at("upperleg01.L") + rig.at("upperleg01.R"))
     for side, sign in SIDES:
         ankle = rig.rest_at(f"foot.{side}")
@@ -76,16 +76,16 @@ def _stand(rest: RestBody, rig: Rig) -> Posed:
 
 
 def _sit(rest: RestBody, rig: Rig, figure: Figure, pose: Pose) -> Posed:
-    data, points = rest.data, find_points(rest.data)
+    data, marks = rest.data, find_landmarks(rest.data)
     spread = np.radians(13.0 if figure.sex == "male" else 4.5)
-    ankle_m = float(rig.rest_at("foot.L")[2] - rest.vertices[points.sole, 2].min()) + SOLE_M
+    ankle_m = float(rig.rest_at("foot.L")[2] - rest.vertices[marks.sole, 2].min()) + SOLE_M
     # Level thighs first: they say how high the hips are over the seat.
     for name, turn in erect_turns(rest.joints, data).items():
         side = name[-1]
         sign = 1.0 if side == "L" else -1.0
         if name.startswith("upperleg"):
             rig.turn(name, about_axis(Z, sign * spread) @ turn)
-    seat = points.seat
+    seat = marks.seat
     under = skin(rest.vertices[seat], data.weight_joints[seat], data.weights[seat], rig.transforms)
     hip = 0.5 * (rig.at("upperleg01.L") + rig.at("upperleg01.R"))
     height = pose.seat_height_m - FLESH_M - float(under[:, 2].min())

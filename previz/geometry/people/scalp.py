@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from previz.geometry.people.archive import Array, BodyData
-from previz.geometry.people.points import joint_weight
+from previz.geometry.people.landmarks import joint_weight
 
 # Height of the hairline over the eyes (metres, on the base head) at angles from the front.
 _ANGLE_DEG = np.array(

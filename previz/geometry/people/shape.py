@@ -15,7 +15,7 @@ import numpy as np
 from previz.geometry.people import anthropometry
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.figure import Figure, Sex
-from previz.geometry.people.points import Points, find_points, joint_weight
+from previz.geometry.people.landmarks import Landmarks, find_landmarks, joint_weight
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
 
 # Directions the search may use, with how freely (standard deviation of the coefficient).
@@ -236,11 +236,11 @@ class _Search:
 @lru_cache(maxsize=2)
 def _measured_moves(data: BodyData) -> tuple[tuple[Index, Array], ...]:
     """The free directions, for the vertices that any measure looks at alone."""
-    p = find_points(data)
-    single = (p.head_top, p.chin, p.nose_root, *p.acromion, *p.knee_front)
+    marks = find_landmarks(data)
+    single = (marks.head_top, marks.chin, marks.nose_root, *marks.acromion, *marks.knee_front)
     used = np.zeros(len(data.base), dtype=bool)
     used[[*single, *_shank(data), *_hollow_index(data)]] = True
-    for group in (p.sole, p.skull, p.face, p.shoulder, p.seat, p.chest):
+    for group in (marks.sole, marks.skull, marks.face, marks.shoulder, marks.seat, marks.chest):
         used[group] = True
     for side in ("left", "right"):
         used[data.part(f"eye_{side}")] = True
@@ -254,30 +254,30 @@ def _measured_moves(data: BodyData) -> tuple[tuple[Index, Array], ...]:
 
 def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]:
     """The survey's measures as taken on a body at rest, metres."""
-    p = find_points(data)
+    marks = find_landmarks(data)
     body = vertices[data.part("body")]
     eyes = [vertices[data.part(f"eye_{side}")] for side in ("left", "right")]
     centres = [0.5 * (eye.min(axis=0) + eye.max(axis=0)) for eye in eyes]
-    floor = float(body[p.sole, 2].min())
-    seat = _seated(data, vertices, joints, p)
-    skull, face = body[p.skull], body[p.face]
-    acromion = body[list(p.acromion)]
+    floor = float(body[marks.sole, 2].min())
+    seat = _seated(data, vertices, joints, marks)
+    skull, face, chest = body[marks.skull], body[marks.face], body[marks.chest]
+    acromion = body[list(marks.acromion)]
     return {
-        "stature": float(body[p.head_top, 2] - floor),
-        "sittingheight": float(body[p.head_top, 2] - seat["seat"]),
+        "stature": float(body[marks.head_top, 2] - floor),
+        "sittingheight": float(body[marks.head_top, 2] - seat["seat"]),
         "eyeheightsitting": float(np.mean([c[2] for c in centres]) - seat["seat"]),
         "poplitealheight": seat["popliteal"],
         "kneeheightsitting": seat["knee"],
         "buttockkneelength": seat["buttock_knee"],
         "headbreadth": float(np.ptp(skull[:, 0])),
         "headlength": float(np.ptp(skull[:, 1])),
-        "bideltoidbreadth": _over_deltoids(data, vertices, joints, p),
+        "bideltoidbreadth": _over_deltoids(data, vertices, joints, marks),
         "biacromialbreadth": float(acromion[0, 0] - acromion[1, 0]),
-        "mentonsellionlength": float(np.linalg.norm(body[p.nose_root] - body[p.chin])),
+        "mentonsellionlength": float(np.linalg.norm(body[marks.nose_root] - body[marks.chin])),
         "bizygomaticbreadth": float(np.ptp(face[:, 0])),
         "interpupillarybreadth": float(centres[0][0] - centres[1][0]),
         "acromialheight": float(acromion[:, 2].mean() - floor),
-        "chestdepth": float(np.ptp(body[p.chest, 1][_breast(body[p.chest, 2], joints, data)])),
+        "chestdepth": float(np.ptp(chest[_breast(chest[:, 2], joints, data), 1])),
     }
 
 
@@ -310,14 +310,14 @@ def erect_turns(joints: Array, data: BodyData) -> dict[str, Array]:
     return turns
 
 
-def _seated(data: BodyData, vertices: Array, joints: Array, p: Points) -> dict[str, float]:
+def _seated(data: BodyData, vertices: Array, joints: Array, marks: Landmarks) -> dict[str, float]:
     turns = erect_turns(joints, data)
-    seat_points = _carried(data, vertices, joints, p.seat, turns)
+    seat_points = _carried(data, vertices, joints, marks.seat, turns)
     seat = float(seat_points[:, 2].min())
-    legs = np.array([*p.knee_front, *_shank(data)])
+    legs = np.array([*marks.knee_front, *_shank(data)])
     carried = _carried(data, vertices, joints, legs, turns)
     hollow = _carried(data, vertices, joints, np.array(_hollow_index(data)), turns)
-    soles = _carried(data, vertices, joints, p.sole, turns)
+    soles = _carried(data, vertices, joints, marks.sole, turns)
     floor = float(soles[:, 2].min())
     back = float(seat_points[:, 1].max())
     return {
@@ -349,9 +349,9 @@ def _shank(data: BodyData) -> tuple[int, ...]:
     return _shank_index(data)
 
 
-def _over_deltoids(data: BodyData, vertices: Array, joints: Array, p: Points) -> float:
+def _over_deltoids(data: BodyData, vertices: Array, joints: Array, marks: Landmarks) -> float:
     turns = {}
     for side in ("L", "R"):
         shoulder, elbow = (joints[data.joint(f"{n}.{side}")] for n in ("upperarm01", "lowerarm01"))
         turns[f"upperarm01.{side}"] = shortest(elbow - shoulder, np.array([0.0, 0.0, -1.0]))
-    return float(np.ptp(_carried(data, vertices, joints, p.shoulder, turns)[:, 0]))
+    return float(np.ptp(_carried(data, vertices, joints, marks.shoulder, turns)[:, 0]))

@@ -13,7 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.geometry.people.archive import Array
-from previz.geometry.people.points import find_points
+from previz.geometry.people.landmarks import find_landmarks
 from previz.geometry.people.posture import Posed
 from previz.geometry.people.rig import SIDES
 from previz.geometry.people.shape import RestBody
@@ -30,7 +30,7 @@ def settle(rest: RestBody, posed: Posed, moved: Array) -> Array:
     middle = apply(posed.transforms[data.joint("neck01")], rest.joints[data.joint("neck01")])
     wanted = 0.5 * rest.wanted["biacromialbreadth"]
     out = moved.copy()
-    for (_, sign), index in zip(SIDES, find_points(data).acromion, strict=True):
+    for (_, sign), index in zip(SIDES, find_landmarks(data).acromion, strict=True):
         across = sign * chest[:3, 0]
         top = moved[index]
         over = float(np.clip((top - middle) @ across - wanted, -LIMIT_M, LIMIT_M))

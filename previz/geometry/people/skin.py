@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from previz.geometry.people.archive import Array, BodyData
-from previz.geometry.people.points import find_points
+from previz.geometry.people.landmarks import find_landmarks
 
 # Class -> ITA in degrees, a*, b* (CIELAB, D65).
 ITA_CLASSES = {
@@ -66,7 +66,7 @@ def paint(
 
     rest  (V, 3) vertices at rest; `old` 0 (young) to 1
     """
-    p = find_points(data)
+    marks = find_landmarks(data)
     n = data.ranges["body"][1]
     body = rest[:n]
     tone = reflectance(kind)
@@ -78,7 +78,8 @@ def paint(
     for eye in eyes:
         side = np.sign(eye[0])
         flush += 1.1 * _near(body, eye + np.array([0.012 * side, -0.005, -0.040]), 0.024)
-    flush += 1.1 * _near(body, body[p.nose_tip], 0.015) + 0.35 * _near(body, body[p.chin], 0.022)
+    nose, chin = body[marks.nose_tip], body[marks.chin]
+    flush += 1.1 * _near(body, nose, 0.015) + 0.35 * _near(body, chin, 0.022)
     flush += 0.9 * data.masks["ears"][:n]
     colour *= 1.0 - flush[:, None] * np.array([0.01, 0.15, 0.13]) * (0.35 + 0.65 * light)
     # Thin lids and the hollow under the eye.
@@ -122,14 +123,14 @@ def roughness(data: BodyData, skin_at_rest: Array, rest: Array, seed: int) -> Ar
     skin_at_rest  (n, 3) points of the skin; `rest` (V, 3) all vertices of the body at rest
     Judged by eye on rendered faces; no source.
     """
-    p = find_points(data)
+    marks = find_landmarks(data)
     eyes = [rest[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
     brow = 0.5 * (eyes[0] + eyes[1])
-    mouth = 0.5 * (rest[p.mouth_upper] + rest[p.mouth_lower])
+    mouth = 0.5 * (rest[marks.mouth_upper] + rest[marks.mouth_lower])
     oily = 0.9 * _near(skin_at_rest, brow + np.array([0.0, -0.01, 0.045]), 0.026)
-    oily += 1.0 * _near(skin_at_rest, rest[p.nose_tip], 0.013)
-    oily += 0.8 * _near(skin_at_rest, 0.5 * (rest[p.nose_tip] + brow), 0.014)
-    oily += 0.6 * _near(skin_at_rest, rest[p.chin], 0.014)
+    oily += 1.0 * _near(skin_at_rest, rest[marks.nose_tip], 0.013)
+    oily += 0.8 * _near(skin_at_rest, 0.5 * (rest[marks.nose_tip] + brow), 0.014)
+    oily += 0.6 * _near(skin_at_rest, rest[marks.chin], 0.014)
     oily += 1.2 * _near(skin_at_rest, mouth, 0.013)
     for eye in eyes:
         side = np.sign(eye[0])
@@ -145,10 +146,10 @@ def _near(points: Array, centre: Array, radius_m: float) -> Array:
 
 def _beard(data: BodyData, rest: Array) -> Array:
     """Where a beard would grow, 0..1: jaw, chin, upper lip."""
-    p = find_points(data)
+    marks = find_landmarks(data)
     n = data.ranges["body"][1]
     body = rest[:n]
-    nose, chin = body[p.nose_tip], body[p.chin]
+    nose, chin = body[marks.nose_tip], body[marks.chin]
     high = nose[2] - 0.014 + 0.55 * np.clip(np.abs(body[:, 0]) - 0.030, 0.0, 0.05)
     below = np.clip((high - body[:, 2]) / 0.014, 0.0, 1.0)
     above = np.clip((body[:, 2] - chin[2] + 0.030) / 0.02, 0.0, 1.0)

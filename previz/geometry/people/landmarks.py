@@ -1,4 +1,4 @@
-"""Named vertices of the body: found once by what they are, not by number."""
+"""Landmarks of the body among its vertices: found once by what they are, not by number."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from previz.geometry.people.archive import Array, BodyData, Index
 
 
 @dataclass(frozen=True, eq=False)
-class Points:
-    """Indices into the vertices of the body.
+class Landmarks:
+    """Indices into the vertices of the body; `Body.landmarks` has their places once it is posed.
 
     skull     vertices of the head without the ears
     shoulder  outer upper arms, for the breadth over the deltoids
@@ -43,8 +43,8 @@ def joint_weight(data: BodyData, *starts: str) -> Array:
 
 
 @lru_cache(maxsize=2)
-def find_points(data: BodyData) -> Points:
-    """The named vertices of the body at rest."""
+def find_landmarks(data: BodyData) -> Landmarks:
+    """The landmarks of the body at rest."""
     v = data.base[data.part("body")]
     n = len(v)
     x, y, z = v.T
@@ -78,7 +78,7 @@ def find_points(data: BodyData) -> Points:
         )
         tops.append(int(np.argmax(np.where(near & (sign * x > 0), z, -9.0))))
     pelvis = joint_weight(data, "pelvis", "root", "spine05")[:n]
-    return Points(
+    return Landmarks(
         head_top=int(np.argmax(z)),
         chin=int(chin),
         nose_root=int(nose_root),
