@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.geometry.nearest import distance_m
 from previz.model.records import Fixture
 from previz.stage.stage import Array, Stage, Thing
 
@@ -47,7 +48,7 @@ def hot_near(stage: Stage) -> Iterator[HotNear]:
             continue
         least_m = stand_off_m(light.fixture)
         for other, part, triangles in _burning(stage, light.thing):
-            away_m = _distance_m(triangles, np.asarray(face, float), least_m)
+            away_m = distance_m(triangles, np.asarray(face, float), least_m)
             if away_m < least_m:
                 yield HotNear(name, other, part, away_m, least_m)
 
@@ -70,17 +71,3 @@ def _burning(stage: Stage, own: str) -> Iterator[tuple[str, str, Array]]:
 def _triangles(thing: Thing, part: str | None = None) -> Array:
     found = [p.mesh.triangles for p in thing.pieces if part is None or p.name == part]
     return np.concatenate([np.zeros((0, 3, 3)), *found])
-
-
-def _distance_m(triangles: Array, point: Array, within_m: float) -> float:
-    """From a point to the nearest triangle; infinite beyond `within_m`."""
-    low, high = triangles.min(axis=1), triangles.max(axis=1)
-    gap = np.linalg.norm(np.maximum(np.maximum(low - point, point - high), 0.0), axis=1)
-    near = triangles[gap < within_m]
-    if not len(near):
-        return math.inf
-    points = np.broadcast_to(point, (len(near), 3))
-    import trimesh  # noqa: PLC0415 - only who has a hot lamp needs it
-
-    nearest = trimesh.triangles.closest_point(near, points)  # type: ignore[no-untyped-call]
-    return float(np.linalg.norm(nearest - point, axis=1).min())
