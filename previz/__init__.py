@@ -1,11 +1,12 @@
 """Previsualise a filmed interview: a YAML scene in, every camera's lit frame out.
 
 What a script needs is here, and stays; all else may change. Each name is imported when it is first
-asked for, so that `import previz` loads nothing.
+asked for, so that `import previz` loads next to nothing.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from previz.on_demand import names_on_demand
 
 if TYPE_CHECKING:
     from previz.api.balancing import Balanced, BalanceOptions, balance_scene
@@ -45,23 +46,31 @@ __all__ = [
     "render_scene",
 ]
 
-_BELOW = {
-    "CompareRequest": "deliver.comparison",
-    "Finding": "measure.rules.findings",
-    "InputError": "errors",
-    "InterruptedRender": "errors",
-    "PrevizError": "errors",
-    "Report": "measure.report",
+_HOMES = {
+    "api": (
+        "BalanceOptions",
+        "Balanced",
+        "OpenScene",
+        "Progress",
+        "RelightOptions",
+        "Relit",
+        "RenderOptions",
+        "Rendered",
+        "Silence",
+        "balance_scene",
+        "check_scene",
+        "compare_variants",
+        "measure_scene",
+        "open_scene",
+        "relight_scene",
+        "render_scene",
+    ),
+    "deliver.comparison": ("CompareRequest",),
+    "errors": ("InputError", "InterruptedRender", "PrevizError"),
+    "measure.report": ("Report",),
+    "measure.rules.findings": ("Finding",),
 }
-"""Homes of what the api only hands on."""
-
-
-def __getattr__(name: str) -> Any:
-    if name not in __all__:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    found = getattr(import_module(f"{__name__}.{_BELOW.get(name, 'api')}"), name)
-    globals()[name] = found
-    return found
+__getattr__ = names_on_demand(__name__, _HOMES)
 
 
 def __dir__() -> list[str]:

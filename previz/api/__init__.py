@@ -4,8 +4,9 @@ Each walk is imported when its name is first asked for: who only checks a scene 
 that renders.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from previz.on_demand import names_on_demand
 
 if TYPE_CHECKING:
     from previz.api.balancing import Balanced, BalanceOptions, balance_scene
@@ -52,12 +53,4 @@ _HOMES = {
     "rendering": ("compare_variants", "render_scene"),
     "session": ("RenderOptions", "Rendered"),
 }
-_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
-
-
-def __getattr__(name: str) -> Any:
-    if name not in _HOME_OF:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    found = getattr(import_module(f"{__name__}.{_HOME_OF[name]}"), name)
-    globals()[name] = found
-    return found
+__getattr__ = names_on_demand(__name__, _HOMES)
