@@ -25,13 +25,13 @@ class Silence:
     """Progress that nobody watches."""
 
     def start(self, label: str, total: int) -> None:
-        """Nothing."""
+        """Shows no bar."""
 
     def advance(self, done: int) -> None:
-        """Nothing."""
+        """Counts no steps."""
 
     def finish(self) -> None:
-        """Nothing."""
+        """Takes no bar away."""
 
     def say(self, text: str) -> None:
-        """Nothing."""
+        """Prints no sentence."""

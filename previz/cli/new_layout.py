@@ -120,7 +120,7 @@ class TooSmallError(ValueError):
 class Layout:
     """Places for the answers; everything rounded to what one would write by hand.
 
-    Good for nothing unless it `holds`.
+    Not to be used unless it `holds`.
     """
 
     def __init__(self, answers: Answers) -> None:

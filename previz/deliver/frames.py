@@ -65,7 +65,8 @@ def write_exr(path: Path, light: LightLayers, things: dict[str, int]) -> None:
 
 
 def _as_os_error(error: RuntimeError) -> OSError:
-    """The library tells a full disk in its own words alone: `... No space left on device.`"""
+    """As an OSError: the library says only in a text of its own that a disk is full, such as
+    `... No space left on device.`"""
     said = str(error)
     known = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO)
     number = next((n for n in known if os.strerror(n) in said), errno.EIO)

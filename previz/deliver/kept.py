@@ -71,7 +71,7 @@ class Keeper:
         return True
 
     def forget(self, picture: UnfinishedPicture) -> None:
-        """The picture is finished."""
+        """Remove what was kept of a picture that is finished."""
         try:
             self._file(picture).unlink(missing_ok=True)
             if self._folder.is_dir() and not any(self._folder.iterdir()):

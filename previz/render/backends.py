@@ -53,7 +53,8 @@ LEFT_OUT: Mapping[Ability, str] = {
     Ability.METER: "reads no meters: the white card is taken for the scene's white",
     Ability.LIGHT_LAYERS: "does not hold lights apart: its frames cannot be relit",
 }
-"""What a frame lacks without an ability, for people. What has no line here nobody would miss."""
+"""What a frame lacks without an ability, for people. An ability without a line here
+changes nothing that people would miss."""
 
 
 def open_back_end(

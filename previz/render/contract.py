@@ -119,7 +119,7 @@ class Renderer(Protocol):
     ) -> Mapping[str, NDArray[np.float64]]:
         """Illuminance by light on flat receptors: layer -> (points, 3), linear BT.709, Y in lux.
 
-        Samples are numbered: from `first` on they are others than those before.
+        Samples are numbered and begin with `first`: each number is another random sample.
         """
 
     def under(self, environment: Environment) -> Renderer:
@@ -143,7 +143,7 @@ class BackEnd(Protocol):
 
     @property
     def pass_paths(self) -> int:
-        """Paths to trace between two looks at the clock: a second or some."""
+        """Paths to trace between two looks at the clock: about as many as a second takes."""
 
     @property
     def on_card(self) -> bool:

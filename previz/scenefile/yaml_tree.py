@@ -203,7 +203,7 @@ class _Builder:
         return f"{said}{COMMA_HINT}" if self._in_braces(frame) else said
 
     def _in_braces(self, frame: _Frame) -> bool:
-        """Whether a key stands in a line's { }, after a comma: words with commas end up so."""
+        """Whether a key stands in a line's { }, after a comma, as unquoted words with commas do."""
         assert frame.key_place is not None
         line = self.lines[frame.key_place.line - 1]
         return line[: frame.key_place.column - 1].rstrip().endswith(",")

@@ -1,4 +1,4 @@
-"""The daylight of a scene: sun, sky and surroundings, and where its words contradict."""
+"""The daylight of a scene: sun, sky and environment, and where they contradict one another."""
 
 from __future__ import annotations
 

@@ -272,7 +272,7 @@ def lux_at_beam(measured: tuple[LuxAt, ...], beam_deg: float) -> tuple[float, fl
 
 
 def solid(face: EmitterShape) -> emitters.Shape:
-    """A emitting face as the surface that photometry knows."""
+    """An emitting face as the surface that photometry knows."""
     if face.kind == "rectangle":
         return emitters.Rectangle(face.width_m, face.height_m)
     if face.kind == "disc":

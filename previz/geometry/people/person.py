@@ -265,7 +265,7 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
     plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
     shown = _shown(data, plain, data.base[:n], "jumper")
     quads = data.faces["body"]
-    # Some more than shows on the base body: others are larger.
+    # With a margin round what shows on the base body, for on other bodies more of it shows.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]
     used = np.unique(quads)
     quads, _ = compact(quads, data.base[:n])

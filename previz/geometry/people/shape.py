@@ -133,7 +133,7 @@ def _rest_body(
 
 @lru_cache(maxsize=4)
 def _slopes_of(data: BodyData, sex: Sex) -> Array:
-    """Slopes of the search on a middling body of one sex: near enough for every other."""
+    """Slopes of the search on an average body of one sex: close enough for every other one."""
     plain = Figure(sex=sex, age_years=45.0, seed=0)
     return _Search(data, *blend(data, nature(data, plain)), wanted_measures(plain)).slopes()
 

@@ -130,7 +130,7 @@ def _meshes(stage: Stage) -> Iterator[tuple[int, Mesh]]:
 
 
 def face_mesh(shape: EmitterShape) -> Mesh:
-    """A emitting face as triangles in the world; round ones within 0.5 % of their radius."""
+    """An emitting face as triangles in the world; round ones within 0.5 % of their radius."""
     if shape.kind == "rectangle":
         x, y = shape.width_m / 2.0, shape.height_m / 2.0
         corners = np.array([(-x, -y, 0.0), (x, -y, 0.0), (x, y, 0.0), (-x, y, 0.0)])

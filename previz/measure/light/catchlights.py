@@ -185,7 +185,7 @@ def _in_bundle(points: Array, offsets: Array, ways: Array, reach_m: float) -> ND
 
 
 def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
-    """Luminance of a emitting face, or of what is seen through a window."""
+    """Luminance of an emitting face, or of what is seen through a window."""
     if not emitter.window:
         return emitter.luminance_cd_m2
     if stage.environment is None:
@@ -195,7 +195,7 @@ def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
 
 
 def face_points(shape: EmitterShape, eye_m: Array) -> Array:
-    """Points (n, 3) spread over a emitting face as an eye sees it; none if it is turned away.
+    """Points (n, 3) spread over an emitting face as an eye sees it; none if it is turned away.
 
     A large face near by, such as a window, has more of them: the eye may mirror a part only.
     """

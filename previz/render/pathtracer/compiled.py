@@ -76,7 +76,7 @@ class CompiledRenderer:
         return self._latest[1].up_to(max_depth)
 
     def under(self, environment: Environment) -> CompiledRenderer:
-        """The same stage under another sky; see `contract.Renderer`. What is loaded is shared."""
+        """The same stage in another environment; see `contract.Renderer`. Shares what is loaded."""
         other = copy(self)
         other.stage = replace(self.stage, environment=environment)
         other._table = emitter_table(other.stage)

@@ -207,7 +207,7 @@ class LayeredPaths:
             si = self._embossed(si, ray, pixel_rad, active & (depth == 0) & si.is_valid())
             bsdf = si.bsdf(ray)
 
-            # Light that the surface sample ran into.
+            # Light of an emitter that the path has hit.
             ds = mi.DirectionSample3f(scene, si, previous)
             met = active & count_emission
             mis = mis_weight(previous_pdf, self._lamps.density(previous, ds, met & ~previous_delta))
@@ -219,7 +219,7 @@ class LayeredPaths:
             emitted += throughput * self._sun_seen(number, ray.d, lit & looking)
             layers = self._shared_out(layers, emitted, number, lit)
 
-            # Light sampled for its own sake.
+            # Light of an emitter that was chosen and aimed at.
             go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
             smooth = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
             ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth)
@@ -277,7 +277,8 @@ class LayeredPaths:
         ray = mi.Ray3f(point, si.sh_frame.to_world(local))
         bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
         layers = [layer * dr.pi for layer in bounced]
-        # A path costs far more than a look at a lamp, and most of the noise is in the latter.
+        # To trace a path costs far more than to sample a lamp, and most of the noise comes from
+        # sampling lamps.
         for _ in range(DIRECT_LOOKS):
             ds, weight, usable = self._sample_lamp(si, sampler.next_2d(), mi.Bool(True))
             cosine = dr.maximum(dr.dot(ds.d, normal), 0.0) / DIRECT_LOOKS
@@ -312,7 +313,8 @@ def render_pass(
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
     pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
     layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True, pixel_rad)
-    # The pass before has run while this one was written down; no third one waits behind it.
+    # The previous pass was computed while this one was recorded. Wait for it, so that there are
+    # never more than two under way.
     dr.sync_thread()
     _gather(pixel, [*layers, albedo, normal], total)
 

@@ -104,12 +104,13 @@ def two_colours(
 
     A point of the figure shows tone x (first + second share x (second - first)).
     """
-    # No paint is blacker in any colour; a nought would take the pattern's other colour with it.
+    # No paint is blacker than this in any channel. A channel at 0 would make the second colour 0
+    # there too.
     mean = np.maximum(np.asarray(base or material.reflectance, np.float64), DARKEST)
     second = _second(material, mean)
     of_tone, of_second = _means(material.pattern, material.pattern_size_m)
     of_first = of_tone - of_second
-    # The second colour gives way where the first would have to be too dark to hold the mean.
+    # Where the first colour would have to be too dark to keep the mean, the second is darkened.
     room = (mean - LEAST_SHARE_OF_BODY * mean * of_first) / np.maximum(of_second * second, 1e-9)
     second = second * min(1.0, float(room.min()))
     return (mean - of_second * second) / of_first, second

@@ -102,7 +102,7 @@ def _camera(
 
 
 def wall_camera() -> StageCamera:
-    """Camera B: so near that a pixel tells the flanks of a joint."""
+    """Camera B: so near that a pixel is finer than the slope at the edge of a joint."""
     return _camera("B", WALL - np.array([0.0, WALL_AWAY_M, 0.0]), WALL, focal_length_m=0.1)
 
 

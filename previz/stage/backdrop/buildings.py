@@ -86,7 +86,7 @@ def wall_light(light: Lighting) -> Array:
 def window_light(canvas: Canvas, light: Lighting, count: int) -> Array:
     """Luminance (count, 3) of windows seen from outside: dark rooms, curtains, lit rooms."""
     random = canvas.random
-    # Glass throws back a tenth of the sky that stands behind the one who looks.
+    # Glass reflects a tenth of the light of the sky behind the viewer.
     reflected = 0.09 * light.sky / math.pi * 0.8
     room = 0.03 * wall_light(light) / math.pi * random.uniform(0.3, 1.5, (count, 1))
     curtain = CURTAIN * 0.45 * wall_light(light) / math.pi
@@ -129,7 +129,7 @@ def facades(
     reflectance = WALLS[row.wall] * row.tone[:, None]
     walls = canvas.faded(reflectance * lit / math.pi, far).astype(np.float32)
     lamp = (reflectance * light.lamps / math.pi).astype(np.float32)
-    # Streets are darker at their foot, but where lamps stand.
+    # Fronts are darker near the ground, except where street lamps stand.
     foot = np.clip(0.72 + 0.28 * z / eaves, 0.6, 1.0)
     low = np.exp(-np.maximum(z, 0.0) / 3.0)
     shade = foot * (1.0 + 0.04 * canvas.noise(canvas.clumps, rows, slice(None)))

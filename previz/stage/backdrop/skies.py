@@ -36,7 +36,7 @@ _TYPICAL: dict[Sky, tuple[float, float]] = {
     # (from memory).
     "clear": (14000.0, 12000.0),
     # Between sunset, some 400 lx, and the end of civil twilight, 3.4 lx (from memory): when rooms
-    # lit by lamps and the sky are of a brightness.
+    # lit by lamps are as bright as the sky.
     "dusk": (80.0, 10000.0),
     # Full moon 0.27 to 1 lx. Its light is not blue; that it is shown so is common practice, no
     # source.
