@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 MM_PER_M = 1000.0
-LX_PER_FOOTCANDLE = 1.0 / 0.3048**2
 
 
 def mm_to_m(value_mm: float) -> float:

@@ -16,7 +16,7 @@ from previz.model.records import (
     Sensor,
     SensorMode,
 )
-from previz.units import ratio_to_stops
+from previz.physics.optics import stops_between
 
 LUMINANCE = (0.2126, 0.7152, 0.0722)
 """Weights of linear BT.709 red, green and blue (ITU-R BT.709-6)."""
@@ -49,7 +49,7 @@ def _(record: Lens) -> str:
 
 @summary.register
 def _(record: Adapter) -> str:
-    stops = 2.0 * ratio_to_stops(record.factor)
+    stops = stops_between(1.0, record.factor)
     said = f"{abs(stops):.1f} stops {'slower' if stops > 0 else 'faster'}"
     return f"x {record.factor:g}, {said}, {record.weight_kg:g} kg"
 

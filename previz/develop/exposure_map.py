@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from previz.develop.exposure import exposure_scale
 from previz.physics.colour import luminance, rgb_from_lab, srgb_encode
-from previz.physics.exposure import MID_GREY_REFLECTANCE
+from previz.physics.exposure import stops_over_grey
 from previz.stage.stage import StageCamera
 
 Picture = NDArray[np.uint8]
@@ -41,8 +41,7 @@ class Span:
 
 def stops_image(light: NDArray[np.float32], camera: StageCamera) -> NDArray[np.float64]:
     """Stops over mid grey (height, width) of light in cd/m2; -30 for black."""
-    values = luminance(light) * exposure_scale(camera) / MID_GREY_REFLECTANCE
-    return np.asarray(np.log2(np.maximum(values, 2.0**-30)))
+    return stops_over_grey(luminance(light) * exposure_scale(camera))
 
 
 def exposure_map(stops: NDArray[np.float64], span: Span) -> Picture:

@@ -12,6 +12,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from previz.model.base import CatalogName, Count, Flag, Noun, Number, Text, ranged
+from previz.physics.temperature import mired_shift
 
 SMALLEST = 1e-6
 Positive = Annotated[float, ranged(SMALLEST, 1e9)]
@@ -295,7 +296,7 @@ class Gel(Record):
         if self.converts_k is None:
             return 0.0
         before_k, behind_k = self.converts_k
-        return 1e6 / behind_k - 1e6 / before_k
+        return mired_shift(before_k, behind_k)
 
     @model_validator(mode="after")
     def _one_shift(self) -> Self:

@@ -47,20 +47,24 @@ class Profile:
 
 
 def cosine_power(exponent: float) -> Profile:
-    """cos^n theta, n above 0."""
+    """cos^n theta, n above 0: a shape of common practice, no source; n = 1 is Lambert's law."""
     positive("exponent", exponent)
     return Profile(lambda angle: np.maximum(np.cos(angle), 0.0) ** exponent, exponent)
 
 
 def lambertian() -> Profile:
-    """cos theta: a bare diffuser, equally bright from everywhere; beam angle 120 degrees."""
+    """cos theta: a bare diffuser, equally bright from everywhere; beam angle 120 degrees.
+
+    Lambert, "Photometria", 1760. Real diffusers fall off a little more beyond 60 degrees.
+    """
     return cosine_power(1.0)
 
 
 def cosine_power_from_beam(beam_deg: float) -> Profile:
     """cos^n with the exponent that gives the half-value full angle `beam_deg`.
 
-    Between 0 and 180 degrees, both excluded; 120 degrees is Lambertian.
+    Between 0 and 180 degrees, both excluded; 120 degrees is Lambertian. From the definition of
+    the beam angle.
     """
     half = _half_angle_rad("beam_deg", beam_deg)
     return cosine_power(math.log(HALF_VALUE) / math.log(math.cos(half)))
@@ -71,7 +75,8 @@ def gaussian_like(beam_deg: float, field_deg: float) -> Profile:
 
     a is half the beam angle and p = ln(ln 10 / ln 2) / ln(field / beam): 2 (a true Gaussian) when
     field / beam is 1.8226, higher for a flatter beam with a harder edge. Needs
-    0 < beam < field < 180. An empirical shape for lensed spots; no maker's curve is exactly so.
+    0 < beam < field < 180. A shape chosen for lensed spots, an estimate; no maker's curve is
+    exactly so.
     """
     half = _half_angle_rad("beam_deg", beam_deg)
     field = _half_angle_rad("field_deg", field_deg)
@@ -89,28 +94,13 @@ def gaussian_like(beam_deg: float, field_deg: float) -> Profile:
     return Profile(relative)
 
 
-def tabulated(angles_rad: ArrayLike, intensities: ArrayLike) -> Profile:
-    """A measured profile: intensities (any unit) at rising angles from 0, linear between them,
-    0 beyond the last. ValueError when the shapes differ, angles don't rise from 0, or I(0) <= 0.
-    """
-    angles = np.asarray(angles_rad, dtype=np.float64)
-    values = np.asarray(intensities, dtype=np.float64)
-    if angles.ndim != 1 or angles.shape != values.shape or len(angles) < 2:
-        raise ValueError("angles and intensities must be two equally long lists of 2 or more")
-    if angles[0] != 0.0 or not np.all(np.diff(angles) > 0.0):
-        raise ValueError("angles must start at 0 and rise")
-    if not values[0] > 0.0 or np.any(values < 0.0):
-        raise ValueError("intensities must be 0 or more, and above 0 on the axis")
-    return Profile(lambda angle: np.interp(angle, angles, values / values[0], right=0.0))
-
-
 def through_grid(profile: Profile, depth_over_cell: float) -> Profile:
     """The beam behind a grid of square cells with black, thin walls (an egg-crate).
 
     depth_over_cell  depth of the cells over their width; light tilted by atan(sqrt 2 / this), or
                      more, is gone
 
-    The share of a cell's mouth that is seen straight through, averaged all round:
+    Geometry: the share of a cell's mouth that is seen straight through, averaged all round:
     (1 - t cos phi)(1 - t sin phi), t = tan(theta) x depth / width. Real walls reflect a little
     and have thickness, so a real grid loses more on the axis and cuts less sharply.
     """
@@ -125,7 +115,7 @@ def through_grid(profile: Profile, depth_over_cell: float) -> Profile:
 def grid_share(angle_rad: Array, depth_over_cell: float) -> Array:
     """Share of light that passes a grid at an angle off its axis: see `through_grid`.
 
-    The mean over phi, 0 to 90 degrees, of (1 - t cos phi)+ (1 - t sin phi)+.
+    Geometry: the mean over phi, 0 to 90 degrees, of (1 - t cos phi)+ (1 - t sin phi)+.
     """
     t = np.tan(angle_rad) * depth_over_cell
     # Where t > 1 only the phi between acos(1/t) and asin(1/t) let light pass.
@@ -150,6 +140,7 @@ def _half_angle_rad(name: str, full_deg: float) -> float:
 def flux_factor(profile: Profile) -> float:
     """Flux over axis intensity, lm/cd: 2 pi times the integral of (I / I0) sin theta.
 
+    From the definition of luminous intensity, flux by solid angle (CIE S 017, from memory).
     2 pi / (n + 1) for cos^n; otherwise 512 panels of 8-point Gauss-Legendre, good to 1e-6 for
     beams down to 1 degree.
     """
@@ -167,16 +158,6 @@ def _panels(count: int, order: int) -> tuple[Array, Array]:
     return (centres[:, None] + half * node).ravel(), np.tile(weight * half, count)
 
 
-def axis_intensity_cd(profile: Profile, flux_lm: float) -> float:
-    """Intensity on the axis of a light that puts out `flux_lm` in this profile."""
-    return not_negative("flux_lm", flux_lm) / flux_factor(profile)
-
-
-def flux_from_axis_intensity_lm(profile: Profile, intensity_cd: float) -> float:
-    """Flux of a light by its axis intensity."""
-    return not_negative("intensity_cd", intensity_cd) * flux_factor(profile)
-
-
 # --- for a renderer --------------------------------------------------------------------------
 
 
@@ -186,28 +167,39 @@ PROFILE_STEPS = 512
 def profile_angles_rad(count: int = PROFILE_STEPS) -> Array:
     """Angles off axis of a profile table, (count,): 0 to 90 degrees, equal steps of sqrt(1 - cos).
 
-    That is fine on the axis, 0.16 degrees at 512 steps, where equal steps of the cosine would
-    leave a narrow beam a single one.
+    Steps of the program's own, an estimate: fine on the axis, 0.16 degrees at 512 steps, where
+    equal steps of the cosine would leave a narrow beam a single one.
     """
     if count < 2:
         raise ValueError(f"count must be 2 or more, not {count}")
     return np.asarray(2.0 * np.arcsin(np.linspace(0.0, 1.0, count) / math.sqrt(2.0)))
 
 
-def relative_luminance(profile: Profile, count: int = PROFILE_STEPS) -> Array:
-    """L(theta) / L(0) of a flat emitter at the angles of `profile_angles_rad`, (count,).
+def luminance_angles_rad(count: int = PROFILE_STEPS) -> Array:
+    """The angles at which a flat emitter's luminance is taken for its table, (count,).
 
-    It is I / (I0 cos theta). At 90 degrees that is 0/0; the value a quarter step before stands
-    in for it: right for cos^n (1 for Lambertian), and finite where a wide profile has not died
-    out at grazing angles.
+    Those of `profile_angles_rad`, but at 90 degrees luminance is 0/0 by its definition; a quarter
+    step before stands in for it: right for cos^n (1 for Lambertian), and finite where a wide
+    profile has not died out at grazing angles.
     """
     angle = profile_angles_rad(count)
     angle[-1] = 2.0 * math.asin((1.0 - 0.25 / (count - 1)) / math.sqrt(2.0))
+    return angle
+
+
+def relative_luminance(profile: Profile, count: int = PROFILE_STEPS) -> Array:
+    """L(theta) / L(0) of a flat emitter at the angles of `luminance_angles_rad`, (count,).
+
+    I / (I0 cos theta), by the definition of luminance (CIE S 017, from memory).
+    """
+    angle = luminance_angles_rad(count)
     return np.asarray(profile(angle) / np.cos(angle))
 
 
 def mean_of_table(relative: Array) -> float:
     """Luminance, in the table's unit, of the matt surface that gives off as much light.
+
+    By the definition of luminance: the mean over the hemisphere, weighted by the cosine.
 
     relative  (count,), or (azimuths, count) at equal steps all round
     """
@@ -219,6 +211,8 @@ def mean_of_table(relative: Array) -> float:
 def half_value_of_table_rad(relative: Array) -> float:
     """Angle off axis at which the intensity, averaged all round, comes down to half its greatest.
 
+    The definition of half a beam angle, ANSI/IES LM-63 (from memory), read off a table.
+
     relative  as in `mean_of_table`
     """
     angle = profile_angles_rad(relative.shape[-1])
@@ -229,32 +223,3 @@ def half_value_of_table_rad(relative: Array) -> float:
     past = int(np.argmax(low)) if low.any() else len(angle) - 1
     near = slice(past - 1, past + 1)
     return float(np.interp(-HALF_VALUE * intensity[top], -intensity[near], angle[near]))
-
-
-# --- angles and distances --------------------------------------------------------------------
-
-
-def full_angle_rad(profile: Profile, share: float) -> float:
-    """Full angle, radians, at which a falling profile has come down to `share` of its axis value.
-
-    Pi when it never does before 90 degrees. By bisection to 1e-12.
-    """
-    if not 0.0 < share < 1.0:
-        raise ValueError(f"share must lie between 0 and 1, not {share!r}")
-    low, high = 0.0, _QUARTER_TURN
-    if float(profile(high)) > share:
-        return math.pi
-    while high - low > 1e-12:
-        middle = 0.5 * (low + high)
-        if float(profile(middle)) > share:
-            low = middle
-        else:
-            high = middle
-    return low + high
-
-
-def beam_diameter_m(full_angle_rad: float, distance_m: float) -> float:
-    """Width, metres, that a full angle (below pi) covers at `distance_m`: 2 d tan(angle / 2)."""
-    if not 0.0 < full_angle_rad < math.pi:
-        raise ValueError(f"full_angle_rad must lie between 0 and pi, not {full_angle_rad!r}")
-    return 2.0 * not_negative("distance_m", distance_m) * math.tan(full_angle_rad / 2.0)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from previz.physics.checks import not_negative, positive
+from previz.physics.checks import positive
 
 Array = NDArray[np.float64]
 
@@ -52,7 +52,10 @@ class Cornea:
 
 
 def cornea_of_eye(turning_point_m: ArrayLike, gaze: ArrayLike) -> Cornea:
-    """The cornea of an adult eye that turns about a point (3,) and looks along `gaze` (3,)."""
+    """The cornea of an adult eye that turns about a point (3,) and looks along `gaze` (3,).
+
+    Geometry; the eye's measures are the module's, from memory.
+    """
     axis = np.asarray(gaze, float)
     axis = axis / positive("length of gaze", float(np.linalg.norm(axis)))
     ahead = TURNS_BEHIND_FRONT_M - CORNEA_RADIUS_M
@@ -64,7 +67,8 @@ def mirror_normals(
 ) -> Array:
     """Unit normals (n, 3) at which a ball mirrors points (n, 3) towards a viewer (3,).
 
-    Both must be outside the ball and not exactly opposite each other across it. The half
+    Geometry of the law of reflection. Both must be outside the ball and not exactly opposite each
+    other across it. The half
     vector from the ball's centre would do for far lights; from the surface it is exact, and is
     reached in a few steps, each of which shrinks the error by about radius over distance.
     """
@@ -92,16 +96,10 @@ def _half(one: Array, other: Array) -> Array:
     return np.asarray(total / np.linalg.norm(total, axis=1, keepdims=True))
 
 
-def mirrored_size_m(size_m: float, distance_m: float, radius_m: float = CORNEA_RADIUS_M) -> float:
-    """Size of the image, behind the mirror, of a small light `distance_m` before its front.
-
-    Mirror equation with focal length radius / 2: size f / (f + distance). Holds near the axis.
-    """
-    focal_m = positive("radius_m", radius_m) / 2.0
-    return not_negative("size_m", size_m) * focal_m / (focal_m + positive("distance_m", distance_m))
-
-
 def clock_hours(right_m: float, up_m: float) -> float:
-    """Where a clock's hand points that goes from the middle to (right, up): above 0, up to 12."""
+    """Where a clock's hand points that goes from the middle to (right, up): above 0, up to 12.
+
+    Geometry of a clock's face.
+    """
     hours = math.degrees(math.atan2(right_m, up_m)) / 30.0 % 12.0
     return hours if hours > 0.0 else 12.0

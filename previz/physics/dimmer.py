@@ -11,27 +11,13 @@ Curve = Literal["even", "fine_when_dim", "fine_at_both_ends", "fine_when_bright"
 CURVES: tuple[str, ...] = get_args(Curve)
 
 
-def output_share(level: float, curve: Curve = "even") -> float:
-    """Light (0 to 1) at a dimmer's setting `level` (0 to 1).
-
-    even: as set, x. fine_when_dim: small steps of light at the bottom, x^2. fine_at_both_ends:
-    3x^2 - 2x^3. fine_when_bright: 1 - (1 - x)^2. Common practice, no source; a fixture's true
-    curve is to be measured.
-    """
-    within("level", level, 0.0, 1.0)
-    if curve == "even":
-        return level
-    if curve == "fine_when_dim":
-        return level * level
-    if curve == "fine_at_both_ends":
-        return level * level * (3.0 - 2.0 * level)
-    if curve == "fine_when_bright":
-        return level * (2.0 - level)
-    raise ValueError(f"curve must be one of {', '.join(CURVES)}, not {curve!r}")
-
-
 def level_for_share(share: float, curve: Curve = "even") -> float:
-    """The setting that gives `share` of the light: the exact inverse of `output_share`."""
+    """The dimmer's setting (0 to 1) that gives `share` (0 to 1) of the light.
+
+    The light at a setting x is, even: as set, x. fine_when_dim: small steps of light at the
+    bottom, x^2. fine_at_both_ends: 3x^2 - 2x^3. fine_when_bright: 1 - (1 - x)^2. Common practice,
+    no source; a fixture's true curve is to be measured.
+    """
     within("share", share, 0.0, 1.0)
     if curve == "even":
         return share
@@ -55,8 +41,9 @@ from memory. Fair from half voltage, a tenth of the light, to full."""
 def filament_power_share(share: float) -> float:
     """Power (0 to 1 of full) of a filament dimmed by voltage to `share` (0 to 1) of its light.
 
-    Power goes with voltage^1.6 and light with voltage^3.4, so power with share^0.471: a quarter
-    of the light takes 52 % of the power.
+    Power goes with voltage^1.6 and light with voltage^3.4 (from memory, see the exponents), so
+    power with share^0.471: a quarter of the light takes 52 % of the power. Fair down to a tenth
+    of the light.
     """
     return math.pow(within("share", share, 0.0, 1.0), POWER_EXPONENT / LIGHT_EXPONENT)
 
@@ -64,8 +51,8 @@ def filament_power_share(share: float) -> float:
 def filament_cct_k(cct_k: float, share: float) -> float:
     """Colour temperature of a tungsten filament dimmed by voltage to `share` of its light.
 
-    Light goes with voltage^3.4 and colour temperature with voltage^0.42, so CCT with
-    share^0.1235. `share` above 0, up to 1.
+    Light goes with voltage^3.4 and colour temperature with voltage^0.42 (from memory, see the
+    exponents), so CCT with share^0.1235. `share` above 0, up to 1; fair down to a tenth.
     """
     if not 0.0 < share <= 1.0:
         raise ValueError(f"share must lie above 0 and up to 1, not {share!r}")

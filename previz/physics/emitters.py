@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from previz.physics.beam import Profile, flux_factor, lambertian
 from previz.physics.checks import not_negative, positive
@@ -84,6 +84,7 @@ def luminance_from_flux_cd_m2(
 ) -> float:
     """Luminance on the axis of a surface that puts out `flux_lm`: flux / (flux factor x area).
 
+    By the definition of luminance (CIE S 017, from memory), the surface being evenly bright.
     ValueError for a sphere or tube with a profile other than Lambertian.
     """
     beam = _beam_of(shape, profile)
@@ -92,31 +93,16 @@ def luminance_from_flux_cd_m2(
     )
 
 
-def flux_from_luminance_lm(
-    shape: Shape, luminance_cd_m2: float, profile: Profile | None = None
-) -> float:
-    """Flux of a surface by its luminance on the axis: the inverse of the above."""
-    beam = _beam_of(shape, profile)
-    return not_negative("luminance_cd_m2", luminance_cd_m2) * flux_factor(beam) * shape.area_m2
-
-
 def luminance_from_lux_cd_m2(
     shape: Shape, illuminance_lx: float, distance_m: float, profile: Profile | None = None
 ) -> float:
     """Luminance on the axis of a surface that gives `illuminance_lx` at `distance_m` on its axis.
 
-    As a catalogue states a light's output. The receiver faces the light's centre.
+    As a catalogue states a light's output. The receiver faces the light's centre. Geometry: the
+    inverse of `axis_illuminance_lx`.
     """
     per_unit = axis_illuminance_lx(shape, 1.0, distance_m, profile)
     return not_negative("illuminance_lx", illuminance_lx) / per_unit
-
-
-def flux_from_lux_lm(
-    shape: Shape, illuminance_lx: float, distance_m: float, profile: Profile | None = None
-) -> float:
-    """Flux of a surface that gives `illuminance_lx` at `distance_m` on its axis."""
-    luminance = luminance_from_lux_cd_m2(shape, illuminance_lx, distance_m, profile)
-    return flux_from_luminance_lm(shape, luminance, profile)
 
 
 def axis_illuminance_lx(
@@ -124,7 +110,8 @@ def axis_illuminance_lx(
 ) -> float:
     """Illuminance at `distance_m` on the axis (tube: on its perpendicular bisector), facing it.
 
-    `luminance_cd_m2` is that on the axis. Gauss-Legendre over the surface; 1e-6 for smooth beams
+    Geometry: the definition of illuminance integrated over the surface. `luminance_cd_m2` is that
+    on the axis. Gauss-Legendre over the surface; 1e-6 for smooth beams
     from a tenth of the emitter's size on. ValueError at or inside the surface.
     """
     positive("distance_m", distance_m)
@@ -201,45 +188,3 @@ def _cylinder_share(shape: Cylinder, distance_m: float) -> float:
     leaving = distance_m * np.cos(turn) - radius
     seen = (ahead * leaving * radius)[:, None] / (square[:, None] + z[None, :] ** 2) ** 2
     return 4.0 * float(weight_turn @ seen @ weight_z)
-
-
-# --- anywhere --------------------------------------------------------------------------------
-
-
-def illuminance_from_panel_lx(
-    corner_m: ArrayLike,
-    edge_u_m: ArrayLike,
-    edge_v_m: ArrayLike,
-    luminance_cd_m2: float,
-    *,
-    receiver_m: ArrayLike,
-    normal: ArrayLike,
-    profile: Profile | None = None,
-) -> float:
-    """Illuminance from a parallelogram with a beam profile, on a receiver anywhere.
-
-    corner_m, edge_u_m, edge_v_m  (3,): the panel is corner + s u + t v; it shines along u x v
-    luminance_cd_m2               on the panel's own axis
-    receiver_m, normal            (3,): the point, and the way it faces
-
-    Gauss-Legendre, 96 x 96 nodes; 1e-4 from half the panel's size on. Closer, or where the panel
-    dips below the receiver's horizon, only `photometry.form_factor_polygon` (Lambertian) is exact.
-    """
-    u, v = np.asarray(edge_u_m, dtype=np.float64), np.asarray(edge_v_m, dtype=np.float64)
-    facing = np.asarray(normal, dtype=np.float64)
-    area_vector = np.cross(u, v)
-    area = positive("area of the panel", float(np.linalg.norm(area_vector)))
-    length = positive("length of normal", float(np.linalg.norm(facing)))
-    node, weight = _span(0.0, 1.0)
-    points = (
-        np.asarray(corner_m, dtype=np.float64) + node[:, None, None] * u + node[None, :, None] * v
-    )
-    ray = np.asarray(receiver_m, dtype=np.float64) - points
-    square = np.einsum("ijk,ijk->ij", ray, ray)
-    distance = np.sqrt(square)
-    leaving = np.clip(ray @ (area_vector / area) / distance, 0.0, 1.0)
-    arriving = np.maximum(-(ray @ (facing / length)) / distance, 0.0)
-    beam = profile or lambertian()
-    # I / (I0 cos) x cos: the luminance's cosine and the panel's foreshortening cancel.
-    lit = np.where(leaving > 0.0, beam(np.arccos(leaving)), 0.0) * arriving / square
-    return luminance_cd_m2 * area * float(weight @ lit @ weight)

@@ -16,8 +16,6 @@ from previz.physics.optics import diagonal, magnification
 CINE_35_COC_MM = 0.025
 """0.001 in, 35 mm film: American Society of Cinematographers, "American Cinematographer Manual",
 depth of field, from memory."""
-CINE_16_COC_MM = 0.015
-"""0.0006 in, 16 mm film: the same work, from memory."""
 
 
 # --- circle of confusion ---------------------------------------------------------------------
@@ -26,14 +24,17 @@ CINE_16_COC_MM = 0.015
 def coc_from_diagonal(width: float, height: float, divisor: float = 1500.0) -> float:
     """Circle of confusion as the frame's diagonal over `divisor`, in the unit of the sides.
 
-    1500 is the modern habit, 1000 the older one. Common practice; see R. Lyon,
-    "Depth of Field Outside the Box", which uses 1500 too.
+    1500 is the modern habit, 1000 the older one: common practice, no source. Lyon, "Depth of field
+    outside the box", 2010 (year from memory), uses 1500 too.
     """
     return diagonal(width, height) / positive("divisor", divisor)
 
 
 def coc_of_pixel(width: float, width_px: int, pixels: float = 1.0) -> float:
-    """Circle of confusion as `pixels` of an output picture `width_px` wide from frame `width`."""
+    """Circle of confusion as `pixels` of an output picture `width_px` wide from frame `width`.
+
+    Geometry. That a pixel is the least blur seen is common practice, no source.
+    """
     return positive("width", width) * positive("pixels", pixels) / positive("width_px", width_px)
 
 
@@ -43,13 +44,16 @@ def coc_of_pixel(width: float, width_px: int, pixels: float = 1.0) -> float:
 def hyperfocal(focal_length: float, f_number: float, coc: float) -> float:
     """Focus distance at which the far limit just reaches infinity: f^2 / (N c) + f.
 
-    Exact for the thin lens; focused here the near limit is half of it.
+    Geometry of the thin lens, exact for it; focused here the near limit is half of it.
     """
     return hyperfocal_simple(focal_length, f_number, coc) + focal_length
 
 
 def hyperfocal_simple(focal_length: float, f_number: float, coc: float) -> float:
-    """The other definition, f^2 / (N c): near limit when focused at infinity. Shorter by one f."""
+    """The other definition, f^2 / (N c): near limit when focused at infinity. Shorter by one f.
+
+    Geometry of the thin lens.
+    """
     return positive("focal_length", focal_length) ** 2 / (
         positive("f_number", f_number) * positive("coc", coc)
     )
@@ -69,7 +73,7 @@ class DepthOfField:
 
 
 def depth_of_field(focal_length: float, f_number: float, coc: float, focus: float) -> DepthOfField:
-    """Limits between which a point's blur disc stays within `coc`.
+    """Limits between which a point's blur disc stays within `coc`: geometry of the thin lens.
 
     near = S H0 / (H0 + S - f), far = S H0 / (H0 - S + f), H0 = f^2 / (N c); far is infinite
     from the hyperfocal distance on. ValueError when focus <= f.
@@ -91,7 +95,8 @@ def depth_of_field(focal_length: float, f_number: float, coc: float, focus: floa
 def blur_disc(focal_length: float, f_number: float, focus: float, distance: float) -> float:
     """Diameter on the sensor of the disc a point at `distance` makes: (f/N) m |D - S| / D.
 
-    m = f / (S - f). `distance` may be infinite. ValueError when focus <= f or distance <= 0.
+    Geometry of the thin lens, m = f / (S - f). `distance` may be infinite. ValueError when focus <=
+    f or distance <= 0.
     """
     if not distance > 0.0:
         raise ValueError(f"distance must be above 0, not {distance!r}")
@@ -102,19 +107,11 @@ def blur_disc(focal_length: float, f_number: float, focus: float, distance: floa
 
 
 def blur_at_infinity(focal_length: float, f_number: float, focus: float) -> float:
-    """Diameter on the sensor of the disc of a far point: f^2 / (N (S - f))."""
-    return focal_length / positive("f_number", f_number) * magnification(focal_length, focus)
+    """Diameter on the sensor of the disc of a far point: f^2 / (N (S - f)).
 
-
-def blur_pinhole_projection(
-    focal_length: float, f_number: float, focus: float, distance: float
-) -> float:
-    """`blur_disc` as a renderer without breathing makes it: magnification f / S, not f / (S - f).
-
-    For comparing a rendered disc, whose field of view was taken from f, with the law.
+    Geometry of the thin lens.
     """
-    scale = (focus - focal_length) / focus
-    return blur_disc(focal_length, f_number, focus, distance) * scale
+    return focal_length / positive("f_number", f_number) * magnification(focal_length, focus)
 
 
 # --- inverses --------------------------------------------------------------------------------
@@ -123,7 +120,8 @@ def blur_pinhole_projection(
 def f_number_for_blur(focal_length: float, blur: float, focus: float, distance: float) -> float:
     """The f-number at which a point at `distance` makes a disc of diameter `blur`.
 
-    ValueError when the point lies in the plane of focus: no stop blurs it.
+    Geometry: the inverse of `blur_disc`, whose disc goes with 1 / N. ValueError when the point lies
+    in the plane of focus: no stop blurs it.
     """
     wide_open = blur_disc(focal_length, 1.0, focus, distance)
     if wide_open == 0.0:
@@ -131,23 +129,12 @@ def f_number_for_blur(focal_length: float, blur: float, focus: float, distance: 
     return wide_open / positive("blur", blur)
 
 
-def f_number_for_depth(focal_length: float, coc: float, focus: float, total: float) -> float:
-    """The f-number whose total depth of field at `focus` is `total`.
-
-    From total = 2 S H0 (S - f) / (H0^2 - (S - f)^2), solved for H0.
-    """
-    beyond = focus - positive("focal_length", focal_length)
-    positive("focus - focal_length", beyond)
-    pull = focus * beyond / positive("total", total)
-    reach = pull + math.hypot(pull, beyond)
-    return focal_length**2 / (reach * positive("coc", coc))
-
-
 def focus_for_depth(focal_length: float, f_number: float, coc: float, total: float) -> float:
     """The focus distance at which the total depth of field is `total`.
 
-    Total depth grows with distance from zero at S = f to infinity at the hyperfocal distance,
-    so there is exactly one; found by bisection to 1e-12 of the hyperfocal distance.
+    Geometry: the inverse of `depth_of_field`. Total depth grows with distance from zero at S = f to
+    infinity at the hyperfocal distance, so there is exactly one; found by bisection to 1e-12 of the
+    hyperfocal distance.
     """
     positive("total", total)
     low, high = focal_length, hyperfocal(focal_length, f_number, coc)
@@ -160,11 +147,3 @@ def focus_for_depth(focal_length: float, f_number: float, coc: float, total: flo
         else:
             high = middle
     return 0.5 * (low + high)
-
-
-def focus_for_limits(near: float, far: float) -> float:
-    """Focus distance that holds `near` and `far` equally sharp: 2 n F / (n + F); far may be inf."""
-    positive("near", near)
-    if math.isinf(far):
-        return 2.0 * near
-    return 2.0 * near * positive("far", far) / (near + far)

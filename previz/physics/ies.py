@@ -106,7 +106,10 @@ def _sine_integrals(angle: Array, rows: Array) -> Array:
 
 
 def read_ies(text: str) -> Distribution:
-    """The distribution that an LM-63 file states. IesError names the line that is wrong."""
+    """The distribution that an LM-63 file states. IesError names the line that is wrong.
+
+    Layout by ANSI/IESNA LM-63-02; what else is read and what is not, see the module.
+    """
     lines = text.removeprefix("\ufeff").replace("\x1a", "").splitlines()
     year, start, tilt = _header(lines)
     numbers = _Numbers(lines, start)

@@ -12,9 +12,9 @@ import math
 from dataclasses import dataclass
 
 from previz.physics.checks import not_negative, positive, within
+from previz.units import ratio_to_stops, stops_to_ratio
 
 FULL_FRAME_WIDTH_MM = 36.0
-FULL_FRAME_HEIGHT_MM = 24.0
 GREEN_WAVELENGTH_NM = 550.0
 """Near the eye's daylight peak of 555 nm (CIE 1924 V-lambda); the usual choice for diffraction."""
 
@@ -23,7 +23,7 @@ GREEN_WAVELENGTH_NM = 550.0
 
 
 def diagonal(width: float, height: float) -> float:
-    """Diagonal of a frame, in the unit of its sides."""
+    """Diagonal of a frame, in the unit of its sides: geometry."""
     return math.hypot(positive("width", width), positive("height", height))
 
 
@@ -31,24 +31,18 @@ def angle_of_view_rad(extent: float, focal_length: float) -> float:
     """Full angle, radians, that `extent` of the frame covers with the lens focused at infinity.
 
     2 atan(extent / 2f). `extent` is the frame's width, height or diagonal.
-    Source: rectilinear projection; agrees with OpenUSD `GfCamera::GetFieldOfView`.
+    Geometry of rectilinear projection; agrees with OpenUSD `GfCamera::GetFieldOfView`.
     """
     return 2.0 * math.atan(
         positive("extent", extent) / (2.0 * positive("focal_length", focal_length))
     )
 
 
-def focal_length_for_angle(extent: float, angle_rad: float) -> float:
-    """Focal length whose `angle_of_view_rad` over `extent` is `angle_rad` (0 to pi, exclusive)."""
-    if not 0.0 < angle_rad < math.pi:
-        raise ValueError(f"angle_rad must lie between 0 and pi, not {angle_rad!r}")
-    return positive("extent", extent) / (2.0 * math.tan(angle_rad / 2.0))
-
-
 def thin_lens_image_distance(focal_length: float, subject_distance: float) -> float:
     """Distance from the lens to the sharp image of a subject at `subject_distance`.
 
-    1/f = 1/S + 1/v. Infinite subject distance gives f. ValueError when S <= f: no real image.
+    1/f = 1/S + 1/v: Born and Wolf, "Principles of Optics", 7th edition, 1999, thin lenses.
+    Paraxial. Infinite subject distance gives f. ValueError when S <= f: no real image.
     """
     positive("focal_length", focal_length)
     if not subject_distance > focal_length:
@@ -60,15 +54,18 @@ def thin_lens_image_distance(focal_length: float, subject_distance: float) -> fl
 
 
 def magnification(focal_length: float, subject_distance: float) -> float:
-    """Size on the sensor over size in the world, f / (S - f), for the plane in focus at S."""
+    """Size on the sensor over size in the world, f / (S - f), for the plane in focus at S.
+
+    Born and Wolf, "Principles of Optics", 7th edition, 1999, thin lenses.
+    """
     return thin_lens_image_distance(focal_length, subject_distance) / subject_distance
 
 
 def angle_of_view_focused_rad(extent: float, focal_length: float, subject_distance: float) -> float:
     """Full angle, radians, with a thin lens focused at `subject_distance` by moving as a whole.
 
-    The image distance takes the focal length's place, so the angle narrows on near focus
-    ("breathing"). Exact for a thin lens only.
+    Geometry: the image distance takes the focal length's place, so the angle narrows on near
+    focus ("breathing"). Exact for a thin lens only.
     """
     return angle_of_view_rad(extent, thin_lens_image_distance(focal_length, subject_distance))
 
@@ -76,17 +73,16 @@ def angle_of_view_focused_rad(extent: float, focal_length: float, subject_distan
 def field_size(extent: float, focal_length: float, distance: float) -> float:
     """Length seen across `extent` in a plane at `distance`, pinhole at infinity focus: w D / f.
 
-    `extent` and `focal_length` in one unit; the result is in the unit of `distance`.
+    Geometry of similar triangles. `extent` and `focal_length` in one unit; the result is in the
+    unit of `distance`, which may be infinite. ValueError for a distance of 0 or less.
     """
-    return (
-        positive("extent", extent)
-        * positive("distance", distance)
-        / positive("focal_length", focal_length)
-    )
+    if not distance > 0.0:
+        raise ValueError(f"distance must be above 0, not {distance!r}")
+    return positive("extent", extent) * distance / positive("focal_length", focal_length)
 
 
 def distance_for_field(extent: float, focal_length: float, field: float) -> float:
-    """Distance at which `field` fills `extent`: the inverse of `field_size`."""
+    """Distance at which `field` fills `extent`: geometry, the inverse of `field_size`."""
     return (
         positive("field", field)
         * positive("focal_length", focal_length)
@@ -97,62 +93,49 @@ def distance_for_field(extent: float, focal_length: float, field: float) -> floa
 # --- formats ---------------------------------------------------------------------------------
 
 
-def crop_factor_by_diagonal(width_mm: float, height_mm: float) -> float:
-    """Full-frame diagonal (36x24 mm) over this frame's diagonal."""
-    return diagonal(FULL_FRAME_WIDTH_MM, FULL_FRAME_HEIGHT_MM) / diagonal(width_mm, height_mm)
-
-
 def crop_factor_by_width(width_mm: float) -> float:
-    """36 mm over this frame's width. Differs from the diagonal's factor when the aspect differs."""
+    """36 mm over this frame's width, by definition.
+
+    Differs from the factor by diagonals when the aspect is not 3 : 2.
+    """
     return FULL_FRAME_WIDTH_MM / positive("width_mm", width_mm)
 
 
-def equivalent(focal_length: float, f_number: float, crop: float) -> tuple[float, float]:
-    """Focal length and f-number that give the same view, depth of field and blur on the
-    format that `crop` refers to. Exposure per area differs; total light is the same.
+def equivalent_focal_length(focal_length: float, crop: float) -> float:
+    """Focal length that gives the same view on the format that `crop` refers to: geometry.
+
+    The same view across, when `crop` compares widths.
     """
-    positive("crop", crop)
-    return positive("focal_length", focal_length) * crop, positive("f_number", f_number) * crop
+    return positive("focal_length", focal_length) * positive("crop", crop)
 
 
 # --- stops -----------------------------------------------------------------------------------
 
 
 def t_number(f_number: float, transmittance: float) -> float:
-    """T-number of a lens that passes `transmittance` (0 to 1, above 0): N / sqrt(tau)."""
+    """T-number of a lens that passes `transmittance` (0 to 1, above 0): N / sqrt(tau).
+
+    The definition of a T-number: Ray, "Applied Photographic Optics", 3rd edition, 2002.
+    """
     if not 0.0 < transmittance <= 1.0:
         raise ValueError(f"transmittance must lie above 0 and up to 1, not {transmittance!r}")
     return positive("f_number", f_number) / math.sqrt(transmittance)
 
 
-def transmittance_from(f_number: float, t_number: float) -> float:
-    """Light passed by a lens marked with both numbers: (N / T)^2. ValueError when T < N."""
-    if positive("t_number", t_number) < positive("f_number", f_number):
-        raise ValueError(f"T{t_number:g} below f/{f_number:g}: no lens passes more than it gets")
-    return (f_number / t_number) ** 2
-
-
 def stops_between(number: float, other: float) -> float:
-    """Stops of light lost by going from f- (or T-) `number` to `other`; negative when gained."""
-    return 2.0 * math.log2(positive("other", other) / positive("number", number))
+    """Stops of light lost by going from f- (or T-) `number` to `other`; negative when gained.
+
+    By definition: light goes with 1 / N^2, and a stop is half of it.
+    """
+    return 2.0 * ratio_to_stops(positive("other", other) / positive("number", number))
 
 
 def number_after_stops(number: float, stops: float) -> float:
-    """The f- or T-number that lies `stops` darker than `number` (negative: brighter)."""
-    return positive("number", number) * math.exp2(stops / 2.0)
+    """The f- or T-number that lies `stops` darker than `number` (negative: brighter).
 
-
-def full_stops(first: int = 0, last: int = 9) -> tuple[float, ...]:
-    """Exact full-stop series 2^(k/2) for k = first..last: 1, 1.414, 2, 2.828, ...
-
-    Lenses are marked with the rounded figures 1.4, 2.8, 5.6, 11, 22 (ISO 517; number from memory).
+    By definition, the inverse of `stops_between`.
     """
-    return tuple(2.0 ** (k / 2.0) for k in range(first, last + 1))
-
-
-def third_stops(first: int = 0, last: int = 27) -> tuple[float, ...]:
-    """Exact third-stop series 2^(k/6) for k = first..last."""
-    return tuple(2.0 ** (k / 6.0) for k in range(first, last + 1))
+    return positive("number", number) * stops_to_ratio(stops / 2.0)
 
 
 @dataclass(frozen=True)
@@ -169,32 +152,32 @@ def adapted(focal_length: float, f_number: float, factor: float) -> Adapted:
 
     Both focal length and f-number are multiplied; the entrance pupil stays as it was, so
     illuminance on the sensor changes by 1 / factor^2. The T-number scales by `factor` as well.
+    From the definition of the f-number; what the adapter's glass keeps back is not in it.
     """
     positive("factor", factor)
     return Adapted(
         focal_length=positive("focal_length", focal_length) * factor,
         f_number=positive("f_number", f_number) * factor,
-        gain_stops=-2.0 * math.log2(factor),
+        gain_stops=-stops_between(1.0, factor),
     )
 
 
 def entrance_pupil(focal_length: float, f_number: float) -> float:
-    """Diameter of the hole the light comes through, f / N, in the unit of the focal length."""
+    """Diameter of the hole the light comes through, f / N, in the unit of the focal length.
+
+    The definition of the f-number.
+    """
     return positive("focal_length", focal_length) / positive("f_number", f_number)
 
 
 def bellows_stops(magnification: float, pupil_ratio: float = 1.0) -> float:
     """Stops lost to extension when focused near: 2 log2(1 + m / p), p = exit / entrance pupil.
 
+    Ray, "Applied Photographic Optics", 3rd edition, 2002, close-up photography (from memory).
     Exact for a lens that focuses by moving as a whole.
     """
     ratio = not_negative("magnification", magnification) / positive("pupil_ratio", pupil_ratio)
-    return 2.0 * math.log2(1.0 + ratio)
-
-
-def natural_falloff(angle_rad: float) -> float:
-    """Illuminance off axis over that on axis, cos^4: the upper bound of a simple symmetric lens."""
-    return math.cos(within("angle_rad", abs(angle_rad), 0.0, math.pi / 2)) ** 4
+    return stops_between(1.0, 1.0 + ratio)
 
 
 # --- diffraction -----------------------------------------------------------------------------
@@ -203,7 +186,8 @@ def natural_falloff(angle_rad: float) -> float:
 def airy_disc_diameter_mm(f_number: float, wavelength_nm: float = GREEN_WAVELENGTH_NM) -> float:
     """Diameter, mm, of the Airy disc to its first dark ring: 2.44 lambda N, at infinity focus.
 
-    Source: Airy 1835; first zero of J1 at 3.8317, so 2 x 1.2197.
+    Airy, "On the diffraction of an object-glass with circular aperture", 1835; first zero of J1
+    at 3.8317, so 2 x 1.2197. For a lens without aberrations.
     """
     return (
         2.0
@@ -217,7 +201,10 @@ def airy_disc_diameter_mm(f_number: float, wavelength_nm: float = GREEN_WAVELENG
 def diffraction_limited_f_number(
     disc_diameter_mm: float, wavelength_nm: float = GREEN_WAVELENGTH_NM
 ) -> float:
-    """The f-number at which the Airy disc is `disc_diameter_mm` wide (say, two pixels)."""
+    """The f-number at which the Airy disc is `disc_diameter_mm` wide (say, two pixels).
+
+    The inverse of `airy_disc_diameter_mm`; two pixels are common practice, no source.
+    """
     return positive("disc_diameter_mm", disc_diameter_mm) / airy_disc_diameter_mm(
         1.0, wavelength_nm
     )
@@ -227,14 +214,20 @@ def diffraction_limited_f_number(
 
 
 def shutter_s(shutter_deg: float, fps: float) -> float:
-    """Exposure time, seconds, of a shutter opening of `shutter_deg` (above 0, up to 360)."""
+    """Exposure time, seconds, of a shutter opening of `shutter_deg` (above 0, up to 360).
+
+    Geometry of a disc that turns once a frame.
+    """
     if not 0.0 < shutter_deg <= 360.0:
         raise ValueError(f"shutter_deg must lie above 0 and up to 360, not {shutter_deg!r}")
     return shutter_deg / 360.0 / positive("fps", fps)
 
 
 def shutter_deg(shutter_s: float, fps: float) -> float:
-    """Shutter opening, degrees, for an exposure time; ValueError above 360."""
+    """Shutter opening, degrees, for an exposure time: geometry, the inverse of `shutter_s`.
+
+    ValueError above 360.
+    """
     return within(
         "shutter_deg",
         360.0 * positive("shutter_s", shutter_s) * positive("fps", fps),

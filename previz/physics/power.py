@@ -10,19 +10,16 @@ from previz.physics.checks import not_negative, positive, within
 
 
 def current_a(power_w: float, voltage_v: float, power_factor: float = 1.0) -> float:
-    """Current of a single-phase load: P / (V x power factor)."""
+    """Current of a single-phase load, P / (V x power factor): definition of the power factor.
+
+    RMS values of a steady load; a cold filament or a ballast takes far more when switched on.
+    """
     within("power_factor", power_factor, 1e-6, 1.0)
     return not_negative("power_w", power_w) / (positive("voltage_v", voltage_v) * power_factor)
 
 
-def power_w(current_a: float, voltage_v: float, power_factor: float = 1.0) -> float:
-    """Real power at a current: I V x power factor."""
-    within("power_factor", power_factor, 1e-6, 1.0)
-    return not_negative("current_a", current_a) * positive("voltage_v", voltage_v) * power_factor
-
-
 def energy_kwh(power_w: float, hours: float) -> float:
-    """Energy over time."""
+    """Energy of a steady load over time, P t: definition of the units."""
     return not_negative("power_w", power_w) * not_negative("hours", hours) / 1000.0
 
 
@@ -97,18 +94,16 @@ no lamp for this supply: an estimate of what a set would put up with, no source.
 
 
 def suits(lamp_v: float, mains_v: float) -> bool:
-    """Whether a filament lamp made for `lamp_v` may run at `mains_v`."""
+    """Whether a filament lamp made for `lamp_v` may run at `mains_v`: within `LAMP_WITHIN`, an
+    estimate."""
     return abs(mains_v - positive("lamp_v", lamp_v)) <= LAMP_WITHIN * lamp_v
 
 
-def smallest_breaker_a(continuous_a: float, other_a: float = 0.0, share: float = 0.8) -> float:
-    """Least breaker rating for a mixed load: continuous / share + the rest (NEC 210.20(A))."""
-    within("share", share, 1e-6, 1.0)
-    return not_negative("continuous_a", continuous_a) / share + not_negative("other_a", other_a)
-
-
 def rule(name: str) -> CircuitRule:
-    """The rule of that name; ValueError listing the names there are."""
+    """The rule of that name, whose `source` names where it is from; else ValueError with the names.
+
+    All from memory, see `CIRCUIT_RULES`.
+    """
     if name not in CIRCUIT_RULES:
         raise ValueError(f"a circuit is one of {', '.join(CIRCUIT_RULES)}, not {name!r}")
     return CIRCUIT_RULES[name]

@@ -19,8 +19,8 @@ def samples_per_period(
     focal_length_mm  of a thin lens focused on the pattern; the distance must exceed it
     pitch_mm         between samples on the sensor: photosites, or pixels of the picture delivered
 
-    The pattern is drawn f / (d - f) times its size. A pattern that turns away is finer by the
-    cosine of the turn.
+    Geometry of the thin lens: the pattern is drawn f / (d - f) times its size. A pattern that turns
+    away is finer by the cosine of the turn.
     """
     focal_m = positive("focal_length_mm", focal_length_mm) / 1000.0
     if not distance_m > focal_m:
@@ -32,7 +32,9 @@ def samples_per_period(
 def contrast_left(samples: float) -> float:
     """Share of a sine's contrast that square samples side by side keep, 0 to 1.
 
-    samples  to a period: the closed form |sinc(1 / samples)|. Lens and low-pass filter take
+    Geometry: the mean of a sine over a sample, in closed form |sinc(1 / samples)|.
+
+    samples  to a period. Lens and low-pass filter take
              more; what is left of a period under two samples shows as moire.
     """
     turn = math.pi / positive("samples", samples)

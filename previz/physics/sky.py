@@ -1,4 +1,4 @@
-"""The sky's light: CIE overcast and CIE general sky, what they give on a plane, absolute levels.
+"""The sky's light: CIE overcast and CIE general sky, and absolute levels.
 
 Angles in radians; `zenith_rad` counts from the zenith (0) to the horizon (pi / 2). Luminances are
 relative to the zenith's unless a name says cd/m2. Nothing here knows a horizon line of buildings.
@@ -7,7 +7,6 @@ relative to the zenith's unless a name says cd/m2. Nothing here knows a horizon 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,13 +17,6 @@ from previz.physics.checks import within
 
 Array = NDArray[np.float64]
 Cover = Literal["clear", "partly_cloudy", "cloudy"]
-Distribution = Callable[[Array, Array], Array]
-"""Relative luminance of zenith angles and azimuths (counted from the sun), radians."""
-
-OVERCAST_HORIZONTAL_FACTOR = 7.0 * math.pi / 9.0
-"""E_h / L_z of the traditional overcast sky (ISO 15469:2004, type 16) on open ground."""
-OVERCAST_VERTICAL_FACTOR = math.pi / 6.0 + 4.0 / 9.0
-"""E_v / L_z of the same sky (ISO 15469:2004) on a vertical plane, without the ground."""
 
 
 # --- distributions ---------------------------------------------------------------------------
@@ -85,13 +77,16 @@ Kittler, "CIE General Sky standard defining luminance distributions", 2002."""
 
 
 def gradation(zenith_rad: ArrayLike, kind: SkyType) -> Array:
-    """phi = 1 + a exp(b / cos Z); 1 at the horizon (b is below 0)."""
+    """phi = 1 + a exp(b / cos Z), ISO 15469:2004; 1 at the horizon (b is below 0)."""
     cosine = np.maximum(np.cos(np.asarray(zenith_rad, dtype=np.float64)), 1e-9)
     return np.asarray(1.0 + kind.a * np.exp(kind.b / cosine))
 
 
 def indicatrix(angle_rad: ArrayLike, kind: SkyType) -> Array:
-    """f = 1 + c (exp(d chi) - exp(d pi / 2)) + e cos^2 chi, chi the angle to the sun."""
+    """f = 1 + c (exp(d chi) - exp(d pi / 2)) + e cos^2 chi, chi the angle to the sun.
+
+    ISO 15469:2004.
+    """
     chi = np.asarray(angle_rad, dtype=np.float64)
     glow = np.exp(kind.d * chi) - math.exp(kind.d * math.pi / 2.0)
     return np.asarray(1.0 + kind.c * glow + kind.e * np.cos(chi) ** 2)
@@ -102,8 +97,9 @@ def general_sky(
 ) -> Array:
     """CIE general sky of type `kind` (1 to 15) at directions (broadcast), over its zenith.
 
-    `azimuth_rad` counts from the sun's. The sun's own disc is not in it. ValueError for a sun
-    below the horizon or an unknown type.
+    ISO 15469:2004, a mean of skies of one type: a true one has clouds and gaps. `azimuth_rad`
+    counts from the sun's. The sun's own disc is not in it. ValueError for a sun below the horizon
+    or an unknown type.
     """
     if kind not in GENERAL_SKIES:
         raise ValueError(f"a general sky has a type from 1 to 15, not {kind!r}")
@@ -116,53 +112,6 @@ def general_sky(
     from_sun = np.arccos(np.clip(cosine, -1.0, 1.0))
     here = gradation(zenith, sky) * indicatrix(from_sun, sky)
     return np.asarray(here / (gradation(0.0, sky) * indicatrix(sun_zenith_rad, sky)))
-
-
-# --- on a plane ------------------------------------------------------------------------------
-
-
-def plane_factor(
-    distribution: Distribution, tilt_rad: float = 0.0, facing_rad: float = 0.0
-) -> float:
-    """Illuminance on a plane over zenith luminance, E / L_z, by summing the sky.
-
-    tilt_rad    0 lies flat facing up, pi / 2 stands
-    facing_rad  azimuth of the plane's outward side, from the sun's
-
-    256 x 512 midpoints: 1e-4 for the skies here.
-    """
-    zenith = (np.arange(256) + 0.5) * (math.pi / 2.0 / 256)
-    azimuth = (np.arange(512) + 0.5) * (2.0 * math.pi / 512)
-    z, around = np.meshgrid(zenith, azimuth, indexing="ij")
-    cosine = np.cos(z) * math.cos(tilt_rad) + np.sin(z) * math.sin(tilt_rad) * np.cos(
-        around - facing_rad
-    )
-    cell = math.pi / 2.0 / 256 * (2.0 * math.pi / 512)
-    return float((distribution(z, around) * np.maximum(cosine, 0.0) * np.sin(z)).sum() * cell)
-
-
-def overcast_plane_factor(tilt_rad: float = 0.0) -> float:
-    """`plane_factor` of the CIE overcast sky."""
-    return plane_factor(lambda zenith, _azimuth: overcast(zenith), tilt_rad)
-
-
-def general_sky_plane_factor(
-    kind: int, sun_zenith_rad: float, tilt_rad: float = 0.0, facing_rad: float = 0.0
-) -> float:
-    """`plane_factor` of a CIE general sky."""
-    return plane_factor(
-        lambda zenith, azimuth: general_sky(kind, zenith, azimuth, sun_zenith_rad),
-        tilt_rad,
-        facing_rad,
-    )
-
-
-def ground_on_plane_lx(
-    horizontal_lx: float, reflectance: float, tilt_rad: float = math.pi / 2.0
-) -> float:
-    """Illuminance that endless matt ground throws on a tilted plane: rho E (1 - cos t) / 2."""
-    within("reflectance", reflectance, 0.0, 1.0)
-    return reflectance * horizontal_lx * (1.0 - math.cos(tilt_rad)) / 2.0
 
 
 # --- how bright ------------------------------------------------------------------------------
@@ -179,7 +128,8 @@ model for daylight availability", Journal of the IES 13, 1984; the constants are
 def horizontal_illuminance_lx(cover: Cover, sun_elevation_rad: float) -> float:
     """Light of the sky alone, without the sun, on open ground: A + B sin^C(elevation), klx.
 
-    Source: beside the constants. With the sun at 30 degrees they agree within 4 % with the
+    Gillette, Pierpoint and Treado, "A general illuminance model for daylight availability", 1984;
+    constants from memory. With the sun at 30 degrees they agree within 4 % with the
     half-sky formulas of the 1984 recommended practice, both halves added. A mean: single days lie
     a factor of two either way. 0 when the sun is down, which leaves out twilight.
     """
@@ -189,8 +139,3 @@ def horizontal_illuminance_lx(cover: Cover, sun_elevation_rad: float) -> float:
         return 0.0
     a, b, c = _IES_HORIZONTAL_KLX[cover]
     return 1000.0 * (a + b * math.pow(math.sin(sun_elevation_rad), c))
-
-
-def zenith_luminance_cd_m2(horizontal_lx: float, horizontal_factor: float) -> float:
-    """Zenith luminance of a sky that gives `horizontal_lx`; factor as from `plane_factor`."""
-    return horizontal_lx / horizontal_factor

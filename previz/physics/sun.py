@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from previz.physics.checks import not_negative, positive, within
 from previz.physics.orbit import LATITUDE, LONGITUDE, NUTATION, RADIUS, Term
@@ -67,6 +67,7 @@ def sun_position(
 ) -> SunPosition:
     """The sun over a place (north and east positive) at a moment with a time zone.
 
+    Reda and Andreas, NREL/TP-560-34302, with the largest terms only: see the module for how near.
     ValueError for a moment without a zone or a place off the globe.
     """
     _check_place(latitude_deg, longitude_deg)
@@ -89,10 +90,11 @@ def sun_position(
 def refraction_deg(
     elevation_deg: float, pressure_hpa: float = 1013.25, temperature_c: float = 12.0
 ) -> float:
-    """Lift by the air at a true elevation (Saemundsson's formula, as in Meeus and the SPA).
+    """Lift by the air, degrees, at a true elevation: Saemundsson's formula.
 
-    0 once the whole disc is below the horizon. Within 0.1' in standard air; the real horizon
-    may differ by several minutes of arc.
+    As in Meeus, "Astronomical Algorithms", 2nd edition, 1998, and in NREL/TP-560-34302. 0 once the
+    whole disc is below the horizon. Within 0.1' in standard air; the real horizon may differ by
+    several minutes of arc.
     """
     if elevation_deg < HORIZON_DEG:
         return 0.0
@@ -101,50 +103,14 @@ def refraction_deg(
     return air * 1.02 / (60.0 * math.tan(bent))
 
 
-def equation_of_time_min(when: datetime, delta_t_s: float = DELTA_T_S) -> float:
-    """Sundial time less mean time, minutes, -15 to +17."""
-    day = _julian_day(when)
-    sky = _geocentric(day, delta_t_s)
-    millennia = (day + delta_t_s / 86400.0 - 2451545.0) / 365250.0
-    mean = 280.4664567 + millennia * (360007.6982779 + millennia * 0.03032028)
-    gap = mean - 0.0057183 - sky.right_ascension_deg + sky.equinoxes_deg
-    return 4.0 * ((gap + 180.0) % 360.0 - 180.0)
-
-
-@dataclass(frozen=True)
-class SunDay:
-    """Transit of the sun on one day, and its rise and set: None where it does neither."""
-
-    rise: datetime | None
-    transit: datetime
-    set: datetime | None
-
-
-def sun_day(day: date, latitude_deg: float, longitude_deg: float) -> SunDay:
-    """Rise, transit and set, in UTC, of the solar day whose noon lies nearest to 12:00 local mean
-    time of `day`. To about a second; the horizon is level and at `HORIZON_DEG`.
-    """
-    _check_place(latitude_deg, longitude_deg)
-    middle = datetime(day.year, day.month, day.day, 12, tzinfo=UTC) - timedelta(
-        hours=longitude_deg / 15.0
-    )
-    transit = middle
-    for _ in range(3):
-        transit -= timedelta(days=_hour_angle_deg(transit, longitude_deg) / 360.985647)
-    half = timedelta(hours=12)
-    return SunDay(
-        rise=_crossing(transit - half, transit, latitude_deg, longitude_deg),
-        transit=transit,
-        set=_crossing(transit + half, transit, latitude_deg, longitude_deg),
-    )
-
-
 # --- brightness ------------------------------------------------------------------------------
 
 
 def air_mass(elevation_deg: float) -> float:
-    """Air the light crosses, in vertical thicknesses, at an apparent elevation (Kasten & Young
-    1989). 1 at the zenith, 38 at the horizon; ValueError below it.
+    """Air the light crosses, in vertical thicknesses, at an apparent elevation.
+
+    Kasten and Young, "Revised optical air mass tables and approximation formula", 1989. 1 at
+    the zenith, 38 at the horizon; ValueError below it.
     """
     within("elevation_deg", elevation_deg, 0.0, 90.0)
     return 1.0 / (
@@ -157,7 +123,8 @@ def direct_normal_illuminance_lx(
 ) -> float:
     """Illuminance of the sun on a receiver that faces it: 127.5 klx / d^2 exp(-c m).
 
-    IES 1984 with the air mass of Kasten & Young in place of 1 / sin. The default extinction is
+    The recommended practice of the IES, 1984 (constants beside `EXTRATERRESTRIAL_LX`; form from
+    memory), with the air mass of Kasten and Young in place of 1 / sin. The default extinction is
     a clear day's; haze takes far more, most of all low down. 0 when the sun is down.
     """
     if elevation_deg <= 0.0:
@@ -165,18 +132,6 @@ def direct_normal_illuminance_lx(
     outside = EXTRATERRESTRIAL_LX / positive("distance_au", distance_au) ** 2
     depth = not_negative("extinction", extinction) * air_mass(elevation_deg)
     return outside * math.exp(-depth)
-
-
-def disc_solid_angle_sr(diameter_deg: float = ANGULAR_DIAMETER_DEG) -> float:
-    """Solid angle of a disc of this angular diameter (the sun: 6.8e-5 sr)."""
-    return 4.0 * math.pi * math.sin(math.radians(diameter_deg) / 4.0) ** 2
-
-
-def disc_luminance_cd_m2(
-    normal_illuminance_lx: float, diameter_deg: float = ANGULAR_DIAMETER_DEG
-) -> float:
-    """Luminance of an even disc that gives this illuminance when faced: E / (pi sin^2(a / 2))."""
-    return normal_illuminance_lx / (math.pi * math.sin(math.radians(diameter_deg) / 2.0) ** 2)
 
 
 # --- the sky from the Earth's centre ---------------------------------------------------------
@@ -187,7 +142,6 @@ class _Geocentric:
     right_ascension_deg: float
     declination_deg: float
     sidereal_deg: float
-    equinoxes_deg: float
     distance_au: float
 
 
@@ -228,7 +182,6 @@ def _geocentric(julian_day: float, delta_t_s: float) -> _Geocentric:
         right_ascension_deg=math.degrees(right_ascension),
         declination_deg=math.degrees(declination),
         sidereal_deg=turn % 360.0 + equinoxes,
-        equinoxes_deg=equinoxes,
         distance_au=distance,
     )
 
@@ -287,33 +240,3 @@ def _horizontal(hour: float, declination: float, latitude: float) -> tuple[float
         hour
     ) * math.cos(latitude)
     return math.atan2(up, math.hypot(east, north)), math.atan2(east, north)
-
-
-def _hour_angle_deg(when: datetime, longitude_deg: float) -> float:
-    sky = _geocentric(_julian_day(when), DELTA_T_S)
-    hour = sky.sidereal_deg + longitude_deg - sky.right_ascension_deg
-    return (hour + 180.0) % 360.0 - 180.0
-
-
-def _height_deg(when: datetime, latitude_deg: float, longitude_deg: float) -> float:
-    sky = _geocentric(_julian_day(when), DELTA_T_S)
-    hour = math.radians(_hour_angle_deg(when, longitude_deg))
-    up, _ = _horizontal(hour, math.radians(sky.declination_deg), math.radians(latitude_deg))
-    return math.degrees(up)
-
-
-def _crossing(
-    night: datetime, noon: datetime, latitude_deg: float, longitude_deg: float
-) -> datetime | None:
-    """The moment between lowest and highest sun when it crosses the horizon, by bisection."""
-    low = _height_deg(night, latitude_deg, longitude_deg)
-    high = _height_deg(noon, latitude_deg, longitude_deg)
-    if not low < HORIZON_DEG < high:
-        return None
-    for _ in range(24):
-        middle = night + (noon - night) / 2
-        if _height_deg(middle, latitude_deg, longitude_deg) < HORIZON_DEG:
-            night = middle
-        else:
-            noon = middle
-    return night + (noon - night) / 2

@@ -37,7 +37,10 @@ def sun_xyz(elevation_deg: float, extinction: float = EXTINCTION["clear"]) -> ND
 
 
 def sun_cct_k(elevation_deg: float) -> float:
-    """Correlated colour temperature of the sun on a clear day; NaN where it is too red for one."""
+    """Correlated colour temperature, K, of the sun on a clear day; NaN where it is too red for one.
+
+    By the module's model of the air (constants from memory), and CIE 15.
+    """
     x, y, z = sun_xyz(elevation_deg)
     total = x + y + z
     try:

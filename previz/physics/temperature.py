@@ -58,6 +58,7 @@ def daylight_xy(cct_k: float) -> Xy:
 def locus_xy(cct_k: float, duv: float = 0.0, locus: Locus = "planckian") -> Xy:
     """(x, y) at `cct_k` on a locus, moved by `duv` at right angles to the Planckian locus.
 
+    Duv as ANSI C78.377 defines it, in CIE 1960 (u, v) (number from memory).
     Positive `duv` is greener, negative pinker. With "daylight" the shift starts from the daylight
     locus, which itself lies about +0.003 above the Planckian one.
     """
@@ -137,13 +138,6 @@ def _locus_grid() -> tuple[Array, Array]:
     return grid, _planckian_uv_many(1e6 / grid)
 
 
-def cct_mccamy_k(xy: ArrayLike) -> float:
-    """CCT by McCamy's cubic (1992): a quick check, a few kelvin off between 2800 and 6500 K."""
-    x, y = np.asarray(xy, dtype=np.float64)
-    n = float((x - 0.3320) / (0.1858 - y))
-    return 449.0 * n**3 + 3525.0 * n**2 + 6823.3 * n + 5520.33
-
-
 # --- small conversions -----------------------------------------------------------------------
 
 
@@ -162,15 +156,19 @@ def xy_from_uv(uv: Xy) -> Xy:
 
 
 def mired(cct_k: float) -> float:
-    """Micro reciprocal degrees: 10^6 / T."""
+    """Micro reciprocal degrees of a colour temperature, by definition: 10^6 / T."""
     return 1e6 / positive("cct_k", cct_k)
 
 
+def cct_from_mired_k(mired: float) -> float:
+    """Colour temperature of so many mired, by definition: 10^6 / mired, which is above 0."""
+    return 1e6 / positive("mired", mired)
+
+
 def mired_shift(from_k: float, to_k: float) -> float:
-    """Shift of a gel that turns one colour temperature into another; positive is warmer."""
+    """Shift of a gel that turns one colour temperature into another; positive is warmer.
+
+    By definition the difference of both in mired. That a gel shifts every light by as much is
+    true of black bodies (Wien's law) and fair for daylight; not for lamps of few lines.
+    """
     return mired(to_k) - mired(from_k)
-
-
-def shifted_cct_k(cct_k: float, shift_mired: float) -> float:
-    """Colour temperature behind a gel of `shift_mired`; ValueError when nothing is left."""
-    return 1e6 / positive("mired behind the gel", mired(cct_k) + shift_mired)

@@ -25,6 +25,7 @@ Array = NDArray[np.float64]
 def white_xy(cct_k: float, duv: float = 0.0) -> tuple[float, float]:
     """CIE 1931 x, y of white light at `cct_k`, 1000 to 25000 K.
 
+    Loci by ANSI/IES TM-30 (limits from memory, see the module).
     `duv` moves it off the locus, at right angles in CIE 1960 (u, v): greener above 0, pinker
     below.
     """
@@ -39,15 +40,19 @@ def white_xy(cct_k: float, duv: float = 0.0) -> tuple[float, float]:
 
 
 def white_rgb(cct_k: float, duv: float = 0.0) -> Array:
-    """White light at `cct_k`, `duv` off the locus, as linear BT.709 with Y = 1, (3,)."""
+    """White light at `cct_k`, `duv` off the locus, as linear RGB (3,) with Y = 1.
+
+    White as in `white_xy`; primaries of ITU-R BT.709-6.
+    """
     return np.asarray(rgb_from_xy(white_xy(cct_k, duv)), float)
 
 
 def neutral_gains(white: tuple[float, float]) -> Array:
     """Gains (3,) on linear BT.709 that show light of chromaticity `white` as a neutral grey.
 
-    A grey card keeps its luminance. Gains on R, G and B are what a camera does, and they are
-    exact here: light falls on surfaces channel by channel, so a surface comes out as it would
-    under D65. A chromatic adaptation (Bradford) of the product would oversaturate it.
+    The inverse of the white's own RGB, by definition. A grey card keeps its luminance. Gains on R,
+    G and B are what a camera does, and they are exact here: light falls on surfaces channel by
+    channel, so a surface comes out as it would under D65. A chromatic adaptation (Bradford) of the
+    product would oversaturate it.
     """
     return np.asarray(1.0 / rgb_from_xy(white), float)

@@ -10,7 +10,6 @@ anew in each round (Gauss and Newton's way). No setting can become negative, non
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -23,9 +22,11 @@ from previz.model.records import Fixture
 from previz.physics.colour import luminance
 from previz.physics.dimmer import level_for_share
 from previz.physics.exposure import MID_GREY_REFLECTANCE, nd_stops, nd_transmittance
+from previz.physics.photometry import luminance_of_diffuse_cd_m2
 from previz.render.metering import Array
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
+from previz.units import ratio_to_stops, stops_to_ratio
 
 REACHED_STOPS = 0.1
 """A target this near is reached, as no meter tells less apart: an estimate."""
@@ -57,7 +58,7 @@ class Equation:
     def off_stops(self, factors: Mapping[str, float]) -> float:
         """Stops by which `given` is over `wanted` when each light is `factors` times as strong."""
         got, want = self.sides(factors)
-        return math.log2(max(got, 1e-12) / max(want, 1e-12))
+        return ratio_to_stops(max(got, 1e-12) / max(want, 1e-12))
 
     def sides(self, factors: Mapping[str, float]) -> tuple[float, float]:
         """Both sums."""
@@ -179,12 +180,12 @@ def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str)
     face = light.faces[subject]
     lux = light.readings.points[f"face/{subject}/{camera}"].by_light
     on_face = {name: float(luminance(rgb)) for name, rgb in lux.items()}
-    card = {k: MID_GREY_REFLECTANCE / math.pi * v for k, v in on_face.items()}
+    card = {k: luminance_of_diffuse_cd_m2(v, MID_GREY_REFLECTANCE) for k, v in on_face.items()}
     key = {face.key: on_face[face.key]} if face.key in on_face else {}
     fill = {name: on_face[name] for name in face.fill if name in on_face}
     found = []
     if targets.face:
-        right = exposure.set_for_lx * 2.0**targets.face.stops_over_grey
+        right = exposure.set_for_lx * stops_to_ratio(targets.face.stops_over_grey)
         found.append(Equation("face", on_face, {}, right))
     ratio = targets.key_to_fill or (targets.lighting_ratio or 0.0) - 1.0
     if ratio > 0.0:
@@ -201,7 +202,7 @@ def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str)
         region = exposure.frame.background
         _need(region, f"camera {camera} sees none", "background")
         assert region is not None
-        down = 2.0**-targets.background.stops_under_key
+        down = stops_to_ratio(-targets.background.stops_under_key)
         found.append(
             Equation("background", region.luminance_cd_m2, {k: down * v for k, v in card.items()})
         )
@@ -210,12 +211,12 @@ def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str)
         _need(key, "no key light is on", "hair")
         assert face.hair is not None
         reading = light.readings.points[f"hair/{subject}/{face.hair}"].by_light[face.hair]
-        up = 2.0**targets.hair.stops_over_key
+        up = stops_to_ratio(targets.hair.stops_over_key)
         on_hair = {face.hair: float(luminance(reading))}
         found.append(Equation("hair", on_hair, {k: up * v for k, v in key.items()}))
     if targets.window:
         _need(exposure.frame.windows, f"camera {camera} sees none", "window")
-        up = 2.0**targets.window.stops_over_key
+        up = stops_to_ratio(targets.window.stops_over_key)
         for name, region in exposure.frame.windows.items():
             held = {k: up * v for k, v in card.items()}
             found.append(Equation(f"{WINDOW}{name}", region.luminance_cd_m2, held))
@@ -288,7 +289,7 @@ def _dimmers(problem: BalanceProblem, fixed: Mapping[str, float]) -> dict[str, f
     if not names:
         return {}
     high = np.log2([problem.free[name] for name in names])
-    low = np.minimum(high + math.log2(LEAST_DIMMER_PCT / 100.0), high - 0.01)
+    low = np.minimum(high + ratio_to_stops(LEAST_DIMMER_PCT / 100.0), high - 0.01)
     raised = np.clip(np.zeros(len(names)), low, high)
     for _ in range(ROUNDS):
         factors = dict(zip(names, (float(v) for v in 2.0**raised), strict=True))
@@ -305,7 +306,7 @@ def _system(
 
     A light that gives the share p of a sum raises it by p stops for each stop of its own.
     """
-    present = np.array([math.log2(factors[name]) for name in names])
+    present = np.array([ratio_to_stops(factors[name]) for name in names])
     rows, right = [], []
     for equation in problem.equations:
         if equation.target.startswith(WINDOW):
@@ -361,12 +362,12 @@ def results(
         kind = equation.target.partition("/")[0]
         wanted, unit = _wanted(kind, targets)
         got = (
-            wanted * 2.0**off
+            wanted * stops_to_ratio(off)
             if unit == "ratio"
             else wanted + (-off if kind == "background" else off)
         )
         if kind == "lighting_ratio":
-            got = (wanted - 1.0) * 2.0**off + 1.0
+            got = (wanted - 1.0) * stops_to_ratio(off) + 1.0
         found.append(TargetResult(equation.target, wanted, got, unit, off))
     return found
 

@@ -13,9 +13,12 @@ from previz.measure.light.light import LightNumbers
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics import emitters
+from previz.physics.exposure import nd_density_for_stops
+from previz.physics.optics import number_after_stops
 from previz.solve.balance import BalanceProblem, TargetResult
 from previz.stage.emission import beam_profile, behind_gels, emission, set_beam_deg, solid
 from previz.stage.stage import Stage
+from previz.units import ratio_to_stops, stops_to_ratio
 
 NEAREST_M = 0.7
 """Nearer than this a soft light is in the frame or in the way: common practice, no source."""
@@ -45,7 +48,7 @@ def cures(
         return tuple(_background(off))
     found: list[str] = []
     if off < 0.0 and lamp is not None and _at_full(lamp, problem, factors):
-        found += _stronger(lamp, 2.0**-off, stage, catalog)
+        found += _stronger(lamp, stops_to_ratio(-off), stage, catalog)
     if kind == "face":
         found += _camera(problem.camera, off, stage)
     if kind in ("key_to_fill", "lighting_ratio"):
@@ -81,7 +84,7 @@ def _stronger(lamp: str, times: float, stage: Stage, catalog: Catalog) -> Iterat
             if gain >= times:
                 better.append((gain, name))
     for gain, name in sorted(better)[:MOST_FIXTURES]:
-        yield f"use {name} of the catalogue there, {math.log2(gain):+.1f} stops"
+        yield f"use {name} of the catalogue there, {ratio_to_stops(gain):+.1f} stops"
 
 
 def axis_lux(fixture: Fixture, light: Light, distance_m: float, catalog: Catalog) -> float:
@@ -118,12 +121,11 @@ def _camera(name: str, off: float, stage: Stage) -> Iterator[str]:
     camera = stage.cameras[name]
     if off < 0.0:
         yield (
-            f"set camera {name} to ISO {camera.iso * 2.0**-off:.0f}, or to "
-            f"T{camera.t_number * 2.0 ** (off / 2.0):.2f}"
+            f"set camera {name} to ISO {camera.iso * stops_to_ratio(-off):.0f}, or to "
+            f"T{number_after_stops(camera.t_number, off):.2f}"
         )
     else:
-        density = 0.30103 * off
-        yield f"put ND {density:.1f} before camera {name}"
+        yield f"put ND {nd_density_for_stops(off):.1f} before camera {name}"
 
 
 def _window(name: str, off: float) -> Iterator[str]:

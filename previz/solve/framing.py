@@ -13,6 +13,7 @@ import numpy as np
 
 from previz.measure.camera.framing import HeadInFrame, eyeline_of, head_in_frame, looks_to
 from previz.model.rules import ShotSize, ShotSizes
+from previz.physics.optics import distance_for_field
 from previz.stage.placing import composed
 from previz.stage.stage import Array, StageCamera, StagePerson
 
@@ -95,7 +96,8 @@ def place_camera(
     marks = subject.person.landmarks
     eyes = marks["eyes"]
     tall = float(np.linalg.norm(marks["head_top"] - marks["chin"]))
-    away = camera.focal_length_m * tall / (camera.sensor_height_m * wish.head_pct / 100.0)
+    filled_m = camera.sensor_height_m * wish.head_pct / 100.0
+    away = distance_for_field(filled_m, camera.focal_length_m, tall)
     top = 40.0
     for step in STEPS:
         plan = _plan_m(away, height_m - float(eyes[2]))

@@ -15,6 +15,7 @@ from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.stage.daylight import DUSK_DEG
 from previz.stage.stage import Array, Stage
 from previz.stage.sun import SunStands, levels, sun_stands
+from previz.units import ratio_to_stops
 
 MOST = 48
 """Frames on a strip: more than a day at half an hour nobody compares: an estimate."""
@@ -149,7 +150,7 @@ def drift(now: WindowLight, own: WindowLight) -> Drift:
 
 
 def _stops(now: float, then: float) -> float | None:
-    return math.log2(now / then) if now > 0.0 and then > 0.0 else None
+    return ratio_to_stops(now / then) if now > 0.0 and then > 0.0 else None
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.model.cameras import Camera
 from previz.model.scene import Scene
+from previz.physics.optics import adapted, shutter_s, t_number
 from previz.stage.kit import CameraSetup, Kit, kit_of, setup_of
 from previz.stage.placing import aimed, composed
 from previz.stage.stage import Array, StageCamera, StagePerson
@@ -39,8 +40,8 @@ def glass_of(kit: Kit, focal_length_mm: float, f_number: float) -> Glass:
     """
     through = kit.lens.transmittance(focal_length_mm)
     through *= kit.adapter.transmittance_pct / 100.0 if kit.adapter else 1.0
-    behind = f_number * kit.factor
-    return Glass(focal_length_mm * kit.factor, behind, float(behind / np.sqrt(through)))
+    behind = adapted(focal_length_mm, f_number, kit.factor)
+    return Glass(behind.focal_length, behind.f_number, t_number(behind.f_number, through))
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,7 +119,7 @@ def _built(
         t_number=glass.t_number,
         focus_distance_m=_focus(camera, pose, people),
         fps=fps,
-        shutter_s=shutter / 360.0 / fps,
+        shutter_s=shutter_s(shutter, fps),
         iso=camera.iso if camera.iso is not None else exposure.iso,
         nd_density=nd_density,
     )

@@ -23,7 +23,8 @@ from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.dimmer import filament_cct_k
 from previz.physics.exposure import nd_transmittance
 from previz.physics.ies import Distribution
-from previz.physics.temperature import mired
+from previz.physics.photometry import luminance_lambertian_cd_m2
+from previz.physics.temperature import cct_from_mired_k, mired
 from previz.physics.white import COOLEST_K, WARMEST_K, white_rgb
 from previz.stage.stage import Array
 
@@ -111,7 +112,7 @@ def cct_behind_k(cct_k: float, gels: Sequence[Gel]) -> float:
     Held within 1000 to 25000 K, where white light is defined here.
     """
     shifted = mired(cct_k) + sum(gel.shift_mired for gel in gels)
-    return 1e6 / min(max(shifted, mired(COOLEST_K)), mired(WARMEST_K))
+    return cct_from_mired_k(min(max(shifted, mired(COOLEST_K)), mired(WARMEST_K)))
 
 
 def colour_behind(cct_k: float, duv: float, gels: Sequence[Gel]) -> Array:
@@ -218,7 +219,7 @@ def _measured_beam(
         table = table * beam.grid_share(beam.profile_angles_rad(), grid)
     aimed_deg = math.degrees(math.acos(min(max(-float(face.direction[2]), -1.0), 1.0)))
     flux_lm = front_lm * measured.tilt_factor_at(aimed_deg)
-    return flux_lm / (math.pi * face.area_m2), table
+    return luminance_lambertian_cd_m2(flux_lm, face.area_m2), table
 
 
 def measured_table(measured: Distribution) -> Array:
@@ -227,9 +228,7 @@ def measured_table(measured: Distribution) -> Array:
 
     Azimuths are 5 degrees apart where the file's planes fit that, else 2.5.
     """
-    angle = beam.profile_angles_rad()
-    # At 90 degrees luminance is 0/0; as in `beam.relative_luminance`.
-    angle[-1] = 2.0 * math.asin((1.0 - 0.25 / (len(angle) - 1)) / math.sqrt(2.0))
+    angle = beam.luminance_angles_rad()
     planes = measured.horizontal_deg
     step_deg = 5.0 if np.all(planes % 5.0 == 0.0) else 2.5
     azimuth_deg = np.zeros(1) if len(planes) == 1 else np.arange(0.0, 360.0, step_deg)

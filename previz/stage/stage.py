@@ -19,7 +19,7 @@ from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece
 from previz.model.meters import Meter
 from previz.model.records import Material
-from previz.physics.optics import angle_of_view_rad
+from previz.physics.optics import angle_of_view_rad, entrance_pupil
 from previz.physics.projection import pixel_of_point
 from previz.stage.environment import Environment
 from previz.stage.kit import CameraSetup
@@ -117,7 +117,7 @@ class StageCamera:
     @property
     def aperture_radius_m(self) -> float:
         """Radius of the entrance pupil, f / 2N."""
-        return self.focal_length_m / (2.0 * self.f_number)
+        return entrance_pupil(self.focal_length_m, self.f_number) / 2.0
 
     def picture_size(self, width_px: int) -> tuple[int, int]:
         """Width and height in pixels of a picture of the given width; the height is even."""

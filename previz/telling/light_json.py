@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import asdict, fields
 from typing import Any
 
@@ -13,6 +12,7 @@ from previz.measure.light.spots import SpotLight
 from previz.measure.light.windows import clip_stops, held_windows
 from previz.measure.measured import Measured
 from previz.physics.exposure import METER_CONSTANT_FLAT, METER_CONSTANT_REFLECTED, ev100
+from previz.units import ratio_to_stops
 
 ERROR = "standard error of the total; null: 1 % or less"
 
@@ -32,7 +32,7 @@ def face_json(face: FaceLight) -> dict[str, Any]:
         "key": face.key,
         "fill": list(face.fill),
         "key_to_fill_ratio": ratio,
-        "key_to_fill_stops": None if ratio is None else math.log2(ratio),
+        "key_to_fill_stops": None if ratio is None else ratio_to_stops(ratio),
         "key_to_fill_definition": "key : fill, each alone, toward the camera",
         "lighting_ratio": face.lighting_ratio,
         "lighting_ratio_definition": "(key + fill) : fill",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from previz.measure.light.light import TOTAL, ExposureLight, FaceLight, LightNumbers, MeterLight
@@ -20,6 +19,7 @@ from previz.telling.numbers import (
     signed,
     stops,
 )
+from previz.units import ratio_to_stops
 
 
 def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:
@@ -58,7 +58,7 @@ def _face(face: FaceLight) -> Iterator[str]:
         named = (face.key, face.fill) != ("key", ("fill",))
         lights = f"; key is {face.key}, fill is {' and '.join(face.fill)}" if named else ""
         yield (
-            f"key : fill {ratio(face.key_to_fill)} ({stops(math.log2(face.key_to_fill))}), "
+            f"key : fill {ratio(face.key_to_fill)} ({stops(ratio_to_stops(face.key_to_fill))}), "
             f"(key + fill) : fill {ratio(face.lighting_ratio)}{lights}"
         )
     if face.contrast is not None:

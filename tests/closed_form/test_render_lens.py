@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
+from oracles.lens import blur_pinhole_projection
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Piece
-from previz.physics.focus import blur_pinhole_projection
 from previz.render.contract import Ability, RenderSettings
 from previz.stage.stage import Emitter
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
+from oracles.photometry import form_factor_rectangle
 
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
@@ -13,7 +14,6 @@ from previz.model.lights import Light
 from previz.physics import beam, emitters
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.ies import read_ies
-from previz.physics.photometry import form_factor_rectangle
 from previz.render.backends import TABLE
 from previz.render.contract import Ability, RenderSettings
 from previz.render.qualities import EFFORTS

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from oracles.colour import lab_from_rgb
 
 from previz.develop.exposure_map import Span, band_colour, exposure_map, stops_image
-from previz.physics.colour import lab_from_rgb, srgb_decode
+from previz.physics.colour import srgb_decode
 from previz.stage.placing import looking
 from previz.stage.stage import StageCamera
 

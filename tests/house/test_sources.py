@@ -1,4 +1,4 @@
-"""Every record, table and limit names its source, and no source is a vague word."""
+"""Every record, table, limit and law names its source, and no source is a vague word."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from previz.catalog import KINDS, Catalog, RecordKind
 
 REPOSITORY = Path(__file__).parents[2]
 CATALOG = Catalog.load()
+PHYSICS = sorted((REPOSITORY / "previz" / "physics").glob("[!_]*.py"))
 RECORDS = [(kind, name) for kind in KINDS for name in CATALOG.names(kind)]
 
 # Rooms whose numbers say something about the world: laws, limits of the trade, kit and people.
@@ -25,6 +26,8 @@ WORLDLY = (
     "geometry/people/hairs.py", "geometry/people/gaze.py", "geometry/people/eyes.py",
     "geometry/people/teeth.py", "geometry/people/spectacles.py", "geometry/people/expression.py",
 )  # fmt: skip
+# Modules that are one law, or guards: what their own first lines say holds for all in them.
+ONE_LAW = {"rays.py": "plain geometry", "checks.py": "guard"}
 # Numbers of the program's own: steps, tolerances, sizes of arrays, weights of a search.
 OWN = {
     "physics/beam.py": {"_QUARTER_TURN", "PROFILE_STEPS"},
@@ -88,6 +91,10 @@ VAGUE = re.compile(
     r"public (?:code|renderer)|a renderer's|electricians|some sources|various sources",
     re.IGNORECASE,
 )
+
+
+# A law that follows from no more than a definition or from geometry has no other source.
+FOLLOWS = re.compile(r"\bgeometry\b|\bdefinition\b", re.IGNORECASE)
 
 
 def names_a_source(text: str) -> bool:
@@ -173,6 +180,26 @@ def test_tables_and_limits_name_their_source(room: str) -> None:
         and not names_a_source(constant.said)
     ]
     assert not silent, "say where these come from:\n" + "\n".join(silent)
+
+
+def laws_of(path: Path) -> Iterator[tuple[str, str]]:
+    """Public functions of a module, each with its docstring."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+            yield node.name, ast.get_docstring(node) or ""
+
+
+@pytest.mark.parametrize("path", PHYSICS, ids=lambda p: p.name)
+def test_every_law_names_its_source(path: Path) -> None:
+    """In its own docstring, whatever its module says, unless the module is one law."""
+    if path.name in ONE_LAW:
+        first = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+        assert ONE_LAW[path.name] in first.lower()
+        return
+    silent = [
+        name for name, said in laws_of(path) if not (names_a_source(said) or FOLLOWS.search(said))
+    ]
+    assert not silent, f"say where these laws come from: {', '.join(silent)}"
 
 
 def test_no_number_of_the_programs_own_is_listed_in_vain() -> None:

@@ -7,12 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from oracles.photometry import output_share
 
 from previz.catalog import Catalog
 from previz.measure.gear.power import drawn_w, load_of
 from previz.measure.report import Report
 from previz.model.lights import Light, LightPlace
-from previz.physics.dimmer import filament_power_share, level_for_share, output_share
+from previz.physics.dimmer import filament_power_share, level_for_share
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 from previz.telling.report_json import report_json

@@ -6,13 +6,13 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from oracles.lens import mirrored_size_m
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.measure.gear.stands import widest_gap_m
 from previz.measure.light.catchlights import face_points
 from previz.measure.report import Report
 from previz.measure.rules.cautions import DECIDE, SENTENCES
-from previz.physics.catchlight import mirrored_size_m
 from previz.physics.rays import blocked
 from previz.telling.report_json import report_json
 

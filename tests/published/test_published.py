@@ -42,7 +42,8 @@ CASES = list(read_cases())
 
 def call(function: str, inputs: Any) -> Any:
     module, _, name = function.rpartition(".")
-    target = getattr(importlib.import_module(f"previz.{module}"), name)
+    home = module if module.startswith("oracles.") else f"previz.{module}"
+    target = getattr(importlib.import_module(home), name)
     if isinstance(inputs, dict):
         return target(**{key: resolve(value) for key, value in inputs.items()})
     return target(*(resolve(value) for value in inputs))

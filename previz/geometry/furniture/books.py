@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from previz.geometry.piece import Array, Piece
 from previz.geometry.shell import Faces, Shell, Y, join, piece, shift, turn
+from previz.physics.colour import srgb_decode
 
 # Hue, saturation and value (sRGB) about which cover cloths scatter, and how often each is met.
 CLOTHS = [
@@ -32,12 +32,6 @@ CLOTHS = [
 GILT = (0.45, 0.30, 0.09)
 
 
-def linear(rgb: ArrayLike) -> Array:
-    """sRGB values in 0..1 to linear (IEC 61966-2-1)."""
-    v = np.asarray(rgb, float)
-    return np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4)
-
-
 def cloth_colour(rng: np.random.Generator) -> Array:
     """A cover's reflectance, linear, (3,)."""
     weights = np.array([cloth[3] for cloth in CLOTHS], float)
@@ -45,7 +39,7 @@ def cloth_colour(rng: np.random.Generator) -> Array:
     hue = (hue + rng.normal(0, 0.012)) % 1
     saturation = float(np.clip(saturation * rng.uniform(0.75, 1.2), 0, 0.75))
     value = float(np.clip(value * rng.uniform(0.8, 1.2), 0.08, 0.88))
-    return linear(colorsys.hsv_to_rgb(hue, saturation, value))
+    return srgb_decode(colorsys.hsv_to_rgb(hue, saturation, value))
 
 
 @dataclass

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.geometry.furniture.base import one_of
-from previz.geometry.furniture.books import linear
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import box, lathe, rod, sheet, sweep
 from previz.geometry.shell import Shell, Z, piece
+from previz.physics.colour import srgb_decode
 
 TO_FRONT = np.array([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]], float)
 """Turns a thing drawn lying (face to +Z, top to +Y) upright, face to -Y."""
@@ -56,7 +56,7 @@ def landscape(rng: np.random.Generator, rows: int, columns: int) -> Array:
         cover = np.clip((ridge[None, :] - y[:, :, 0]) * rows / 2 + 0.5, 0, 1)[:, :, None]
         shade = 1 + 0.22 * _noise(rng, (rows, columns), 5)[:, :, None]
         image = image * (1 - cover) + tone * shade * cover
-    return linear(np.clip(image, 0.02, 0.94))
+    return srgb_decode(np.clip(image, 0.02, 0.94))
 
 
 def abstract(rng: np.random.Generator, rows: int, columns: int) -> Array:
@@ -80,7 +80,7 @@ def abstract(rng: np.random.Generator, rows: int, columns: int) -> Array:
         cover = np.clip(inside * columns / 2 + 0.5, 0, 1)[:, :, None]
         image = image * (1 - 0.92 * cover) + 0.92 * cover * tone
     grain = 1 + 0.07 * _noise(rng, (rows, columns), 6)
-    return linear(np.clip(image * grain[:, :, None], 0.02, 0.94))
+    return srgb_decode(np.clip(image * grain[:, :, None], 0.02, 0.94))
 
 
 PAINTERS = {"landscape": landscape, "abstract": abstract}

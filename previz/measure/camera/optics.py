@@ -10,7 +10,7 @@ from previz.physics import exposure, focus, optics
 from previz.stage.kit import CameraSetup
 from previz.stage.placed import Programme
 from previz.stage.stage import StageCamera
-from previz.units import m_to_mm
+from previz.units import m_to_mm, ratio_to_stops
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def measure_optics(
         f_number=stop,
         t_number=placed.t_number,
         crop_factor=crop,
-        equivalent_focal_length_mm=focal * crop,
+        equivalent_focal_length_mm=optics.equivalent_focal_length(focal, crop),
         subject_distance_m=subject_distance_m,
         focus_distance_m=placed.focus_distance_m,
         focus_from_sensor_m=(sharp + image_distance) / 1000.0,
@@ -105,7 +105,7 @@ def measure_optics(
         background_nearest_m=background.nearest_m,
         background_median_m=background.median_m,
         background_farthest_m=background.farthest_m,
-        background_width_m=width * behind / focal,
+        background_width_m=optics.field_size(width, focal, behind),
         background_blur_mm=blur,
         background_blur_pct_width=100.0 * blur / width,
         background_blur_px=blur / pixel_mm,
@@ -121,16 +121,16 @@ def measure_optics(
 def _stops(setup: CameraSetup, placed: StageCamera, programme_fps: float) -> dict[str, float]:
     """Light won (positive) and lost by each element, stops."""
     kit = setup.kit
-    found = {"transmission": math.log2(kit.lens.transmittance(setup.focal_length_mm))}
+    found = {"transmission": ratio_to_stops(kit.lens.transmittance(setup.focal_length_mm))}
     if kit.adapter is not None:
         behind = optics.adapted(setup.focal_length_mm, setup.f_number, kit.adapter.factor)
         found["adapter"] = behind.gain_stops
-        found["adapter_transmission"] = math.log2(kit.adapter.transmittance_pct / 100.0)
+        found["adapter_transmission"] = ratio_to_stops(kit.adapter.transmittance_pct / 100.0)
     if placed.nd_density:
         found["nd"] = -exposure.nd_stops(placed.nd_density)
     if placed.fps != programme_fps:
         found["frame_rate"] = -exposure.frame_rate_cost_stops(placed.fps, programme_fps)
     half_turn_s = optics.shutter_s(180.0, placed.fps)
-    found["shutter_against_180_deg"] = math.log2(placed.shutter_s / half_turn_s)
-    found["iso_against_base"] = math.log2(placed.iso / kit.sensor.base_iso)
+    found["shutter_against_180_deg"] = ratio_to_stops(placed.shutter_s / half_turn_s)
+    found["iso_against_base"] = ratio_to_stops(placed.iso / kit.sensor.base_iso)
     return found

@@ -11,13 +11,15 @@ from numpy.typing import NDArray
 from previz.develop.exposure import exposure_scale
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import luminance
-from previz.physics.exposure import MID_GREY_REFLECTANCE
+from previz.physics.exposure import stops_over_grey
 from previz.render.contract import LightLayers
 from previz.stage.stage import Array, Emitter, Stage, StageCamera
 
 Mask = NDArray[np.bool_]
 SEEN_ALBEDO = 0.97
 """A renderer gives what shines itself an albedo of 1."""
+DARKEST = 1e-9
+"""What black counts as, over mid grey: common practice, no source."""
 FACE_OVAL = (0.40, 0.52)
 """Half width and half height of the face in heights of the head from chin to crown: an estimate."""
 SKIN_SHADE = 0.05
@@ -75,12 +77,12 @@ class _Look:
         by_light = {
             name: float(luminance(image[mask]).mean()) for name, image in self.light.layers.items()
         }
-        values = luminance(self.light.beauty[mask]) * self.scale / MID_GREY_REFLECTANCE
-        stops = np.log2(np.maximum(values, 1e-9))
+        values = luminance(self.light.beauty[mask]) * self.scale
+        stops = stops_over_grey(values, DARKEST)
         return Region(
             share_pct=100.0 * float(mask.mean()),
             luminance_cd_m2=by_light,
-            stops_over_grey=float(np.log2(max(float(values.mean()), 1e-9))),
+            stops_over_grey=float(stops_over_grey(values.mean(), DARKEST)),
             brightest_stops=float(stops.max()),
             values=tuple(float(v) for v in stops),
         )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -15,6 +14,7 @@ from previz.physics.exposure import illuminance_for_stop_lx
 from previz.render.metering import Array, Reading
 from previz.render.readings import Readings
 from previz.stage.stage import Stage, StageCamera
+from previz.units import ratio_to_stops
 
 TOTAL = "total"
 TOLD_ERROR = 0.01
@@ -156,7 +156,7 @@ def stops_between(value: float | None, reference: float | None) -> float | None:
     """Stops of one amount of light over another; None where there is none."""
     if value is None or reference is None or not value > 0.0 or not reference > 0.0:
         return None
-    return math.log2(value / reference)
+    return ratio_to_stops(value / reference)
 
 
 def meter_light(reading: Reading) -> MeterLight:

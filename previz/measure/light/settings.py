@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from previz.geometry.people.skin import reflectance
-from previz.measure.light.light import set_for_lx
 from previz.model.meters import Targets
+from previz.physics import exposure
 from previz.physics.colour import luminance
-from previz.physics.exposure import MID_GREY_REFLECTANCE
 from previz.stage.stage import Stage, StageCamera
+from previz.units import stops_to_ratio
 
 
 @dataclass(frozen=True)
@@ -30,12 +29,13 @@ def settings_for_face(
     if face_lx is None or not face_lx > 0.0:
         return None
     wanted = targets.face.stops_over_grey if targets.face else 0.0
-    share = face_lx / 2.0**wanted / set_for_lx(camera)
+    lux = face_lx / stops_to_ratio(wanted)
+    stop, time_s, iso, nd = camera.t_number, camera.shutter_s, camera.iso, camera.nd_density
     return FaceSettings(
-        t_number=camera.t_number * math.sqrt(share),
-        iso=camera.iso / share,
-        shutter_s=camera.shutter_s / share,
-        nd_density=max(0.0, camera.nd_density + math.log10(share)),
+        t_number=exposure.stop_for_illuminance(lux, time_s, iso, nd),
+        iso=exposure.iso_for_illuminance(lux, stop, time_s, nd),
+        shutter_s=exposure.shutter_for_illuminance_s(lux, stop, iso, nd),
+        nd_density=max(0.0, exposure.nd_for_illuminance(lux, stop, time_s, iso)),
     )
 
 
@@ -43,5 +43,4 @@ def skin_over_card(stage: Stage, subject: str | None) -> float | None:
     """Stops by which a person's skin, by its class, is brighter than an 18 % card beside it."""
     if subject is None:
         return None
-    skin = float(luminance(reflectance(stage.people[subject].skin)))
-    return math.log2(skin / MID_GREY_REFLECTANCE)
+    return float(exposure.stops_over_grey(luminance(reflectance(stage.people[subject].skin))))

@@ -20,8 +20,10 @@ from previz.measure.light.light import set_for_lx
 from previz.measure.light.luminance import distance_m, luminance_cd_m2
 from previz.physics.exposure import MID_GREY_REFLECTANCE
 from previz.physics.mirror import index_of_specular, mirrored, pane_share
+from previz.physics.photometry import luminance_of_diffuse_cd_m2
 from previz.physics.rays import blocked
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson
+from previz.units import ratio_to_stops
 
 Side = Literal["left", "right"]
 GLASS = "spectacle_glass"
@@ -100,11 +102,11 @@ def veils(
     emitters  only these, wherever they stand; else all of the stage that are lit
     """
     shining = [e for e in (stage.emitters if emitters is None else emitters) if e.lit]
-    grey_cd_m2 = MID_GREY_REFLECTANCE * set_for_lx(camera) / math.pi
+    grey_cd_m2 = luminance_of_diffuse_cd_m2(set_for_lx(camera), MID_GREY_REFLECTANCE)
     found = []
     for lens in lenses:
         for light, share, veil_cd_m2 in _in_lens(stage, camera, lens, walls, shining):
-            stops = math.log2(veil_cd_m2 / grey_cd_m2) if veil_cd_m2 > 0.0 else -math.inf
+            stops = ratio_to_stops(veil_cd_m2 / grey_cd_m2) if veil_cd_m2 > 0.0 else -math.inf
             if 100.0 * share >= LEAST_COVERED_PCT and stops >= FAINTEST_STOPS:
                 found.append(Veil(person, light, lens.side, 100.0 * share, veil_cd_m2, stops))
     return tuple(found)

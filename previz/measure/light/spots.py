@@ -11,7 +11,7 @@ import numpy as np
 from previz.develop.exposure import exposure_scale
 from previz.measure.light.light import TOTAL
 from previz.physics.colour import luminance
-from previz.physics.exposure import MID_GREY_REFLECTANCE
+from previz.physics.exposure import stops_over_grey
 from previz.render.readings import Readings
 from previz.stage.stage import Stage
 
@@ -72,6 +72,6 @@ def read_spot(spot: Spot, stage: Stage, readings: Readings) -> SpotLight:
     return SpotLight(
         spot,
         {**by_light, TOTAL: total},
-        math.log2(max(total * exposure_scale(camera) / MID_GREY_REFLECTANCE, 2.0**-30)),
+        float(stops_over_grey(total * exposure_scale(camera))),
         names.get(int(middle)),
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from previz.measure.light.light import ExposureLight, FaceLight, LightNumbers, stops_between
@@ -11,7 +10,8 @@ from previz.measure.measured import Measured
 from previz.measure.roles import guest_of
 from previz.measure.rules.findings import CATALOGUE, PRACTICE, Finding
 from previz.model.meters import Targets
-from previz.physics.temperature import mired
+from previz.physics.temperature import cct_from_mired_k, mired_shift
+from previz.units import ratio_to_stops
 
 # Where a difference starts to show: common practice, no source.
 FACE_WITHIN_STOPS = 0.5
@@ -135,7 +135,7 @@ def _ratio(guest: str, face: FaceLight, targets: Targets) -> Iterator[Finding]:
     wanted = targets.key_to_fill or (targets.lighting_ratio or 1.0) - 1.0
     if ratio is None or not wanted > 0.0:
         return
-    off = math.log2(ratio / wanted)
+    off = ratio_to_stops(ratio / wanted)
     if abs(off) > RATIO_WITHIN_STOPS:
         yield Finding(
             "key_to_fill",
@@ -156,15 +156,15 @@ def _mixed(guest: str, face: FaceLight) -> Iterator[Finding]:
     coolest = min(face.mired, key=lambda name: face.mired[name])
     warmest = max(face.mired, key=lambda name: face.mired[name])
     apart = face.mired[warmest] - face.mired[coolest]
+    cool, warm = (cct_from_mired_k(face.mired[name]) for name in (coolest, warmest))
     if apart <= MIXED_MIRED:
         return
     yield Finding(
         "mixed_light",
         "warning",
         f"people.{guest}",
-        f"the face of {guest} gets {1e6 / face.mired[coolest]:.0f} K from {coolest} and "
-        f"{1e6 / face.mired[warmest]:.0f} K from {warmest}, {apart:.0f} mired apart: gel one, set "
-        "the other, or mean it",
+        f"the face of {guest} gets {cool:.0f} K from {coolest} and {warm:.0f} K from {warmest}, "
+        f"{apart:.0f} mired apart: gel one, set the other, or mean it",
         apart,
         MIXED_MIRED,
         "mired",
@@ -175,7 +175,7 @@ def _white(guest: str, face: FaceLight, measured: Measured) -> Iterator[Finding]
     set_k = measured.stage.white_cct_k
     if set_k is None or face.ahead.cct_k is None:
         return
-    off = mired(set_k) - mired(face.ahead.cct_k)
+    off = mired_shift(face.ahead.cct_k, set_k)
     if abs(off) > WHITE_OFF_MIRED:
         yield Finding(
             "white_balance",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from previz.measure.measured import CameraNumbers, Measured
 from previz.measure.rules.findings import CATALOGUE, GEOMETRY, Finding
-from previz.physics import exposure
+from previz.physics import exposure, optics
 
 FLICKER_SOURCE = "light follows twice the mains frequency; closed form"
 
@@ -121,7 +121,7 @@ def _flicker(name: str, measured: Measured) -> Iterator[Finding]:
     safe = exposure.flicker_safe_shutters_s(mains, setting.fps)
     if safe:
         nearest = min(safe, key=lambda t: abs(t - setting.shutter_s))
-        cure = f"set 1/{1.0 / nearest:.4g} s ({360.0 * nearest * setting.fps:.4g} deg)"
+        cure = f"set 1/{1.0 / nearest:.4g} s ({optics.shutter_deg(nearest, setting.fps):.4g} deg)"
     else:
         cure = "no shutter at this frame rate is safe, so use lights that do not follow the mains"
     yield Finding(

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
+from previz.physics.photometry import flux_lambertian_lm
 from previz.render.merge import Looks, Merged, MergedMesh, Merger
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
 from previz.render.pathtracer.hair import hair_shapes
@@ -173,7 +174,7 @@ def _lamp(emitter: Emitter, name: str, stage: Stage) -> Any:
     if not emitter.lit:
         return load(shape)
     mean = radiance_without_profile(emitter, stage)
-    flux = math.pi * emitter.shape.area_m2 * float(mean @ LUMINANCE_WEIGHTS)
+    flux = flux_lambertian_lm(float(mean @ LUMINANCE_WEIGHTS), emitter.shape.area_m2)
     radiance = emitter.rgb if emitter.window else emitter.luminance_cd_m2 * emitter.rgb
     shape["emitter"] = {
         "type": "area",

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.shell import look_along
+from previz.physics.photometry import illuminance_from_diffuse_lx
 from previz.render.contract import LightLayers, RenderSettings
 from previz.render.pathtracer.assemble import (
     NEAR_CLIP_M,
@@ -109,7 +110,7 @@ class ScalarRenderer:
                 lights.scene, sensor=eyepiece, integrator=integrator, spp=samples, seed=seed
             )
             luminance = np.array(image, float)[0, 0, :3]
-            readings[layer] = luminance * math.pi / CARD_REFLECTANCE
+            readings[layer] = illuminance_from_diffuse_lx(luminance, CARD_REFLECTANCE)
         return readings
 
 
