@@ -113,13 +113,12 @@ def equivalent_focal_length(focal_length: float, crop: float) -> float:
 
 
 def t_number(f_number: float, transmittance: float) -> float:
-    """T-number of a lens that passes `transmittance` (0 to 1, above 0): N / sqrt(tau).
+    """T-number of a lens that passes `transmittance` (above 0): N / sqrt(tau).
 
-    The definition of a T-number: Ray, "Applied Photographic Optics", 3rd edition, 2002.
+    The definition of a T-number: Ray, "Applied Photographic Optics", 3rd edition, 2002. No lens
+    passes more than 1; marks that are rounded, or wrong, may say so, and it is not judged here.
     """
-    if not 0.0 < transmittance <= 1.0:
-        raise ValueError(f"transmittance must lie above 0 and up to 1, not {transmittance!r}")
-    return positive("f_number", f_number) / math.sqrt(transmittance)
+    return positive("f_number", f_number) / math.sqrt(positive("transmittance", transmittance))
 
 
 def stops_between(number: float, other: float) -> float:
@@ -226,11 +225,11 @@ def shutter_s(shutter_deg: float, fps: float) -> float:
 def shutter_deg(shutter_s: float, fps: float) -> float:
     """Shutter opening, degrees, for an exposure time: geometry, the inverse of `shutter_s`.
 
-    ValueError above 360.
+    ValueError above 360, but for what rounding leaves over.
     """
     return within(
         "shutter_deg",
         360.0 * positive("shutter_s", shutter_s) * positive("fps", fps),
         0.0,
-        360.0 * (1.0 + 1e-12),
+        360.0 * (1.0 + 1e-8),
     )

@@ -182,7 +182,7 @@ def test_points_behind_the_lens_have_no_pixel():
         (optics.angle_of_view_rad, (36, 0), "focal_length must be"),
         (optics.angle_of_view_rad, (math.nan, 50), "extent must be"),
         (optics.thin_lens_image_distance, (50, 50), "greater than the focal length"),
-        (optics.t_number, (2, 1.2), "transmittance must lie"),
+        (optics.t_number, (2, 0.0), "transmittance must be"),
         (optics.field_size, (36, 50, 0), "distance must be above 0"),
         (optics.shutter_s, (400, 25), "shutter_deg must lie"),
         (optics.shutter_deg, (1 / 20, 25), "shutter_deg must lie"),
