@@ -65,14 +65,6 @@ def distance_to_walls_m(corners_m: ArrayLike, points_m: ArrayLike) -> Array:
     return np.asarray(shapely.distance(Polygon(corners_m).exterior, points), dtype=float)
 
 
-def nearest_wall(corners_m: ArrayLike, point_m: ArrayLike) -> int:
-    """Number, from 1, of the wall nearest to one plan point (2,)."""
-    corners = np.asarray(corners_m, dtype=float)
-    segments = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
-    away = shapely.distance(shapely.linestrings(segments), shapely.Point(point_m))
-    return int(np.argmin(away)) + 1
-
-
 def corner_angles_deg(corners_m: ArrayLike) -> Array:
     """Interior angle at each corner, (n,), 0-360; above 180 where a corner juts into the room."""
     corners = np.asarray(corners_m, dtype=float)

@@ -55,7 +55,8 @@ def cosine_power(exponent: float) -> Profile:
 def lambertian() -> Profile:
     """cos theta: a bare diffuser, equally bright from everywhere; beam angle 120 degrees.
 
-    Lambert, "Photometria", 1760. Real diffusers fall off a little more beyond 60 degrees.
+    Lambert, "Photometria", 1760 (from memory). Real diffusers fall off a little more
+    beyond 60 degrees.
     """
     return cosine_power(1.0)
 

@@ -22,8 +22,8 @@ CORNEA_RADIUS_M = 0.0078
 CORNEA_RIM_M = 0.0059
 PUPIL_BEHIND_FRONT_M = 0.00305
 TURNS_BEHIND_FRONT_M = 0.0134
-CLOSE_ENOUGH = 1e-13
-MOST_STEPS = 100
+_CLOSE_ENOUGH = 1e-13
+_MOST_STEPS = 100
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,12 +79,12 @@ def mirror_normals(
     if not (outside > radius).all():
         raise ValueError("light and viewer must be outside the mirroring ball")
     normals = _half(lights - centre, np.broadcast_to(viewer - centre, lights.shape))
-    for _ in range(MOST_STEPS):
+    for _ in range(_MOST_STEPS):
         points = centre + radius * normals
         better = _half(lights - points, viewer - points)
         moved = float(np.abs(better - normals).max())
         normals = better
-        if moved < CLOSE_ENOUGH:
+        if moved < _CLOSE_ENOUGH:
             break
     return normals
 

@@ -130,7 +130,7 @@ def linear_from_hex(colour: str) -> Array:
 # --- L*a*b* and skin -------------------------------------------------------------------------
 
 
-def xyz_from_lab(lab: ArrayLike, white_xy: ArrayLike = D65_XY) -> Array:
+def _xyz_from_lab(lab: ArrayLike, white_xy: ArrayLike = D65_XY) -> Array:
     """XYZ (..., 3), Y = 1 for the white, of L*, a*, b*. CIE 15, CIELAB 1976."""
     delta = 6.0 / 29.0
     value = np.asarray(lab, dtype=np.float64)
@@ -142,4 +142,4 @@ def xyz_from_lab(lab: ArrayLike, white_xy: ArrayLike = D65_XY) -> Array:
 
 def rgb_from_lab(lab: ArrayLike) -> Array:
     """Linear RGB (..., 3) of L*, a*, b* (D65): CIE 15, CIELAB 1976, and ITU-R BT.709-6."""
-    return rgb_from_xyz(xyz_from_lab(lab))
+    return rgb_from_xyz(_xyz_from_lab(lab))

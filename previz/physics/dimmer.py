@@ -9,6 +9,7 @@ from previz.physics.checks import positive, within
 
 Curve = Literal["even", "fine_when_dim", "fine_at_both_ends", "fine_when_bright"]
 CURVES: tuple[str, ...] = get_args(Curve)
+"""Common practice, no source."""
 
 
 def level_for_share(share: float, curve: Curve = "even") -> float:

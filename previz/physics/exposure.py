@@ -23,7 +23,8 @@ allows 10.6 to 13.4."""
 MID_GREY_REFLECTANCE = 0.18
 """Common practice, no source."""
 DARKEST = 2.0**-30
-"""What black counts as, over mid grey: common practice, no source; far below any sensor's noise."""
+"""Least quotient of two amounts of light that is told apart from none: an estimate, far below any
+sensor's noise."""
 
 
 # --- exposure value --------------------------------------------------------------------------
@@ -122,10 +123,18 @@ def stops_over_grey(scene_linear: ArrayLike, darkest: float = DARKEST) -> NDArra
     """Stops by which scene-linear values (any shape) lie over (negative: under) mid grey.
 
     log2 of the value over that of an 18 % card, which is mid grey by common practice, no source.
-    `darkest` is the least quotient told apart: what is blacker counts as that.
+    `darkest` as in `floored_stops`.
     """
     over = np.asarray(scene_linear, dtype=np.float64) / MID_GREY_REFLECTANCE
-    return np.asarray(np.log2(np.maximum(over, darkest)))
+    return floored_stops(over, darkest)
+
+
+def floored_stops(ratio: ArrayLike, darkest: float = DARKEST) -> NDArray[np.float64]:
+    """Stops of quotients (any shape) of two amounts of light: the definition of a stop, log2.
+
+    As `units.ratio_to_stops`, for what may be black: a quotient below `darkest` counts as that.
+    """
+    return np.asarray(np.log2(np.maximum(np.asarray(ratio, dtype=np.float64), darkest)))
 
 
 # --- neutral density -------------------------------------------------------------------------

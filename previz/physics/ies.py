@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
-MOST_VALUES = 1_000_000
+_MOST_VALUES = 1_000_000
 """Candela values in one file; the densest measurements in use have a few tens of thousands."""
 _VERSION = re.compile(r"^\s*IES(?:NA)?\s*:?\s*(?:LM-?63-)?\s*(\d{2}|\d{4})\s*$", re.IGNORECASE)
 _NAMED = re.compile(r"^\s*IES(?:NA)?\s*:?\s*LM-?63", re.IGNORECASE)
@@ -221,8 +221,8 @@ def _photometry(numbers: _Numbers, year: int, tilt_deg: Array, tilt_factor: Arra
     multiplier = numbers.positive("the candela multiplier")
     vertical_count = numbers.whole("the number of vertical angles", 2, 10_000)
     horizontal_count = numbers.whole("the number of horizontal angles", 1, 10_000)
-    if vertical_count * horizontal_count > MOST_VALUES:
-        raise IesError(numbers.line, f"more than {MOST_VALUES} candela values")
+    if vertical_count * horizontal_count > _MOST_VALUES:
+        raise IesError(numbers.line, f"more than {_MOST_VALUES} candela values")
     kind = numbers.whole("the photometric type", 1, 3)
     if kind != 1:
         raise IesError(

@@ -27,7 +27,7 @@ def surface_share(cosine: ArrayLike, index: float) -> Array:
     """Share of light that one surface between air and glass of `index` (1 or more) mirrors.
 
     Fresnel's equations without polarisation: Born and Wolf, "Principles of Optics", 7th edition,
-    1999. For clear, smooth, uncoated glass.
+    1999 (from memory). For clear, smooth, uncoated glass.
 
     cosine  of the angle to the surface's normal, in air, 0 to 1
     """
@@ -65,7 +65,7 @@ def index_of_share(share: float) -> float:
     """Index of the glass one surface of which mirrors `share` (0 to 1, 1 excluded) head-on.
 
     Fresnel's ((n - 1) / (n + 1))^2 turned round: Born and Wolf, "Principles of Optics", 7th
-    edition, 1999.
+    edition, 1999 (from memory).
     Of a coated surface it is that of a bare one as dim; at slanting angles a coating's share
     rises otherwise, and takes on a colour.
     """

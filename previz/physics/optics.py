@@ -41,8 +41,9 @@ def angle_of_view_rad(extent: float, focal_length: float) -> float:
 def thin_lens_image_distance(focal_length: float, subject_distance: float) -> float:
     """Distance from the lens to the sharp image of a subject at `subject_distance`.
 
-    1/f = 1/S + 1/v: Born and Wolf, "Principles of Optics", 7th edition, 1999, thin lenses.
-    Paraxial. Infinite subject distance gives f. ValueError when S <= f: no real image.
+    1/f = 1/S + 1/v: Born and Wolf, "Principles of Optics", 7th edition, 1999, thin lenses
+    (from memory). Paraxial. Infinite subject distance gives f. ValueError when S <= f: no real
+    image.
     """
     positive("focal_length", focal_length)
     if not subject_distance > focal_length:
@@ -56,7 +57,7 @@ def thin_lens_image_distance(focal_length: float, subject_distance: float) -> fl
 def magnification(focal_length: float, subject_distance: float) -> float:
     """Size on the sensor over size in the world, f / (S - f), for the plane in focus at S.
 
-    Born and Wolf, "Principles of Optics", 7th edition, 1999, thin lenses.
+    Born and Wolf, "Principles of Optics", 7th edition, 1999, thin lenses (from memory).
     """
     return thin_lens_image_distance(focal_length, subject_distance) / subject_distance
 
@@ -115,8 +116,9 @@ def equivalent_focal_length(focal_length: float, crop: float) -> float:
 def t_number(f_number: float, transmittance: float) -> float:
     """T-number of a lens that passes `transmittance` (above 0): N / sqrt(tau).
 
-    The definition of a T-number: Ray, "Applied Photographic Optics", 3rd edition, 2002. No lens
-    passes more than 1; marks that are rounded, or wrong, may say so, and it is not judged here.
+    The definition of a T-number: Ray, "Applied Photographic Optics", 3rd edition, 2002 (from
+    memory). No lens passes more than 1; marks that are rounded, or wrong, may say so, and it is
+    not judged here.
     """
     return positive("f_number", f_number) / math.sqrt(positive("transmittance", transmittance))
 
@@ -185,8 +187,8 @@ def bellows_stops(magnification: float, pupil_ratio: float = 1.0) -> float:
 def airy_disc_diameter_mm(f_number: float, wavelength_nm: float = GREEN_WAVELENGTH_NM) -> float:
     """Diameter, mm, of the Airy disc to its first dark ring: 2.44 lambda N, at infinity focus.
 
-    Airy, "On the diffraction of an object-glass with circular aperture", 1835; first zero of J1
-    at 3.8317, so 2 x 1.2197. For a lens without aberrations.
+    Airy, "On the diffraction of an object-glass with circular aperture", 1835 (from memory);
+    first zero of J1 at 3.8317, so 2 x 1.2197. For a lens without aberrations.
     """
     return (
         2.0

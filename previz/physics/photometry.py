@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 def luminance_lambertian_cd_m2(flux_lm: float, area_m2: float) -> float:
     """Luminance of a flat one-sided Lambertian emitter: flux / (pi A).
 
-    Lambert, "Photometria", 1760.
+    Lambert, "Photometria", 1760 (from memory).
     """
     return not_negative("flux_lm", flux_lm) / (math.pi * positive("area_m2", area_m2))
 
@@ -31,7 +31,7 @@ def luminance_lambertian_cd_m2(flux_lm: float, area_m2: float) -> float:
 def flux_lambertian_lm(luminance_cd_m2: float, area_m2: float) -> float:
     """Flux of a Lambertian surface of `area_m2`, flat or convex: pi A L.
 
-    Lambert, "Photometria", 1760.
+    Lambert, "Photometria", 1760 (from memory).
     """
     return math.pi * positive("area_m2", area_m2) * not_negative("luminance_cd_m2", luminance_cd_m2)
 
@@ -39,7 +39,8 @@ def flux_lambertian_lm(luminance_cd_m2: float, area_m2: float) -> float:
 def luminance_of_diffuse_cd_m2(illuminance_lx: float, reflectance: float) -> float:
     """Luminance of a matt surface of `reflectance` (0 to 1) under `illuminance_lx`: rho E / pi.
 
-    Lambert, "Photometria", 1760. A surface that shines at all is brighter in some directions.
+    Lambert, "Photometria", 1760 (from memory). A surface with a shine is brighter in
+    some directions.
     """
     return reflectance * illuminance_lx / math.pi
 
@@ -47,7 +48,7 @@ def luminance_of_diffuse_cd_m2(illuminance_lx: float, reflectance: float) -> flo
 def illuminance_from_diffuse_lx(luminance_cd_m2: ArrayLike, reflectance: float) -> Array:
     """Illuminance (any shape) that gives a matt surface its luminance: pi L / rho.
 
-    Lambert, "Photometria", 1760. The inverse of `luminance_of_diffuse_cd_m2`.
+    Lambert, "Photometria", 1760 (from memory). The inverse of `luminance_of_diffuse_cd_m2`.
     """
     luminance = np.asarray(luminance_cd_m2, dtype=np.float64)
     return np.asarray(luminance * math.pi / positive("reflectance", reflectance))
@@ -66,8 +67,9 @@ def form_factor_polygon(
     receiver_m  (3,) point; normal (3,): the way the receiver faces
 
     Edge sum of Lambert, "Photometria", 1760, as in Baum, Rushmeier and Winget, "Improving
-    radiosity solutions through the use of analytically determined form-factors", 1989, after
-    cutting away what lies below the receiver's horizon. A receiver in the polygon's plane gets 0.
+    radiosity solutions through the use of analytically determined form-factors", 1989 (both
+    from memory), after cutting away what lies below the receiver's horizon. A receiver in the
+    polygon's plane gets 0.
     """
     polygon = np.asarray(vertices_m, dtype=np.float64)
     if polygon.ndim != 2 or polygon.shape[0] < 3 or polygon.shape[1] != 3:
@@ -89,7 +91,7 @@ def illuminance_from_polygon_lx(
 ) -> float:
     """Illuminance from a uniform Lambertian polygon: pi L times `form_factor_polygon`.
 
-    Lambert, "Photometria", 1760.
+    Lambert, "Photometria", 1760 (from memory).
     """
     return (
         math.pi * luminance_cd_m2 * form_factor_polygon(vertices_m, receiver_m, normal, two_sided)

@@ -85,7 +85,7 @@ CIRCUIT_RULES: dict[str, CircuitRule] = {
 """Usual outlets, from memory. Only the US share is a rule of code; the others are a habit."""
 
 FUSED = ("uk_13a",)
-"""Outlets whose plug has a fuse of that rating."""
+"""Outlets whose plug has a fuse of that rating: BS 1363, from memory."""
 
 LAMP_WITHIN = 0.1
 """How far the mains may lie from what a filament lamp is made for. At a tenth more its light is up

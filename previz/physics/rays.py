@@ -45,8 +45,8 @@ def to_tube(starts: Array, ways: Array, radius: float, length: float) -> Array:
 def blocked(start: Array, way: Array, far: float, triangles: Array, clear: float = 1e-4) -> bool:
     """Whether any of the triangles (m, 3, 3) lies on a ray (3,) before `far`.
 
-    Moeller and Trumbore, "Fast, minimum storage ray/triangle intersection", 1997. What is nearer
-    than `clear` counts as the start's own surface.
+    Moeller and Trumbore, "Fast, minimum storage ray/triangle intersection", 1997 (from memory).
+    What is nearer than `clear` counts as the start's own surface.
     """
     origin = triangles[:, 0]
     first, second = triangles[:, 1] - origin, triangles[:, 2] - origin

@@ -82,7 +82,7 @@ def gradation(zenith_rad: ArrayLike, kind: SkyType) -> Array:
     return np.asarray(1.0 + kind.a * np.exp(kind.b / cosine))
 
 
-def indicatrix(angle_rad: ArrayLike, kind: SkyType) -> Array:
+def _indicatrix(angle_rad: ArrayLike, kind: SkyType) -> Array:
     """f = 1 + c (exp(d chi) - exp(d pi / 2)) + e cos^2 chi, chi the angle to the sun.
 
     ISO 15469:2004.
@@ -110,8 +110,8 @@ def general_sky(
         zenith
     ) * np.cos(np.asarray(azimuth_rad, dtype=np.float64))
     from_sun = np.arccos(np.clip(cosine, -1.0, 1.0))
-    here = gradation(zenith, sky) * indicatrix(from_sun, sky)
-    return np.asarray(here / (gradation(0.0, sky) * indicatrix(sun_zenith_rad, sky)))
+    here = gradation(zenith, sky) * _indicatrix(from_sun, sky)
+    return np.asarray(here / (gradation(0.0, sky) * _indicatrix(sun_zenith_rad, sky)))
 
 
 # --- how bright ------------------------------------------------------------------------------

@@ -81,20 +81,20 @@ def sun_position(
     true = math.degrees(elevation)
     return SunPosition(
         elevation_deg=true,
-        apparent_elevation_deg=true + refraction_deg(true, pressure_hpa, temperature_c),
+        apparent_elevation_deg=true + _refraction_deg(true, pressure_hpa, temperature_c),
         azimuth_deg=math.degrees(azimuth) % 360.0,
         distance_au=sky.distance_au,
     )
 
 
-def refraction_deg(
+def _refraction_deg(
     elevation_deg: float, pressure_hpa: float = 1013.25, temperature_c: float = 12.0
 ) -> float:
     """Lift by the air, degrees, at a true elevation: Saemundsson's formula.
 
-    As in Meeus, "Astronomical Algorithms", 2nd edition, 1998, and in NREL/TP-560-34302. 0 once the
-    whole disc is below the horizon. Within 0.1' in standard air; the real horizon may differ by
-    several minutes of arc.
+    As in Meeus, "Astronomical Algorithms", 2nd edition, 1998 (from memory), and in
+    NREL/TP-560-34302. 0 once the whole disc is below the horizon. Within 0.1' in standard air; the
+    real horizon may differ by several minutes of arc.
     """
     if elevation_deg < HORIZON_DEG:
         return 0.0
@@ -109,8 +109,8 @@ def refraction_deg(
 def air_mass(elevation_deg: float) -> float:
     """Air the light crosses, in vertical thicknesses, at an apparent elevation.
 
-    Kasten and Young, "Revised optical air mass tables and approximation formula", 1989. 1 at
-    the zenith, 38 at the horizon; ValueError below it.
+    Kasten and Young, "Revised optical air mass tables and approximation formula", 1989 (from
+    memory). 1 at the zenith, 38 at the horizon; ValueError below it.
     """
     within("elevation_deg", elevation_deg, 0.0, 90.0)
     return 1.0 / (

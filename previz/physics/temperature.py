@@ -71,8 +71,8 @@ def locus_xy(cct_k: float, duv: float = 0.0, locus: Locus = "planckian") -> Xy:
     if duv == 0.0:
         return base
     across = _normal_uv(cct_k)
-    u, v = uv_from_xy(base)
-    return xy_from_uv((u + duv * across[0], v + duv * across[1]))
+    u, v = _uv_from_xy(base)
+    return _xy_from_uv((u + duv * across[0], v + duv * across[1]))
 
 
 def _planckian_xy_many(cct_k: Array) -> tuple[Array, Array]:
@@ -111,7 +111,7 @@ def cct_and_duv(xy: ArrayLike) -> tuple[float, float]:
     abs(Duv) 0.05, where CIE 15 ends the notion, and at the ends of the range.
     """
     x, y = np.asarray(xy, dtype=np.float64)
-    target = np.array(uv_from_xy((float(x), float(y))))
+    target = np.array(_uv_from_xy((float(x), float(y))))
     low, high = 1e6 / HIGHEST_CCT_K, 1e6 / LOWEST_CCT_K
     grid, locus = _locus_grid()
     best = int(np.argmin(np.linalg.norm(locus - target, axis=1)))
@@ -141,14 +141,14 @@ def _locus_grid() -> tuple[Array, Array]:
 # --- small conversions -----------------------------------------------------------------------
 
 
-def uv_from_xy(xy: Xy) -> Xy:
+def _uv_from_xy(xy: Xy) -> Xy:
     """CIE 1960 (u, v) of an (x, y)."""
     x, y = xy
     below = -2.0 * x + 12.0 * y + 3.0
     return 4.0 * x / below, 6.0 * y / below
 
 
-def xy_from_uv(uv: Xy) -> Xy:
+def _xy_from_uv(uv: Xy) -> Xy:
     """(x, y) of a CIE 1960 (u, v)."""
     u, v = uv
     below = 2.0 * u - 8.0 * v + 4.0

@@ -9,13 +9,13 @@ from datetime import datetime, time, timedelta
 
 import numpy as np
 
+from previz.measure.light.light import stops_between
 from previz.model.room import Daylight
 from previz.model.scene import Scene
 from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.stage.daylight import DUSK_DEG
 from previz.stage.stage import Array, Stage
 from previz.stage.sun import SunStands, levels, sun_stands
-from previz.units import ratio_to_stops
 
 MOST = 48
 """Frames on a strip: more than a day at half an hour nobody compares: an estimate."""
@@ -146,11 +146,10 @@ def windows_light(stage: Stage, on_face: Mapping[str, Array]) -> dict[str, Windo
 
 def drift(now: WindowLight, own: WindowLight) -> Drift:
     """How far a window has come from what it gives at the scene's own time."""
-    return Drift(_stops(now.face_lx, own.face_lx), _stops(now.luminance_cd_m2, own.luminance_cd_m2))
-
-
-def _stops(now: float, then: float) -> float | None:
-    return ratio_to_stops(now / then) if now > 0.0 and then > 0.0 else None
+    return Drift(
+        stops_between(now.face_lx, own.face_lx),
+        stops_between(now.luminance_cd_m2, own.luminance_cd_m2),
+    )
 
 
 @dataclass(frozen=True)

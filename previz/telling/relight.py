@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.physics.colour import luminance
+from previz.physics.exposure import floored_stops
 from previz.telling.numbers import fixed, stops
 from previz.telling.quantities import told
-from previz.units import ratio_to_stops
 
 Gains = Mapping[str, NDArray[np.float64]]
 
@@ -36,7 +36,7 @@ def relit_lines(gains: Gains, rendered: Sequence[str], moved: Sequence[str]) -> 
 def _gain_text(gain: NDArray[np.float64]) -> str:
     if not np.any(gain > 0.0):
         return "off"
-    over = ratio_to_stops(max(float(luminance(gain)), 1e-9))
+    over = float(floored_stops(luminance(gain), 1e-9))
     tinted = float(np.ptp(gain)) > 1e-4 * float(gain.max())
     return stops(over, 2) + (", another colour" if tinted else "")
 

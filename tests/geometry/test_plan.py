@@ -34,13 +34,6 @@ def test_distance_to_walls_is_to_the_segment_and_not_to_its_line():
     assert away == pytest.approx([math.sqrt(2), 1.0, 1.5, math.sqrt(2)])
 
 
-def test_the_nearest_wall_keeps_the_number_the_corners_give_it():
-    assert plan.nearest_wall(L_ROOM, (5.9, 1.0)) == 2
-    assert plan.nearest_wall(L_ROOM, (0.1, 3.0)) == 6
-    assert plan.nearest_wall(L_ROOM[::-1], (0.1, 3.0)) == 6  # (0, 0) back to (0, 6)
-    assert plan.nearest_wall(L_ROOM[::-1], (5.9, 1.0)) == 4  # (6, 3) to (6, 0)
-
-
 @pytest.mark.parametrize("corners", [L_ROOM, L_ROOM[::-1]])
 def test_corner_angles_do_not_depend_on_the_way_round(corners):
     angles = dict(zip(corners, plan.corner_angles_deg(corners), strict=True))

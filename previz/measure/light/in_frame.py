@@ -19,7 +19,7 @@ Mask = NDArray[np.bool_]
 SEEN_ALBEDO = 0.97
 """A renderer gives what shines itself an albedo of 1."""
 DARKEST = 1e-9
-"""What black counts as, over mid grey: common practice, no source."""
+"""What black counts as, over mid grey: an estimate."""
 FACE_OVAL = (0.40, 0.52)
 """Half width and half height of the face in heights of the head from chin to crown: an estimate."""
 SKIN_SHADE = 0.05
