@@ -12,6 +12,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from previz.model.base import CatalogName, Count, Flag, Noun, Number, Text, ranged
+from previz.physics.optics import transmittance_from
 from previz.physics.temperature import mired_shift
 
 SMALLEST = 1e-6
@@ -96,7 +97,7 @@ class Lens(Record):
         """Share of the light that passes, from T = N / sqrt(transmittance)."""
         f_number = self.widest_f_number(focal_length_mm)
         t_number = _between_ends(self.focal_length_mm, self.t_number, focal_length_mm)
-        return (f_number / t_number) ** 2
+        return transmittance_from(f_number, t_number)
 
 
 def _between_ends(

@@ -123,6 +123,14 @@ def t_number(f_number: float, transmittance: float) -> float:
     return positive("f_number", f_number) / math.sqrt(positive("transmittance", transmittance))
 
 
+def transmittance_from(f_number: float, t_number: float) -> float:
+    """Share of the light that a lens marked with both numbers passes: (N / T)^2.
+
+    By the definition of the T-number, the inverse of `t_number`; marks are not judged here either.
+    """
+    return (positive("f_number", f_number) / positive("t_number", t_number)) ** 2
+
+
 def stops_between(number: float, other: float) -> float:
     """Stops of light lost by going from f- (or T-) `number` to `other`; negative when gained.
 

@@ -47,13 +47,6 @@ class SunPosition:
     azimuth_deg: float
     distance_au: float
 
-    @property
-    def direction_enu(self) -> tuple[float, float, float]:
-        """Unit vector to where the sun is seen: (east, north, up)."""
-        up = math.radians(self.apparent_elevation_deg)
-        round_ = math.radians(self.azimuth_deg)
-        return math.cos(up) * math.sin(round_), math.cos(up) * math.cos(round_), math.sin(up)
-
 
 def sun_position(
     when: datetime,
