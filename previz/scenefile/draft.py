@@ -53,14 +53,17 @@ class SceneDraft:
     digest: str
 
 
-def read_scene(path: Path, catalog: Catalog, settings: tuple[str, ...] = ()) -> SceneDraft:
+def read_scene(
+    path: Path, catalog: Catalog, settings: tuple[str, ...] = (), text: str | None = None
+) -> SceneDraft:
     """Read and check a scene file, or `scene.yaml` in a folder. Raises for no user's mistake.
 
     `settings` are `PATH=VALUE` texts laid over the file, such as `key.dimmer_pct=50`.
+    `text` is read in place of what the file holds.
     """
     path = path / SCENE_FILE if path.is_dir() else path
     folder = path.parent
-    layered = read_layers(path)
+    layered = read_layers(path, text)
     if layered.tree is None:
         empty = Mapping({}, Place(path))
         return SceneDraft(

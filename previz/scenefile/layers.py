@@ -23,25 +23,34 @@ BASED_ON = "based_on"
 
 @dataclass(frozen=True)
 class Layered:
-    """A scene's merged tree; None when a file could not be read at all."""
+    """A scene's merged tree; None when a file could not be read at all.
+
+    `inherited` is what the scene file finds below its own keys, None when it is based on nothing.
+    """
 
     tree: Mapping | None
+    inherited: Mapping | None
     problems: list[Problem]
     files: tuple[Path, ...]
 
 
-def read_layers(path: Path) -> Layered:
-    """Read a scene file and all it is based on. Never raises for anything in the files."""
-    reader = _Reader(path.parent)
+def read_layers(path: Path, text: str | None = None) -> Layered:
+    """Read a scene file and all it is based on. Never raises for anything in the files.
+
+    `text` is read in place of what `path` holds.
+    """
+    reader = _Reader(path.parent, text)
     tree = reader.load(path, ())
     files = tuple(dict.fromkeys(reader.files))
     problems = sorted(set(reader.problems), key=lambda p: (files.index(p.place.file), p))
-    return Layered(None if reader.broken else tree, problems, files)
+    return Layered(None if reader.broken else tree, reader.inherited, problems, files)
 
 
 class _Reader:
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, text: str | None) -> None:
         self.folder = folder
+        self.text = text
+        self.inherited: Mapping | None = None
         self.files: list[Path] = []
         self.problems: list[Problem] = []
         self.nodes = 0
@@ -49,7 +58,8 @@ class _Reader:
 
     def load(self, path: Path, above: tuple[Path, ...]) -> Mapping | None:
         self.files.append(path)
-        own = self._read_one(path)
+        given = None if above else self.text
+        own = self._read_one(path, read_text(path) if given is None else given)
         if own is None:
             self.broken = True
             return None
@@ -62,10 +72,11 @@ class _Reader:
             base = self._load_base(leaf, path, (*above, path))
             if base is not None:
                 merged = merge(merged, base)
+        if not above:
+            self.inherited = merged
         return merge(merged, own)
 
-    def _read_one(self, path: Path) -> Mapping | None:
-        text = read_text(path)
+    def _read_one(self, path: Path, text: str | Problem) -> Mapping | None:
         if isinstance(text, Problem):
             self.problems.append(text)
             return None

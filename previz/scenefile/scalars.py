@@ -28,7 +28,7 @@ _OTHER_BASE = re.compile(r"[-+]?0[xob][0-9a-fA-F_]+")
 _UNDERSCORED = re.compile(r"[-+]?[0-9][0-9_]*_[0-9_]*(\.[0-9_]*)?")
 _BASE_SIXTY = re.compile(r"[-+]?[0-9]+(:[0-5]?[0-9])+(\.[0-9]*)?")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}([Tt ].*)?")
-_MOMENT = re.compile(r"[0-9-]{10}T[0-9:]{5,8}(Z|[+-][0-9]{2}:[0-9]{2})")
+MOMENT = re.compile(r"[0-9-]{10}T[0-9:]{5,8}(Z|[+-][0-9]{2}:[0-9]{2})")
 _NOT_FINITE = re.compile(r"[-+]?\.?inf|[-+]?\.?nan", re.IGNORECASE)
 _SWITCH = {"yes": True, "on": True, "y": True, "no": False, "off": False, "n": False}
 _LONGEST_NUMBER = 40
@@ -65,7 +65,7 @@ def _trap(word: str) -> str | None:
     if _BASE_SIXTY.fullmatch(word):
         return f'{word} is read by some as a number to base 60; write "{word}" for text'
     # A moment with its offset from UTC can mean nothing else, and stays the text it is.
-    if _DATE.fullmatch(word) and not _MOMENT.fullmatch(word):
+    if _DATE.fullmatch(word) and not MOMENT.fullmatch(word):
         return f'{word} is read as a date; write "{word}" for text'
     return _odd_number(word)
 

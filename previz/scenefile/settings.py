@@ -41,7 +41,7 @@ def _parse(
 ) -> tuple[list[str], Node] | list[Problem]:
     path, equals, text = setting.partition("=")
     path, text = path.strip(), text.strip()
-    if not equals or not _PATH.fullmatch(path):
+    if not equals or not is_path(path):
         return [_problem(f"{clipped(setting)} is not PATH=VALUE, such as key.dimmer_pct=50")]
     if not text or len(text) > _LONGEST or not text.isprintable():
         return [_problem(f"{path}: give one value after =, or null to take the entry away")]
@@ -49,11 +49,17 @@ def _parse(
     faults = [_problem(f"{path}: {p.message}") for p in reading.problems]
     if faults or reading.root is None:
         return faults
-    parts = _full_path(path.split("."), tree, top_keys)
+    parts = full_path(path.split("."), tree, top_keys)
     return [_problem(f"{path}: {parts}")] if isinstance(parts, str) else (parts, reading.root)
 
 
-def _full_path(parts: list[str], tree: Mapping, top_keys: tuple[str, ...]) -> list[str] | str:
+def is_path(text: str) -> bool:
+    """Whether the text is keys joined by points, as `key.dimmer_pct`."""
+    return _PATH.fullmatch(text) is not None
+
+
+def full_path(parts: list[str], tree: Mapping, top_keys: tuple[str, ...]) -> list[str] | str:
+    """The keys with their collection before them, or in words why none can be meant."""
     if parts[0] in top_keys:
         return parts
     named = {collection: _names(tree, collection) for collection in COLLECTIONS}

@@ -11,11 +11,17 @@ MAX_BYTES = 1_000_000
 
 # What YAML calls printable, less the separators (U+0085, U+2028, U+2029) that the YAML reader
 # counts as line ends and editors do not: line numbers would no longer agree.
-_BAD = re.compile("[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")  # fmt: skip # noqa: E501
+UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")  # fmt: skip # noqa: E501
 
 
 def read_text(path: Path) -> str | Problem:
     """Text of a UTF-8 file (a leading byte-order mark is dropped), or the problem with it."""
+    data = read_bytes(path)
+    return data if isinstance(data, Problem) else decode(data, path)
+
+
+def read_bytes(path: Path) -> bytes | Problem:
+    """Bytes of a file that is no larger than a scene may be, or the problem with it."""
     whole = Place(path)
     try:
         if not path.exists():
@@ -30,7 +36,7 @@ def read_text(path: Path) -> str | Problem:
         return Problem(whole, "is not a usable file name")
     if len(data) > MAX_BYTES:
         return Problem(whole, f"is larger than {MAX_BYTES // 1000} kB, the most a scene may be")
-    return decode(data, path)
+    return data
 
 
 def decode(data: bytes, path: Path) -> str | Problem:
@@ -46,7 +52,7 @@ def decode(data: bytes, path: Path) -> str | Problem:
             _place_after(before, path), f"byte 0x{byte:02x} is not UTF-8; save the file as UTF-8"
         )
     text = text.removeprefix("\ufeff")
-    bad = _BAD.search(text)
+    bad = UNREADABLE.search(text)
     if bad:
         return Problem(
             _place_after(text[: bad.start()], path),

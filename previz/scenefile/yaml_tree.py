@@ -26,7 +26,7 @@ MAX_ANCHORS = 100
 MAX_KEY_LENGTH = 200
 MAX_PROBLEMS = 100
 
-_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _COMMENTED_COLOUR = re.compile(r"\w+:\s+(#[0-9a-fA-F]{6})\b")
 COMMA_HINT = "; a comma inside { } begins a new key: put words with a comma in quotes"
 _NO_SPACE = re.compile(r"([A-Za-z_][A-Za-z0-9_]*):(\S+)")
@@ -107,7 +107,7 @@ def read_tree(text: str, file: Path) -> ReadTree:
     """Read one YAML document. Never raises for anything in the text."""
     builder = _Builder(file, text)
     try:
-        for event in yaml.parse(text, Loader=_LOADER):
+        for event in yaml.parse(text, Loader=LOADER):
             builder.take(event)
     except _StopError as stop:
         return ReadTree(None, [*builder.problems, stop.problem], Weight())

@@ -95,7 +95,7 @@ def test_number_of_anchors_is_limited() -> None:
 def test_the_readers_own_python_version_gives_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     texts = ["a: b: c\n", "a: [1, 2\n", "a: 'x\n", "a:\n\t- b\n", "a: @x\n", "a: ]\n", "a: no\n"]
     with_c = [read_tree(text, FILE).problems for text in texts]
-    monkeypatch.setattr(yaml_tree, "_LOADER", yaml.SafeLoader)
+    monkeypatch.setattr(yaml_tree, "LOADER", yaml.SafeLoader)
     assert [read_tree(text, FILE).problems for text in texts] == with_c
 
 
