@@ -1,4 +1,7 @@
-"""Shapes kept between runs: what took longer to build than to read is built once."""
+"""Shapes kept between runs: what took longer to build than to read is built once.
+
+Within a round of a memory the same shape is the same object.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +18,7 @@ from previz import cache as store
 from previz import physics
 from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Piece
+from previz.memory import remembered
 
 Arrays = dict[str, NDArray[Any]]
 BUILDERS = ("numpy", "shapely", "mapbox_earcut")
@@ -42,13 +46,17 @@ def kept_pieces(
     repr: numbers, words and tuples of them, not arrays, which leave digits out.
     """
     name = store.key_of((), code(), key)
-    arrays = store.load(kind, name)
-    if arrays is None:
+
+    def read_or_build() -> tuple[Piece, ...]:
+        arrays = store.load(kind, name)
+        if arrays is not None:
+            return pieces_of(arrays)
         pieces = build()
         if sum(len(piece.mesh.vertices) for piece in pieces) >= least_points:
             store.keep(kind, name, arrays_of(pieces), most)
         return pieces
-    return pieces_of(arrays)
+
+    return remembered((kind, name), read_or_build)
 
 
 @cache

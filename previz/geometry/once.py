@@ -27,6 +27,7 @@ from previz.geometry.kept import Arrays, arrays_of, code, kept_pieces, pieces_of
 from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Piece
 from previz.geometry.room import BuiltRoom, RoomShape
+from previz.memory import remembered
 
 MOST = {"furniture": 256, "rooms": 32, "lights": 96, "gear": 64}
 """How many of each kind are kept: those of a dozen scenes."""
@@ -46,15 +47,21 @@ def build_furniture(shape: str, **parameters: Any) -> tuple[Piece, ...]:
 
 def build_room(shape: RoomShape, openings: Sequence[OpeningShape] = ()) -> BuiltRoom:
     """As `room.build_room`."""
-    walls, portals = rooms.plan_room(shape, openings)
     key = (_plain(shape.corners_m), replace(shape, corners_m=()), tuple(openings))
 
-    def build() -> tuple[Piece, ...]:
-        return rooms.room_pieces(shape, openings, walls)
+    def build() -> BuiltRoom:
+        walls, portals = rooms.plan_room(shape, openings)
+        # Few points, but it takes long to cut them out.
+        pieces = kept_pieces(
+            "rooms",
+            MOST["rooms"],
+            key,
+            lambda: rooms.room_pieces(shape, openings, walls),
+            least_points=0,
+        )
+        return BuiltRoom(pieces, portals, walls)
 
-    # Few points, but it takes long to cut them out.
-    pieces = kept_pieces("rooms", MOST["rooms"], key, build, least_points=0)
-    return BuiltRoom(pieces, portals, walls)
+    return remembered(("room", repr(key)), build)
 
 
 def build_camera(
@@ -106,19 +113,26 @@ def build_light(
 ) -> LightGear:
     """As `gear.build_light`."""
     key = store.key_of((), code(), head, _plain(position_m), _plain(aim_m), stand, roll_rad)
-    arrays = store.load("lights", key)
-    if arrays is not None:
-        return LightGear(pieces_of(arrays), _emitter(arrays))
-    built = gear.build_light(head, position_m, aim_m, stand, roll_rad)
+
+    def read_or_build() -> LightGear:
+        arrays = store.load("lights", key)
+        if arrays is not None:
+            return LightGear(pieces_of(arrays), _emitter(arrays))
+        built = gear.build_light(head, position_m, aim_m, stand, roll_rad)
+        store.keep("lights", key, _arrays(built), MOST["lights"])
+        return built
+
+    return remembered(("lights", key), read_or_build)
+
+
+def _arrays(built: LightGear) -> Arrays:
     face = built.emitter
-    arrays = {
+    return {
         **arrays_of(built.pieces),
         "emitter_kind": np.array(KINDS.index(face.kind)),
         "emitter_pose": face.pose,
         "emitter_measures": np.array([getattr(face, name) for name in MEASURES]),
     }
-    store.keep("lights", key, arrays, MOST["lights"])
-    return built
 
 
 def _emitter(arrays: Arrays) -> EmitterShape:

@@ -20,11 +20,12 @@ from previz.geometry.gear.lamp_heads import (
 from previz.geometry.gear.panels import PanelShape
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.once import build_furniture, build_light, build_panel
-from previz.geometry.piece import Piece, moved
+from previz.geometry.piece import Piece
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.stage.placing import placed, turn_towards_deg
 from previz.stage.stage import Array
+from previz.stage.standing import stood
 
 PanelKind = Literal["board", "diffusion", "flag"]
 Gear = tuple[tuple[Piece, ...], EmitterShape | None]
@@ -118,7 +119,7 @@ def _practical(fixture: Fixture, position_m: Array, aim_m: Array, seed: int) -> 
     face = emitter_of(shape, **parameters)
     assert face is not None
     matrix = placed(turn_towards_deg(position_m, aim_m), (position_m[0], position_m[1], base))
-    pieces = moved(build_furniture(shape, **parameters), matrix)
+    pieces = stood(build_furniture(shape, **parameters), matrix)
     return pieces, EmitterShape(
         face.kind, matrix @ face.pose, face.width_m, face.height_m, face.radius_m, face.length_m
     )

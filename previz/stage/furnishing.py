@@ -13,15 +13,17 @@ from previz.catalog import Catalog
 from previz.errors import CatalogError
 from previz.geometry.furniture import parameters_of
 from previz.geometry.once import build_furniture
-from previz.geometry.piece import Piece, bounds, moved
+from previz.geometry.piece import Piece, bounds
 from previz.geometry.room import RECTANGLE_WALLS
 from previz.geometry.walls import Wall
+from previz.memory import remembered
 from previz.model.furniture import Furniture
 from previz.model.records import FurnitureRecord
 from previz.physics.colour import linear_from_hex
 from previz.scenefile.wording import listed
 from previz.stage.placing import placed, turn_along_deg
 from previz.stage.stage import Array, Thing
+from previz.stage.standing import standing, stood
 
 MEASURES = ("width_m", "depth_m", "height_m", "seat_height_m")
 
@@ -66,10 +68,17 @@ def furniture_pieces(
     if wanted.colour is None:
         return pieces
     material = parameters.get(main, pieces[0].material) if main else pieces[0].material
-    colour = np.asarray(linear_from_hex(wanted.colour), float)
-    return tuple(
-        replace(piece, colour=colour) if piece.material == material else piece for piece in pieces
-    )
+    return dyed(pieces, wanted.colour, material)
+
+
+def dyed(pieces: tuple[Piece, ...], colour: str, material: str) -> tuple[Piece, ...]:
+    """The same with another colour, as #rrggbb, on what is of one material."""
+
+    def dye() -> tuple[Piece, ...]:
+        linear = np.asarray(linear_from_hex(colour), float)
+        return tuple(replace(p, colour=linear) if p.material == material else p for p in pieces)
+
+    return remembered(("dyed", pieces, colour, material), dye)
 
 
 def furniture_matrix(
@@ -101,5 +110,5 @@ def furnish(
     for name, wanted in furniture.items():
         pieces = furniture_pieces(wanted, name, catalog, scene_seed)
         matrix = furniture_matrix(wanted, pieces, walls)
-        things.append(Thing(f"furniture.{name}", "furniture", moved(pieces, matrix)))
+        things.append(standing(f"furniture.{name}", "furniture", stood(pieces, matrix)))
     return things

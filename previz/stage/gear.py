@@ -10,9 +10,12 @@ from previz.geometry.gear.camera import CameraShape, TripodShape
 from previz.geometry.gear.sound import MicrophoneShape, build_lavalier
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.once import build_boom_microphone, build_camera
+from previz.geometry.piece import Piece
+from previz.memory import remembered
 from previz.model.sound import Boom, Sound
 from previz.stage.kit import CameraSetup
-from previz.stage.stage import StageCamera, StagePerson, Thing
+from previz.stage.stage import Array, StageCamera, StagePerson, Thing
+from previz.stage.standing import standing
 from previz.units import mm_to_m
 
 LOWEST_TRIPOD_M = 0.55
@@ -34,7 +37,7 @@ def camera_gear(setup: CameraSetup, placed: StageCamera) -> list[Thing]:
         placed.position_m + placed.forward,
         TripodShape() if stands else None,
     )
-    return [Thing(f"cameras.{placed.name}", "gear", pieces, owner=placed.name)]
+    return [standing(f"cameras.{placed.name}", "gear", pieces, owner=placed.name)]
 
 
 def sound_gear(sound: Sound, people: Mapping[str, StagePerson]) -> list[Thing]:
@@ -45,8 +48,9 @@ def sound_gear(sound: Sound, people: Mapping[str, StagePerson]) -> list[Thing]:
     if sound.lavalier is not None:
         person = people[sound.lavalier]
         forward = np.append(person.face_forward[:2], 0.0)
-        pieces = build_lavalier(person.landmarks["lavalier"], forward)
-        things.append(Thing("sound.lavalier", "gear", pieces))
+        things.append(
+            standing("sound.lavalier", "gear", _clip(person.landmarks["lavalier"], forward))
+        )
     return things
 
 
@@ -62,4 +66,9 @@ def _boom(boom: Boom, person: StagePerson) -> Thing:
         boom.stand_at_m,
         StandShape(kind="light", sandbag=True),
     )
-    return Thing("sound.boom", "gear", pieces)
+    return standing("sound.boom", "gear", pieces)
+
+
+def _clip(at_m: Array, forward: Array) -> tuple[Piece, ...]:
+    key = ("clip", at_m.tobytes(), forward.tobytes())
+    return remembered(key, lambda: build_lavalier(at_m, forward))

@@ -16,6 +16,7 @@ from previz.stage.fixtures import fixture_gear
 from previz.stage.placed import StageLight
 from previz.stage.placing import aimed, round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
+from previz.stage.standing import standing
 
 # What unlit fixtures throw back: estimates.
 FACE_REFLECTANCE = {"fresnel": 0.05, "panel": 0.4}
@@ -80,7 +81,7 @@ def build_light(
     """
     fixture, light = placed.fixture, placed.setting
     pieces, face = fixture_gear(fixture, light, placed.position_m, placed.aim_m, seed)
-    thing = Thing(placed.thing, "gear", pieces)
+    thing = standing(placed.thing, "gear", pieces)
     if face is None:
         return thing, []
     gels = [catalog.gel(gel) for gel in light.gels]

@@ -14,6 +14,7 @@ from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.people.figure import SeatKind
 from previz.geometry.people.kept import build_person, eye_point
 from previz.geometry.piece import moved
+from previz.memory import remembered
 from previz.model.people import Person
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
@@ -21,6 +22,7 @@ from previz.stage.cameras import passing_plan_m
 from previz.stage.furnishing import seed_of, shape_parameters
 from previz.stage.placing import applied, placed, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
+from previz.stage.standing import standing, stood
 
 GARMENTS = ("shirt", "jumper", "jacket", "dress")
 CLIP_BELOW_CHIN_M = 0.17  # where a clip-on microphone sits: common practice, no source
@@ -64,7 +66,7 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
         pieces = build_furniture(record.shape, **parameters)
         # The seat stands where its middle meets the plan position; the hips are there too.
         offset = placed(0.0, (-info.centre[0], -info.centre[1]))
-        seat = Thing(f"people.{name}.seat", "furniture", moved(pieces, matrix @ offset))
+        seat = standing(f"people.{name}.seat", "furniture", stood(pieces, matrix @ offset))
     return Sitter(person, matrix, _figure(person, seed), pose, seat)
 
 
@@ -144,9 +146,20 @@ class Cast:
             target = applied(np.asarray(np.linalg.inv(sitter.matrix), float), target_m)
             pose = replace(pose, gaze_target=(float(target[0]), float(target[1]), float(target[2])))
         if name not in self._built or self._built[name][0] != pose:
-            body = build_person(sitter.figure, pose)
-            self._built[name] = pose, _body_thing(name, sitter, body), _in_world(name, sitter, body)
+            self._built[name] = pose, *_built(name, sitter, pose)
         return self._built[name][1:]
+
+
+def _built(name: str, sitter: Sitter, pose: Pose) -> tuple[Thing, StagePerson]:
+    """One body in the world, and where its landmarks are."""
+    person = sitter.person
+    key = ("body", name, sitter.figure, pose, sitter.matrix.tobytes(), repr(person))
+
+    def build() -> tuple[Thing, StagePerson]:
+        body = build_person(sitter.figure, pose)
+        return _body_thing(name, sitter, body), _in_world(name, sitter, body)
+
+    return remembered(key, build)
 
 
 def _in_world(name: str, sitter: Sitter, body: Body) -> StagePerson:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,6 +19,7 @@ from previz.geometry.piece import Piece, moved
 from previz.geometry.room import Portal, RoomShape, rectangle
 from previz.geometry.scan import load_scan
 from previz.geometry.walls import Wall
+from previz.memory import remembered
 from previz.model.room import Opening, Room
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
@@ -29,11 +31,14 @@ from previz.stage.environment import Environment
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.placed import StageRoom
 from previz.stage.stage import Array, Emitter, Thing
+from previz.stage.standing import standing
 
 # How curtains hang: estimates.
 HANGING_GAP_M = 0.09
 HANGING_OVERLAP_M = 0.12
 STACK_M = 0.15
+WHOLE_SCANS = (".glb", ".ply", ".stl")
+"""Scans that name no other file: their own content says all."""
 ROOFLIGHT_SHARE = 0.6
 """Share of daylight that a rooflight lets in: a clouded double pane, from memory."""
 
@@ -97,12 +102,12 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
     names = list(scene.openings)
     built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
     walls = {wall.number: wall for wall in built.walls}
-    things = [Thing("room", "room", _painted(built.pieces, scene.room))]
+    things = [standing("room", "room", _painted(built.pieces, scene.room))]
     for portal in built.portals:
         opening = scene.openings[names[portal.opening]]
         hung = _hanging(names[portal.opening], opening, walls, scene.seed)
         if hung:
-            things.append(Thing(f"openings.{names[portal.opening]}", "room", hung))
+            things.append(standing(f"openings.{names[portal.opening]}", "room", hung))
     _, usual_cct_k = typical(scene.daylight.sky)
     sky_cct_k = scene.daylight.cct_k or usual_cct_k
     windows = tuple(
@@ -116,7 +121,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
         behind = _hall(opening_shape(name, scene.openings[name]), walls, shape)
         if behind is not None:
             pieces = _painted(behind.pieces, scene.room)
-            things.append(Thing(f"openings.{name}", "room", pieces))
+            things.append(standing(f"openings.{name}", "room", pieces))
             rooflights.append(_rooflight(name, behind))
     windows = (*windows, *rooflights)
     room = StageRoom(shape, walls, scene.openings)
@@ -127,7 +132,10 @@ def _hall(opening: OpeningShape, walls: Mapping[int, Wall], shape: RoomShape) ->
     if not open_to_a_hall(opening):
         return None
     wall = walls[opening.wall]
-    return hall(opening, wall, shape.corners_m, shape.wall_material, shape.floor_material)
+    made_of = shape.wall_material, shape.floor_material
+    # The corners are those that the wall was raised on.
+    key = ("hall", opening, wall, *made_of)
+    return remembered(key, lambda: hall(opening, wall, shape.corners_m, *made_of))
 
 
 def _rooflight(name: str, behind: Hall) -> Emitter:
@@ -145,24 +153,39 @@ def _rooflight(name: str, behind: Hall) -> Emitter:
 def _painted(pieces: tuple[Piece, ...], room: Room) -> tuple[Piece, ...]:
     if room.wall_colour is None:
         return pieces
-    paint = np.asarray(linear_from_hex(room.wall_colour), float)
-    return tuple(
-        replace(piece, colour=paint) if piece.name.startswith("wall_") else piece
-        for piece in pieces
-    )
+    colour = room.wall_colour
+
+    def paint() -> tuple[Piece, ...]:
+        linear = np.asarray(linear_from_hex(colour), float)
+        return tuple(
+            replace(piece, colour=linear) if piece.name.startswith("wall_") else piece
+            for piece in pieces
+        )
+
+    return remembered(("painted", pieces, colour), paint)
 
 
 def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
     scan = room.scan
     assert scan is not None
-    pieces = load_scan(
-        resolve_inside(folder, scan.file, catalog_root),
-        scale=scan.scale,
-        up_axis=scan.up,
-        floor=scan.floor,
-        turn_deg=scan.turn_deg,
-    )
-    return StandingRoom((Thing("room", "room", tuple(pieces)),), StageRoom(), (), None)
+    path = resolve_inside(folder, scan.file, catalog_root)
+
+    def load() -> tuple[Piece, ...]:
+        return load_scan(
+            path,
+            scale=scan.scale,
+            up_axis=scan.up,
+            floor=scan.floor,
+            turn_deg=scan.turn_deg,
+        )
+
+    if path.suffix.lower() in WHOLE_SCANS:
+        with path.open("rb") as file:
+            content = hashlib.file_digest(file, "sha256").hexdigest()
+        pieces = remembered(("scan", content, repr(scan)), load)
+    else:
+        pieces = load()
+    return StandingRoom((standing("room", "room", pieces),), StageRoom(), (), None)
 
 
 def _window(
@@ -186,9 +209,16 @@ def _hanging(
     name: str, opening: Opening, walls: Mapping[int, Wall], scene_seed: int
 ) -> tuple[Piece, ...]:
     """Curtains or a blind before one window, in the world."""
-    covering = opening.covering
-    if covering is None:
+    if opening.covering is None:
         return ()
+    wall = walls[wall_number(opening.wall)]
+    key = ("hanging", name, repr(opening), wall, scene_seed)
+    return remembered(key, lambda: _hung(name, opening, wall, scene_seed))
+
+
+def _hung(name: str, opening: Opening, wall: Wall, scene_seed: int) -> tuple[Piece, ...]:
+    covering = opening.covering
+    assert covering is not None
     wide = opening.width_m + 2.0 * HANGING_OVERLAP_M
     top = opening.sill_m + opening.height_m + HANGING_OVERLAP_M
     low = max(0.02, opening.sill_m - HANGING_OVERLAP_M)
@@ -209,7 +239,6 @@ def _hanging(
     else:
         pieces = hangings.venetian_blind(wide, top - low, 75.0 * (1.0 - share))
     # The hanging's y points into the room and its x along the rail: the wall's own axes, turned.
-    wall = walls[wall_number(opening.wall)]
     axes = np.eye(4)
     axes[:2, 0], axes[:2, 1] = -wall.along, wall.inward
     middle = wall.left_m + wall.along * (opening.along_m + opening.width_m / 2.0)

@@ -14,6 +14,7 @@ from previz.geometry.people import glance
 from previz.geometry.people import person as building
 from previz.geometry.people.archive import default_archive
 from previz.geometry.people.figure import Body, Figure, Pose, Strands
+from previz.memory import remembered
 
 KIND = "people"
 MOST = 48
@@ -34,11 +35,15 @@ def build_person(figure: Figure, pose: Pose) -> Body:
 def eye_point(figure: Figure, pose: Pose) -> NDArray[np.float64]:
     """As `glance.eye_point`, from the cache."""
     key = store.key_of((), _code(), "eyes", figure, pose)
-    arrays = store.load("eyes", key)
-    if arrays is None:
-        arrays = {"eyes": glance.eye_point(figure, pose)}
-        store.keep("eyes", key, arrays, 10 * MOST)
-    return np.asarray(arrays["eyes"], float)
+
+    def read_or_find() -> NDArray[np.float64]:
+        arrays = store.load("eyes", key)
+        if arrays is None:
+            arrays = {"eyes": glance.eye_point(figure, pose)}
+            store.keep("eyes", key, arrays, 10 * MOST)
+        return np.asarray(arrays["eyes"], float)
+
+    return remembered(("eyes", key), read_or_find)
 
 
 @cache

@@ -9,6 +9,7 @@ import numpy as np
 
 from previz import cache as store
 from previz import physics
+from previz.memory import remembered
 from previz.stage import backdrop, lattice
 from previz.stage.backdrop.skies import Sky
 from previz.stage.backdrop.views import View
@@ -29,12 +30,16 @@ def build_environment(
     if sun is not None:
         shines = (sun.direction.tolist(), float(sun.normal_lx), sun.rgb.tolist(), sun.radius_rad)
     key = store.key_of((), _code(), sky, float(horizontal_lx), float(cct_k), view, seed, shines)
-    arrays = store.load(KIND, key)
-    if arrays is not None:
-        return Environment(arrays["panorama"], sun)
-    environment = backdrop.build_environment(sky, horizontal_lx, cct_k, view, seed, sun)
-    store.keep(KIND, key, {"panorama": environment.panorama}, MOST)
-    return environment
+
+    def read_or_paint() -> Environment:
+        arrays = store.load(KIND, key)
+        if arrays is not None:
+            return Environment(arrays["panorama"], sun)
+        environment = backdrop.build_environment(sky, horizontal_lx, cct_k, view, seed, sun)
+        store.keep(KIND, key, {"panorama": environment.panorama}, MOST)
+        return environment
+
+    return remembered((KIND, key), read_or_paint)
 
 
 @cache
