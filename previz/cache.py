@@ -16,8 +16,9 @@ import json
 import mmap
 import os
 import time
-from collections.abc import Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -74,11 +75,26 @@ def load(kind: str, key: str) -> dict[str, NDArray[Any]] | None:
     return arrays
 
 
+@contextmanager
+def nothing_written() -> Iterator[None]:
+    """Within it nothing is added to the folder: for what is tried for a moment and not meant."""
+    token = _WRITES.set(False)
+    try:
+        yield
+    finally:
+        _WRITES.reset(token)
+
+
+_WRITES: ContextVar[bool] = ContextVar("whether the folder is added to", default=True)
+
+
 def keep(kind: str, key: str, arrays: Arrays, most: int) -> None:
     """Keep `arrays` under `key`, and of this kind the `most` that were used last.
 
     TypeError for an array of objects: what can't be read back must not be kept.
     """
+    if not _WRITES.get():
+        return
     blocks = {name: np.asarray(array, order="C") for name, array in arrays.items()}
     odd = [name for name, block in blocks.items() if block.dtype.kind not in PLAIN]
     if odd:

@@ -71,7 +71,11 @@ def open_scene(
 ) -> OpenScene:
     """Read, check and build a scene. Raises InputError with every problem found."""
     catalog = Catalog.load(catalog_folder)
-    draft = read_scene(Path(path), catalog, tuple(settings))
+    return open_draft(read_scene(Path(path), catalog, tuple(settings)), catalog, settings)
+
+
+def open_draft(draft: SceneDraft, catalog: Catalog, settings: Sequence[str] = ()) -> OpenScene:
+    """Build a scene that was read with these settings. InputError with every problem found."""
     problems = list(draft.problems)
     scene, stage = draft.scene, None
     notes: tuple[str, ...] = ()

@@ -24,7 +24,7 @@ VIEWS = {"film": "ACES 1.0 - SDR Video", "video": "Un-tone-mapped"}
 def view_problem(lut: Path, place: Place) -> Problem | None:
     """What is wrong with a .cube file, or None if it can be used."""
     try:
-        _lut(str(lut))
+        _lut_of(lut)
     except Exception as error:  # OpenColorIO raises its own, unexported types
         reason = " ".join(str(error).split())[:160]
         return Problem(place, f"look.lut: {lut.name} cannot be read as a .cube file ({reason})")
@@ -39,7 +39,7 @@ def develop(linear: NDArray[np.float32], view: str, lut: Path | None = None) -> 
     lifted = np.maximum(linear, 0.0) * np.float32(PRINTED_UP[view])
     picture = np.ascontiguousarray(lifted, np.float32)
     height, width = picture.shape[:2]
-    for processor in (_view(view), *((_lut(str(lut)),) if lut else ())):
+    for processor in (_view(view), *((_lut_of(lut),) if lut else ())):
         processor.apply(_ocio().PackedImageDesc(picture, width, height, 3))
     return np.asarray(np.clip(picture, 0.0, 1.0) * 255.0 + 0.5, np.uint8)
 
@@ -58,8 +58,17 @@ def _view(view: str) -> Any:
     return configuration.getProcessor(transform).getDefaultCPUProcessor()
 
 
-@lru_cache
-def _lut(path: str) -> Any:
+def _lut_of(path: Path) -> Any:
+    stamp = path.stat()
+    return _lut(str(path), stamp.st_mtime_ns, stamp.st_size)
+
+
+@lru_cache(maxsize=8)
+def _lut(path: str, mtime_ns: int, size: int) -> Any:
+    """The table in a file; `mtime_ns` and `size` make an edited file another one."""
+    del mtime_ns, size
     ocio = _ocio()
+    # It keeps what it read by name, whatever the file has become.
+    ocio.ClearAllCaches()
     transform = ocio.FileTransform(src=path, interpolation=ocio.INTERP_TETRAHEDRAL)
     return ocio.Config.CreateRaw().getProcessor(transform).getDefaultCPUProcessor()

@@ -59,9 +59,20 @@ def _check_statures(view: View) -> None:
             view.say_found(trail, f"from {low:g} to {high:g} with sex: {sex}")
 
 
-def _check_files(view: View, folder: Path, catalog_root: Path) -> None:
+def files_named(tree: Mapping) -> tuple[str, ...]:
+    """Names of all files that a scene's tree names, sound or not."""
+    view = View(tree, [])
+    texts = (view.text(*trail) for trail, _ in _assets(view))
+    return tuple(text for text in texts if text is not None)
+
+
+def _assets(view: View) -> list[tuple[Trail, tuple[str, ...]]]:
     lights = [(("lights", name, "ies"), (".ies",)) for name in view.names("lights")]
-    for trail, endings in (*ASSETS, *lights):
+    return [*ASSETS, *lights]
+
+
+def _check_files(view: View, folder: Path, catalog_root: Path) -> None:
+    for trail, endings in _assets(view):
         name = view.text(*trail)
         if name is None:
             continue

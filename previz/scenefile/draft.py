@@ -13,8 +13,8 @@ from pydantic import ValidationError
 
 from previz.errors import CatalogError, InputError, Place, Problem
 from previz.model.scene import Scene
-from previz.scenefile.crossref import ASSETS, cross_reference
-from previz.scenefile.layers import read_layers
+from previz.scenefile.crossref import ASSETS, cross_reference, files_named
+from previz.scenefile.layers import Layered, read_layers
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.places import Places
 from previz.scenefile.prune import prune
@@ -40,6 +40,7 @@ class SceneDraft:
               (`pruned`); None if too little remains
     problems  all that is wrong, in the order of the files
     files     the scene file and all it is based on
+    named     files that it names besides, as it names them, there or not
     digest    sha256 of the merged content, of the order of the cameras, and of named files
     """
 
@@ -50,6 +51,7 @@ class SceneDraft:
     problems: list[Problem]
     places: Places
     files: tuple[Path, ...]
+    named: tuple[str, ...]
     digest: str
 
 
@@ -61,13 +63,21 @@ def read_scene(
     `settings` are `PATH=VALUE` texts laid over the file, such as `key.dimmer_pct=50`.
     `text` is read in place of what the file holds.
     """
-    path = path / SCENE_FILE if path.is_dir() else path
-    folder = path.parent
-    layered = read_layers(path, text)
+    return draft_of(read_layers(scene_file(path), text), catalog, settings)
+
+
+def scene_file(path: Path) -> Path:
+    """The scene file that a path means: itself, or `scene.yaml` in a folder."""
+    return path / SCENE_FILE if path.is_dir() else path
+
+
+def draft_of(layered: Layered, catalog: Catalog, settings: tuple[str, ...] = ()) -> SceneDraft:
+    """Check what was read of a scene's files, with `settings` laid over it."""
+    path, folder = layered.path, layered.path.parent
     if layered.tree is None:
         empty = Mapping({}, Place(path))
         return SceneDraft(
-            path, folder, None, False, layered.problems, Places(empty), layered.files, ""
+            path, folder, None, False, layered.problems, Places(empty), layered.files, (), ""
         )
     tree, set_problems = apply_settings(layered.tree, settings, tuple(model_schema()["properties"]))
     tree = _with_own_paths(tree, folder)
@@ -86,6 +96,7 @@ def read_scene(
         problems=[*_in_order(found, layered.files), *_more(faults, places)],
         places=places,
         files=layered.files,
+        named=files_named(tree),
         digest=_digest(tree, folder, catalog.root),
     )
 

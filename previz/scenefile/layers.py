@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from previz.errors import Place, Problem
+from previz.memory import remembered
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.text import read_text
 from previz.scenefile.wording import clipped, nearest, shown
@@ -25,13 +26,19 @@ BASED_ON = "based_on"
 class Layered:
     """A scene's merged tree; None when a file could not be read at all.
 
-    `inherited` is what the scene file finds below its own keys, None when it is based on nothing.
+
+    path       the scene file
+    inherited  what it finds below its own keys, None when it is based on nothing
+    files      it and all it is based on, as far as they were found
+    sought     all files that were looked for, there or not
     """
 
+    path: Path
     tree: Mapping | None
     inherited: Mapping | None
     problems: list[Problem]
     files: tuple[Path, ...]
+    sought: tuple[Path, ...]
 
 
 def read_layers(path: Path, text: str | None = None) -> Layered:
@@ -43,7 +50,9 @@ def read_layers(path: Path, text: str | None = None) -> Layered:
     tree = reader.load(path, ())
     files = tuple(dict.fromkeys(reader.files))
     problems = sorted(set(reader.problems), key=lambda p: (files.index(p.place.file), p))
-    return Layered(None if reader.broken else tree, reader.inherited, problems, files)
+    sought = tuple(dict.fromkeys((*files, *reader.missed)))
+    whole = None if reader.broken else tree
+    return Layered(path, whole, reader.inherited, problems, files, sought)
 
 
 class _Reader:
@@ -52,6 +61,7 @@ class _Reader:
         self.text = text
         self.inherited: Mapping | None = None
         self.files: list[Path] = []
+        self.missed: list[Path] = []
         self.problems: list[Problem] = []
         self.nodes = 0
         self.broken = False
@@ -80,7 +90,7 @@ class _Reader:
         if isinstance(text, Problem):
             self.problems.append(text)
             return None
-        reading = read_tree(text, path)
+        reading = remembered(("tree", path, text), lambda: read_tree(text, path))
         self.problems += reading.problems
         self.nodes += reading.weight.nodes
         if reading.root is None:
@@ -117,6 +127,7 @@ class _Reader:
         try:
             target = self._target(path, name)
         except PathError as error:
+            self.missed.append(path.parent / name)
             self._say(leaf.place, f"{clipped(name)}: {error}{self._meant(path.parent, name)}")
             return None
         if any(target.resolve() == file.resolve() for file in above):

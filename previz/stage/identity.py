@@ -11,6 +11,7 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -44,21 +45,21 @@ def identity_of(stage: Stage) -> Identity:
     """Take the digests of a stage."""
     things = {thing.name: thing for thing in stage.things}
     surfaces = stage.materials
-    environment = tuple(_parts_of_environment(stage.environment))
+    world = stage.environment
+    environment = None if world is None else digest_of_environment(world)
     forms = {}
     # Boards and flags are lights without power; their place counts as a light's does.
     for thing in stage.things:
         if thing.name.startswith(LIGHTS):
-            forms[thing.name.removeprefix(LIGHTS)] = _digest(_parts_of_thing(thing, surfaces))
+            forms[thing.name.removeprefix(LIGHTS)] = digest_of_thing(thing, surfaces)
     for emitter in stage.emitters:
         own = things.get(emitter.thing) if emitter.thing.startswith(LIGHTS) else None
-        sky = environment if emitter.window else ()
-        forms[emitter.layer] = _digest(
-            [*_parts_of_thing(own, surfaces), *_parts_of_emitter(emitter), *sky]
-        )
+        body = None if own is None else digest_of_thing(own, surfaces)
+        sky = environment if emitter.window else None
+        forms[emitter.layer] = _digest([body, *_parts_of_emitter(emitter), sky])
     rest = (t for t in stage.things if not t.name.startswith(LIGHTS))
     return Identity(
-        furnished={thing.name: _digest(_parts_of_thing(thing, surfaces)) for thing in rest},
+        furnished={thing.name: digest_of_thing(thing, surfaces) for thing in rest},
         forms=forms,
         views={name: _digest(_parts_of_view(camera)) for name, camera in stage.cameras.items()},
         power={e.layer: triple(e.power) for e in stage.emitters},
@@ -71,10 +72,34 @@ def triple(colour: Array) -> Triple:
     return red, green, blue
 
 
-def _parts_of_thing(thing: Thing | None, materials: Mapping[str, Material]) -> Iterable[Any]:
+def digest_of_thing(thing: Thing, materials: Mapping[str, Material]) -> str:
+    """Digest of a thing and of those of the catalogue's materials that it is made of.
+
+    Taken once for each object: things and materials are never changed.
+    """
+    used = tuple(materials[name] for name in sorted({p.material for p in thing.pieces}))
+    known = _THINGS.get(thing)
+    if known is not None and all(a is b for a, b in zip(known[0], used, strict=True)):
+        return known[1]
+    digest = _digest(_parts_of_thing(thing, materials))
+    _THINGS[thing] = used, digest
+    return digest
+
+
+def digest_of_environment(environment: Environment) -> str:
+    """Digest of what is seen through windows, taken once for each object."""
+    if environment not in _ENVIRONMENTS:
+        _ENVIRONMENTS[environment] = _digest(_parts_of_environment(environment))
+    return _ENVIRONMENTS[environment]
+
+
+_THINGS: WeakKeyDictionary[Thing, tuple[tuple[Material, ...], str]] = WeakKeyDictionary()
+_ENVIRONMENTS: WeakKeyDictionary[Environment, str] = WeakKeyDictionary()
+"""Digests taken, for as long as what they are of is held by someone."""
+
+
+def _parts_of_thing(thing: Thing, materials: Mapping[str, Material]) -> Iterable[Any]:
     """What a thing is: its pieces, and of the catalogue's materials those it is made of."""
-    if thing is None:
-        return
     yield f"{thing.name} {thing.kind} {thing.owner}"
     for name in sorted({piece.material for piece in thing.pieces}):
         yield f"{name} {materials[name].model_dump(exclude=TOLD)}"
@@ -98,9 +123,7 @@ def _parts_of_emitter(emitter: Emitter) -> Iterable[Any]:
     yield emitter.profile
 
 
-def _parts_of_environment(environment: Environment | None) -> Iterable[Any]:
-    if environment is None:
-        return
+def _parts_of_environment(environment: Environment) -> Iterable[Any]:
     yield environment.panorama
     if environment.sun is not None:
         yield environment.sun.direction
