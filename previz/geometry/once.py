@@ -45,6 +45,12 @@ def build_furniture(shape: str, **parameters: Any) -> tuple[Piece, ...]:
     return kept_pieces("furniture", MOST["furniture"], key, build)
 
 
+def emitter_of(shape: str, **parameters: Any) -> EmitterShape | None:
+    """As `furniture.emitter_of`, which shapes a whole lamp to find its glowing middle."""
+    key = ("emitter", shape, repr(sorted(parameters.items())))
+    return remembered(key, lambda: furniture.emitter_of(shape, **parameters))
+
+
 def build_room(shape: RoomShape, openings: Sequence[OpeningShape] = ()) -> BuiltRoom:
     """As `room.build_room`."""
     key = (_plain(shape.corners_m), replace(shape, corners_m=()), tuple(openings))

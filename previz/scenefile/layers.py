@@ -26,7 +26,6 @@ BASED_ON = "based_on"
 class Layered:
     """A scene's merged tree; None when a file could not be read at all.
 
-
     path       the scene file
     inherited  what it finds below its own keys, None when it is based on nothing
     files      it and all it is based on, as far as they were found

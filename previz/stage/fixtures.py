@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from previz.geometry.furniture import emitter_of, parameters_of
+from previz.geometry.furniture import parameters_of
 from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.gear.lamp_heads import (
@@ -19,7 +19,7 @@ from previz.geometry.gear.lamp_heads import (
 )
 from previz.geometry.gear.panels import PanelShape
 from previz.geometry.gear.stands import StandShape
-from previz.geometry.once import build_furniture, build_light, build_panel
+from previz.geometry.once import build_furniture, build_light, build_panel, emitter_of
 from previz.geometry.piece import Piece
 from previz.model.lights import Light
 from previz.model.records import Fixture

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 
+import numpy as np
 import pytest
+
+from previz import api
+from previz.geometry.mesh import Mesh
+from previz.stage.identity import identity_of
 
 LIT = """\
 previz: 1
@@ -49,3 +56,31 @@ def scene(tmp_path: Path, lit: str) -> Path:
     path = tmp_path / "scene.yaml"
     path.write_text(lit, encoding="utf-8")
     return path
+
+
+def plain(value: object) -> object:
+    """A value as what compares with ==: arrays by kind, shape and bytes, objects by field."""
+    if isinstance(value, np.ndarray):
+        return str(value.dtype), value.shape, value.tobytes()
+    if isinstance(value, Mesh):
+        return plain(value.vertices), plain(value.faces)
+    if is_dataclass(value):
+        return type(value).__name__, [plain(getattr(value, f.name)) for f in fields(value)]
+    if isinstance(value, Mapping):
+        return [(key, plain(inner)) for key, inner in value.items()]
+    if isinstance(value, (list, tuple)):
+        return [plain(inner) for inner in value]
+    return value
+
+
+@pytest.fixture
+def same() -> Callable[[api.OpenScene, api.OpenScene], None]:
+    """Asserts that two openings came to the same, down to the last bit of every array."""
+
+    def check(found: api.OpenScene, wanted: api.OpenScene) -> None:
+        assert identity_of(found.stage) == identity_of(wanted.stage)
+        assert plain(found.stage) == plain(wanted.stage)
+        assert found.scene == wanted.scene and found.digest == wanted.digest
+        assert (found.lut, found.settings) == (wanted.lut, wanted.settings)
+
+    return check

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -57,10 +58,16 @@ def build_camera(
     pupil = np.asarray(pupil_m, float)
     pose = look_along(pupil, np.asarray(aim_m, float) - pupil)
     on_lens = shift(z=-PUPIL_MARGIN_M)
-    parts = moved((*_lens(camera), *_body(camera)), pose @ on_lens)
+    parts = moved(_on_its_own(camera), pose @ on_lens)
     if tripod is None:
         return parts
     return (*parts, *_support(camera, tripod, pose @ on_lens))
+
+
+@lru_cache(maxsize=32)
+def _on_its_own(camera: CameraShape) -> tuple[Piece, ...]:
+    """Lens and body in their own frame: a camera that is moved about keeps them."""
+    return (*_lens(camera), *_body(camera))
 
 
 def _lens(c: CameraShape) -> tuple[Piece, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -46,7 +47,7 @@ def build_light(
     """
     position = np.asarray(position_m, float)
     toward = np.asarray(aim_m, float) - position
-    shape = head.build()
+    shape = _built(head)
     if shape.plumb:
         toward = toward * [1, 1, 0]
         toward = toward if np.linalg.norm(toward) > 1e-9 else np.array([0, -1.0, 0])
@@ -57,13 +58,14 @@ def build_light(
     housing = moved(shape.pieces, pose @ roll @ over)
     emitter = replace(shape.emitter, pose=pose @ roll @ shape.emitter.pose)
     back = -unit(toward * [1, 1, 0] + 1e-9 * pose[:3, 1])
-    yoke, mount = _held(shape, pose, housing, back, hung)
+    edges = _edge_points(housing)
+    yoke, mount = _held(shape, pose, housing, edges, back, hung)
     parts = (*housing, *yoke)
     if stand is None:
         return LightGear(parts, emitter)
     if stand.kind == "boom":
         return LightGear((*parts, *build_boom(mount, stand)), emitter)
-    foot = _clear_of(housing, mount, back)
+    foot = _clear_of(edges, mount, back)
     if np.allclose(foot, mount):
         return LightGear((*parts, *build_stand(mount, float(mount[2]), stand)), emitter)
     top = foot + np.array([0, 0, -0.02])
@@ -71,8 +73,19 @@ def build_light(
     return LightGear((*parts, *column, *grip_arm(top, mount)), emitter)
 
 
+@lru_cache(maxsize=32)
+def _built(head: HeadShape) -> LampHead:
+    """A head in its own frame: a lamp that is moved about keeps it."""
+    return head.build()
+
+
 def _held(
-    head: LampHead, pose: Array, housing: tuple[Piece, ...], back: Array, hung: bool
+    head: LampHead,
+    pose: Array,
+    housing: tuple[Piece, ...],
+    edges: Array,
+    back: Array,
+    hung: bool,
 ) -> tuple[tuple[Piece, ...], Array]:
     """The yoke, and the point where the stand's spigot ends.
 
@@ -90,12 +103,12 @@ def _held(
         return (piece("hook", rod(hang[:3] - 0.01 * Z, mount, 0.005), "steel_black"),), mount
     side = pose[:3, 0]
     way = Z if hung else -Z
-    drop = _yoke_drop(housing, pivot, way, side, head.half_span_m)
+    drop = _yoke_drop(edges, pivot, way, side, head.half_span_m)
     if drop > LONGEST_YOKE_M:
         way = back
     elif not hung:
         way = _behind_face(pose, head, back, drop)
-    drop = min(_yoke_drop(housing, pivot, way, side, head.half_span_m), LONGEST_YOKE_M)
+    drop = min(_yoke_drop(edges, pivot, way, side, head.half_span_m), LONGEST_YOKE_M)
     reach = head.half_span_m
     corner = 0.03
     path = [pivot - reach * side - 0.02 * way, pivot - reach * side + (drop - corner) * way]
@@ -124,11 +137,12 @@ def _behind_face(pose: Array, head: LampHead, back: Array, drop: float) -> Array
     return np.asarray(np.sin(lean) * back - np.cos(lean) * Z, float)
 
 
-def _yoke_drop(
-    housing: tuple[Piece, ...], pivot: Array, way: Array, side: Array, reach: float
-) -> float:
-    """How far the yoke's bar must lie from the pivot for the tilted head to swing clear of it."""
-    local = _edge_points(housing) - pivot
+def _yoke_drop(edges: Array, pivot: Array, way: Array, side: Array, reach: float) -> float:
+    """How far the yoke's bar must lie from the pivot for the tilted head to swing clear of it.
+
+    `edges` (n, 3) are points along the edges of the head.
+    """
+    local = edges - pivot
     between = np.abs(local @ side) < reach
     level = np.abs(local @ np.cross(way, side)) < 0.035
     depth = local[between & level] @ way
@@ -143,13 +157,16 @@ def _edge_points(pieces: tuple[Piece, ...], spacing_m: float = 0.02) -> Array:
         length = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
         steps = int(np.clip(np.ceil(length.max() / spacing_m), 1, 60))
         share = np.linspace(0, 1, steps + 1)[:, None, None]
-        clouds.append(((1 - share) * edges[:, 0] + share * edges[:, 1]).reshape(-1, 3))
+        cloud = (1 - share) * edges[:, 0]
+        cloud += share * edges[:, 1]
+        clouds.append(cloud.reshape(-1, 3))
     return np.concatenate(clouds)
 
 
-def _clear_of(pieces: tuple[Piece, ...], mount: Array, back: Array) -> Array:
-    """Where the column goes: under the mount, or back until the head is out of its way."""
-    points = _edge_points(pieces)
+def _clear_of(points: Array, mount: Array, back: Array) -> Array:
+    """Where the column goes: under the mount, or back until no point of the head is in its way."""
+    # What is higher is in no column's way, wherever it steps on the level.
+    points = points[points[:, 2] - mount[2] < 0.07]
     for step in np.arange(0.0, 1.5, 0.05):
         spot = mount + step * back
         beside = points - spot

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -45,9 +46,11 @@ def _knob(at: Array, out: Array) -> Shell:
     return rod(at, at + 0.045 * out, 0.012, 0.016, sections=10, bevel=0.002)
 
 
-def _light_legs(reach: float, top: float, heading: float) -> tuple[list[Shell], list[Shell]]:
-    """Tube legs from a collar with braces from a lower one; and their rubber feet."""
-    high = min(0.75 * reach + 0.16, 0.7 * top)
+@lru_cache(maxsize=32)
+def _light_legs(
+    reach: float, high: float, heading: float
+) -> tuple[tuple[Shell, ...], tuple[Shell, ...]]:
+    """Tube legs from a collar at `high` with braces from a lower one; and their rubber feet."""
     low = min(0.12, 0.4 * high)
     legs, feet = [rod((0, 0, low - 0.03), (0, 0, low + 0.03), 0.026)], []
     legs.append(rod((0, 0, high - 0.035), (0, 0, high + 0.035), 0.026))
@@ -59,7 +62,7 @@ def _light_legs(reach: float, top: float, heading: float) -> tuple[list[Shell], 
         half = hinge + 0.52 * (tip - hinge)
         legs.append(plank(0.028 * out + low * Z, half, 0.016, 0.005, 0.001))
         feet.append(_foot(tip, reach))
-    return legs, feet
+    return tuple(legs), tuple(feet)
 
 
 def _foot(tip: Array, reach: float) -> Shell:
@@ -74,7 +77,9 @@ def _foot(tip: Array, reach: float) -> Shell:
     )
 
 
-def _turtle_legs(reach: float, top: float, heading: float) -> tuple[list[Shell], list[Shell]]:
+def _turtle_legs(
+    reach: float, top: float, heading: float
+) -> tuple[tuple[Shell, ...], tuple[Shell, ...]]:
     """Legs that leave the column at staggered heights, run level and bend to the floor."""
     low = min(1.0, top / 0.5)
     legs, feet = [rod((0, 0, 0.09 * low), (0, 0, 0.3 * low), 0.024)], []
@@ -86,7 +91,7 @@ def _turtle_legs(reach: float, top: float, heading: float) -> tuple[list[Shell],
         tip = (reach - 0.012) * out + 0.014 * Z
         legs.append(tube([*path, bend, tip], 0.0125, 12))
         feet.append(_foot(tip, reach))
-    return legs, feet
+    return tuple(legs), tuple(feet)
 
 
 def _column(low: float, top: float) -> tuple[list[Shell], list[Shell], Shell]:
@@ -116,7 +121,9 @@ def build_stand(at_m: ArrayLike, top_m: float, shape: StandShape) -> tuple[Piece
         legs, feet = _turtle_legs(shape.footprint_m, top_m, shape.turn_rad)
         low, metal = min(0.1, 0.2 * top_m), "steel"
     else:
-        legs, feet = _light_legs(shape.footprint_m, top_m, shape.turn_rad)
+        # Legs of a column that is high enough do not hang on its height.
+        high = min(0.75 * shape.footprint_m + 0.16, 0.7 * top_m)
+        legs, feet = _light_legs(shape.footprint_m, high, shape.turn_rad)
         low, metal = min(0.05, 0.2 * top_m), "steel_black"
     tubes, joints, spigot = _column(low, top_m)
     x, y = (float(v) for v in np.asarray(at_m, float)[:2])
@@ -128,7 +135,7 @@ def build_stand(at_m: ArrayLike, top_m: float, shape: StandShape) -> tuple[Piece
         piece("stand feet", feet, "rubber_black", smooth=True),
     ]
     if shape.sandbag:
-        pieces += sandbag_over(shape.footprint_m * 0.55 * _round(shape.turn_rad), shape.turn_rad)
+        pieces += _sandbag_on_leg(shape.footprint_m, shape.turn_rad)
     return tuple(p.moved(shift(x, y)) for p in pieces)
 
 
@@ -160,6 +167,11 @@ def build_boom(mount_m: ArrayLike, shape: StandShape) -> tuple[Piece, ...]:
         piece("boom clamp", clamp, "plastic_black", smooth=True),
         piece("counterweight", weight, "cast_iron", smooth=True),
     )
+
+
+@lru_cache(maxsize=32)
+def _sandbag_on_leg(reach: float, heading: float) -> tuple[Piece, ...]:
+    return sandbag_over(reach * 0.55 * _round(heading), heading)
 
 
 def sandbag_over(at_m: ArrayLike, heading_rad: float) -> tuple[Piece, ...]:
