@@ -9,10 +9,12 @@ from threading import Lock
 
 from previz.api.changes import Change, change_between
 from previz.api.followed import Marks, files_behind, marks_of, unchanged
+from previz.api.measuring import check_scene
 from previz.api.opening import OpenScene, open_draft
 from previz.cache import nothing_written
 from previz.catalog import Catalog
 from previz.errors import InputError, Place, PrevizError, Problem
+from previz.measure.report import Report
 from previz.memory import Memory
 from previz.scenefile import Layered, SceneDraft, draft_of, read_layers, scene_file
 
@@ -42,6 +44,7 @@ class Resident:
         self.problems: tuple[Problem, ...] = ()
         self._catalog_folder = catalog_folder
         self._memory, self._lock = Memory(), Lock()
+        self._measured, self._measuring_lock = Memory(), Lock()
         self._marks: Marks | None = None
         self._layered: Layered | None = None
         self.update()
@@ -80,6 +83,17 @@ class Resident:
                 return open_draft(
                     draft_of(self._layered, catalog, all_settings), catalog, all_settings
                 )
+
+    def measure(self, opened: OpenScene | None = None) -> Report:
+        """What `check` measures and finds, of `opened` or, left out, of the scene as it is.
+
+        May run beside the other calls. What does not hang on what changed is not measured again.
+        """
+        wanted = opened or self.opened
+        if wanted is None:
+            raise InputError(list(self.problems))
+        with self._measuring_lock, self._measured.round():
+            return check_scene(wanted)
 
     def _open(self) -> None:
         # Should this fail before all files are known, the next update must not wait for a change.

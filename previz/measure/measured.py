@@ -10,7 +10,8 @@ import numpy as np
 from previz.measure.camera.framing import FramingNumbers, measure_framing
 from previz.measure.camera.heads import head_points, head_top_m
 from previz.measure.camera.optics import OpticsNumbers, measure_optics
-from previz.measure.camera.sight import Box, Sight, see
+from previz.measure.camera.raster import in_frame
+from previz.measure.camera.sight import Background, Box, Sight, see
 from previz.measure.camera.surfaces import gather
 from previz.measure.continuity.line import Line, line_of
 from previz.measure.continuity.pairs import Pair, pairs_of
@@ -19,12 +20,13 @@ from previz.measure.gear.heat import HotNear, hot_near
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
 from previz.measure.gear.storage import Storage, storage_of
-from previz.measure.light.catchlights import Catchlight, Eyes
+from previz.measure.light.catchlights import Catchlight, eyes_of
 from previz.measure.roles import practicals_of
+from previz.memory import remembered
 from previz.model.meters import Targets
 from previz.model.rules import Rules
 from previz.stage.kit import CameraSetup, Kit
-from previz.stage.stage import Array, Stage, StageCamera, StagePerson
+from previz.stage.stage import Array, Stage, StageCamera, StagePerson, Thing
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,36 +83,84 @@ class Ruler:
     def __init__(self, stage: Stage, rules: Rules) -> None:
         self.stage, self.rules = stage, rules
         self.surfaces, self.outlines = gather(stage), Outlines(stage)
-        self.heads = {n: head_points(stage.things, person) for n, person in stage.people.items()}
+        self.heads = {name: _head(stage, person) for name, person in stage.people.items()}
         self.practicals = practicals_of(stage)
+        self._kinds = tuple((thing.name, thing.kind) for thing in stage.things)
 
     def camera(self, setup: CameraSetup, placed: StageCamera) -> CameraNumbers:
         """One camera, of the stage or another: as it is set up, and as it stands."""
-        stage, kit, subject = self.stage, setup.kit, setup.subject
-        sight = see(stage, placed, self.surfaces)
-        distance, framing = placed.focus_distance_m, None
+        stage, subject = self.stage, setup.subject
+        distance = placed.focus_distance_m
         if subject is not None:
-            person = stage.people[subject]
-            distance = nearer_eye_m(placed, person)
-            mode_px = (kit.mode.width_px, kit.mode.height_px)
-            framing = measure_framing(sight, person, self.heads[subject], self.rules, mode_px)
+            distance = nearer_eye_m(placed, stage.people[subject])
+        view = self._view_once(setup, placed, distance)
         optics = measure_optics(
             setup,
             placed,
             stage.programme,
             subject_distance_m=distance,
-            background=sight.background(subject, distance),
+            background=view.background,
         )
         return CameraNumbers(
-            kit=kit,
+            kit=setup.kit,
             optics=optics,
-            framing=framing,
+            framing=view.framing,
             position_m=placed.position_m,
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
-            in_frame=sight.shares_pct,
-            intruders=_intruders(sight, subject, self.practicals),
+            in_frame=view.in_frame,
+            intruders=view.intruders,
             aisle_m=aisle_m(stage, self.outlines, placed),
         )
+
+    def _view_once(self, setup: CameraSetup, placed: StageCamera, distance_m: float) -> _View:
+        """What is in a frame rests on where the lens is, how wide it sees, and what is there."""
+        sight = see(self.stage, placed, self.surfaces)
+        there = in_frame(sight.surfaces, placed)
+        lens = placed.focal_length_m, placed.sensor_width_m, placed.sensor_height_m
+        subject, mode = setup.subject, setup.kit.mode
+        person = None if subject is None else self.stage.people[subject]
+        body = () if subject is None else _body(self.stage, subject)
+        key = (
+            "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
+            person, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
+        )  # fmt: skip
+        return remembered(key, lambda: self._view(sight, setup, distance_m))
+
+    def _view(self, sight: Sight, setup: CameraSetup, distance_m: float) -> _View:
+        subject, mode, framing = setup.subject, setup.kit.mode, None
+        if subject is not None:
+            framing = measure_framing(
+                sight,
+                self.stage.people[subject],
+                self.heads[subject],
+                self.rules,
+                (mode.width_px, mode.height_px),
+            )
+        return _View(
+            framing=framing,
+            background=sight.background(subject, distance_m),
+            in_frame=sight.shares_pct,
+            intruders=_intruders(sight, subject, self.practicals),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _View:
+    """What of a camera's numbers is seen, and does not hang on how it is exposed or stopped."""
+
+    framing: FramingNumbers | None
+    background: Background
+    in_frame: Mapping[str, float]
+    intruders: Mapping[str, Box]
+
+
+def _head(stage: Stage, person: StagePerson) -> Array:
+    body = _body(stage, person.name)
+    return remembered(("head", person, body), lambda: head_points(body, person))
+
+
+def _body(stage: Stage, person: str) -> tuple[Thing, ...]:
+    return tuple(thing for thing in stage.things if thing.name == f"people.{person}")
 
 
 def nearer_eye_m(placed: StageCamera, person: StagePerson) -> float:
@@ -150,7 +200,7 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
 def _catchlights(stage: Stage) -> dict[str, tuple[Catchlight, ...]]:
     """By camera: what is mirrored in the eyes of the person it is on."""
     subjects = {name: setup.subject for name, setup in stage.setups.items()}
-    eyes = {s: Eyes(stage, stage.people[s]) for s in set(subjects.values()) if s is not None}
+    eyes = {s: eyes_of(stage, stage.people[s]) for s in set(subjects.values()) if s is not None}
     return {
         name: eyes[subject].catchlights(stage, stage.cameras[name]) if subject else ()
         for name, subject in subjects.items()

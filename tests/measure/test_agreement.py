@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from previz.catalog import Catalog
-from previz.measure.camera.raster import rasterize
+from previz.measure.camera.raster import project, rasterize
 from previz.measure.camera.sight import see
 from previz.measure.measured import Ruler
 from previz.model.scene import Scene
@@ -93,6 +93,7 @@ def test_outline_headroom_and_every_id_agree_with_rendered_ids_to_one_pixel() ->
             assert abs(framing.headroom_pct * HEIGHT_PX / 100.0 - rows[0]) <= 1.0, name
         if name not in ("C0", "C1", "C2"):  # one look at every pixel is slow, and enough
             continue
-        seen = rasterize(see(stage, camera, ruler.surfaces).projected, WIDTH_PX, HEIGHT_PX)
+        whole = project(camera, see(stage, camera, ruler.surfaces).surfaces)
+        seen = rasterize((whole,), WIDTH_PX, HEIGHT_PX)
         assert np.mean(seen.things != ids) < 2e-4, name
     assert tops >= 6

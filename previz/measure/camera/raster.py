@@ -21,6 +21,8 @@ MOST_PIXELS = 3_000_000
 """Pixels filled in one go; keeps memory below some 200 MB."""
 ON_EDGE_PX = 1e-6
 """A pixel's centre this near to an edge that two triangles share belongs to both."""
+BESIDE_PX = 8
+"""Hair is left out by its middle line: it is thinner than this many pixels, also close up."""
 
 Grid = NDArray[np.int32]
 Codes = NDArray[np.uint8]
@@ -39,6 +41,38 @@ class PixelWindow:
     def shape(self) -> tuple[int, int]:
         """Rows, columns."""
         return max(self.bottom - self.top, 0), max(self.right - self.left, 0)
+
+
+@dataclass(frozen=True)
+class Pyramid:
+    """What a picture or a part of it takes in, from the lens on: slopes against the axis.
+
+    left, right  to the right, metres a metre ahead
+    low, high    upwards
+    """
+
+    left: float
+    right: float
+    low: float
+    high: float
+
+
+def whole_pyramid(camera: StageCamera) -> Pyramid:
+    """That of the frame, with a little more above and below, as heights are rounded to pixels."""
+    wide = float(0.5 * camera.sensor_width_m / camera.focal_length_m)
+    tall = wide * 1.02 / camera.aspect
+    return Pyramid(-wide, wide, -tall, tall)
+
+
+def window_pyramid(camera: StageCamera, size: tuple[int, int], window: PixelWindow) -> Pyramid:
+    """That of a window in a picture of some size, with a little more on every side."""
+    slope = float(camera.sensor_width_m / camera.focal_length_m / size[0])
+    return Pyramid(
+        left=(window.left - BESIDE_PX - 0.5 * size[0]) * slope,
+        right=(window.right + BESIDE_PX - 0.5 * size[0]) * slope,
+        low=(0.5 * size[1] - window.bottom - BESIDE_PX) * slope,
+        high=(0.5 * size[1] - window.top + BESIDE_PX) * slope,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,10 +106,17 @@ class Projected:
     high: Array
 
 
-def project(camera: StageCamera, surfaces: Occluders, near_m: float = NEAR_M) -> Projected:
-    """Triangles of the frame beyond `near_m` along the axis, cut there, on the picture plane."""
-    # A little more than the frame, as heights are rounded to whole pixels.
-    reach = np.array([0.5, 0.51 / camera.aspect]) * camera.sensor_width_m / camera.focal_length_m
+def project(
+    camera: StageCamera,
+    surfaces: Occluders,
+    near_m: float = NEAR_M,
+    pyramid: Pyramid | None = None,
+) -> Projected:
+    """Triangles of the frame beyond `near_m` along the axis, cut there, on the picture plane.
+
+    Those alone that may reach into a `pyramid`, if one is given.
+    """
+    reach = pyramid or whole_pyramid(camera)
     kept: list[Array] = []
     things: list[Grid] = []
     turn = camera.pose[:3, :3] * (1.0, 1.0, -1.0)
@@ -105,35 +146,72 @@ def project(camera: StageCamera, surfaces: Occluders, near_m: float = NEAR_M) ->
     return Projected(x, y, inverse, np.concatenate(things), low, high)
 
 
+def bounds_of(
+    camera: StageCamera, surfaces: Occluders, size: tuple[int, int]
+) -> tuple[tuple[int, int], tuple[int, int]]:
+    """First and last column and row of a picture that surfaces might reach to.
+
+    All of it where a point is not well before the lens.
+    """
+    turn = camera.pose[:3, :3] * (1.0, 1.0, -1.0)
+    scale = float(camera.focal_length_m / camera.sensor_width_m * size[0])
+    lows, highs = [], []
+    clouds = [(part.points, 0.0) for part in surfaces.parts]
+    clouds += [(end, float(h.radius.max(initial=0.0))) for h in surfaces.hair for end in h.ends]
+    for points, radius in clouds:
+        x, y, z = _local(points, camera, turn)
+        if z.min(initial=np.inf) < NEAR_M:
+            return (0, size[0]), (0, size[1])
+        for_one = np.stack([x / z, -y / z]) * scale
+        beside = radius / float(z.min(initial=np.inf)) * scale
+        lows.append(for_one.min(axis=1, initial=np.inf) - beside)
+        highs.append(for_one.max(axis=1, initial=-np.inf) + beside)
+    middle = 0.5 * np.asarray(size)
+    # A pixel more, for the rounding of single precision.
+    low = np.clip(np.floor(np.min(lows, axis=0) + middle) - 1, 0, size)
+    high = np.clip(np.ceil(np.max(highs, axis=0) + middle) + 1, 0, size)
+    return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
+
+
 def _local(points: Points, camera: StageCamera, turn: Array) -> Points:
     """Points (3, n) as seen by a camera: right, up and ahead."""
     away = points - camera.position_m.astype(np.float32)[:, None]
     return np.asarray(turn.astype(np.float32).T @ away)
 
 
-def _apart(box: Array, camera: StageCamera, turn: Array, reach: Array, near_m: float) -> bool:
+def in_frame(surfaces: Occluders, camera: StageCamera) -> Occluders:
+    """Of all surfaces those that may be in a frame, by their boxes: it rests on no others."""
+    turn, reach = camera.pose[:3, :3] * (1.0, 1.0, -1.0), whole_pyramid(camera)
+    return Occluders(
+        tuple(p for p in surfaces.parts if not _apart(p.corners, camera, turn, reach, NEAR_M)),
+        tuple(h for h in surfaces.hair if not _apart(h.corners, camera, turn, reach, NEAR_M)),
+    )
+
+
+def _apart(box: Array, camera: StageCamera, turn: Array, reach: Pyramid, near_m: float) -> bool:
     """Whether the corners (8, 3) of a box lie outside the frame on one side of it."""
     code = _outside(((box - camera.position_m) @ turn).T, reach, near_m)
     return bool(np.bitwise_and.reduce(code))
 
 
-def _outside(local: NDArray[np.floating], reach: NDArray[np.floating], near_m: float) -> Codes:
+def _outside(local: NDArray[np.floating], reach: Pyramid, near_m: float) -> Codes:
     """Which sides of the frame's pyramid points (3, n: right, up, ahead) lie outside of: bits.
 
     What lies outside of one and the same side with all its points is not in the frame.
     """
     x, y, z = local
-    wide, tall = z * reach[0], z * reach[1]
-    sides = (x < -wide, x > wide, y < -tall, y > tall, z < near_m)
+    sides = (
+        x < z * reach.left, x > z * reach.right, y < z * reach.low, y > z * reach.high, z < near_m,
+    )  # fmt: skip
     code = np.zeros(len(z), np.uint8)
     for bit, side in enumerate(sides):
         code |= side.view(np.uint8) << np.uint8(bit)
     return code
 
 
-def _within(local: Points, sides: Index, reach: Array, near_m: float) -> Iterator[Array]:
+def _within(local: Points, sides: Index, reach: Pyramid, near_m: float) -> Iterator[Array]:
     """Corners (axis, corner, k) of what may be in the frame, cut at the near plane."""
-    code = _outside(local, reach.astype(np.float32), near_m)
+    code = _outside(local, reach, near_m)
     a, b, c = code[sides]
     inside = np.flatnonzero((a & b & c) == 0)
     sides = sides[:, inside]
@@ -145,9 +223,9 @@ def _within(local: Points, sides: Index, reach: Array, near_m: float) -> Iterato
             yield _cut(local[:, some].astype(float), near_m, in_front)
 
 
-def _ribbons(first: Points, second: Points, radius: Points, reach: Array, near_m: float) -> Array:
+def _ribbons(first: Points, second: Points, radius: Points, reach: Pyramid, near_m: float) -> Array:
     """Rods between ends (3, n) as two triangles each, turned flat to the camera: (3, 3, 2 n)."""
-    one, other = (_outside(end, reach.astype(np.float32), near_m) for end in (first, second))
+    one, other = (_outside(end, reach, near_m) for end in (first, second))
     inside = np.flatnonzero(((one & other) == 0) & ((one | other) < 16))
     start, end = first[:, inside].astype(float), second[:, inside].astype(float)
     along = end[:2] / end[2] - start[:2] / start[2]

@@ -8,7 +8,15 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.camera.raster import PixelWindow, Projected, Seen, project, rasterize
+from previz.measure.camera.raster import (
+    Projected,
+    Seen,
+    PixelWindow,
+    bounds_of,
+    project,
+    rasterize,
+    window_pyramid,
+)
 from previz.measure.camera.surfaces import Occluders
 from previz.stage.stage import Array, Stage, StageCamera
 
@@ -56,11 +64,6 @@ class Sight:
     surfaces: Occluders
 
     @cached_property
-    def projected(self) -> tuple[Projected, Projected]:
-        """All triangles on the picture plane, and all hair."""
-        return self._solid, project(self.camera, Occluders((), self.surfaces.hair))
-
-    @cached_property
     def coarse(self) -> Seen:
         """The whole frame, 480 pixels wide."""
         thin = project(self.camera, Occluders((), self.surfaces.thinned().hair))
@@ -96,25 +99,13 @@ class Sight:
         left, right = int(columns[0]) * _STEP, (int(columns[-1]) + 1) * _STEP
         width, height = self.camera.picture_size(FINE_PX)
         number, far = self.stage.object_ids[thing], _WITHIN_PX
-        across, down = self._reach(number, (width, height))
+        across, down = bounds_of(self.camera, self.surfaces.only(number), (width, height))
         top = self._first(number, PixelWindow(across[0], down[0], across[1], top + far), 1, top)
-        bottom = self._last(
-            number, PixelWindow(across[0], bottom - far, across[1], down[1]), 1, bottom
-        )
+        bottom = self._last(number, PixelWindow(across[0], bottom - far, across[1], down[1]), 1, bottom)
         left = self._first(number, PixelWindow(across[0], down[0], left + far, down[1]), 0, left)
         right = self._last(number, PixelWindow(right - far, down[0], across[1], down[1]), 0, right)
         x, y = 100.0 / width, 100.0 / height
         return Box(left * x, top * y, right * x, bottom * y)
-
-    def _reach(self, number: int, size: tuple[int, int]) -> tuple[tuple[int, int], ...]:
-        """First and last column and row of a fine picture that a thing might reach to."""
-        own = [(layer, np.flatnonzero(layer.things == number)) for layer in self.projected]
-        middle = 0.5 * np.asarray(size)
-        least = np.concatenate([layer.low[:, here] for layer, here in own], axis=1).min(axis=1)
-        most = np.concatenate([layer.high[:, here] for layer, here in own], axis=1).max(axis=1)
-        low, high = np.floor(least * size[0] + middle), np.ceil(most * size[0] + middle)
-        low, high = np.maximum(low, 0.0), np.minimum(high, size)
-        return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
 
     def _first(self, number: int, window: PixelWindow, axis: int, fallback: int) -> int:
         hits = self._hits(number, window, axis)
@@ -128,7 +119,10 @@ class Sight:
 
     def _hits(self, number: int, window: PixelWindow, axis: int) -> NDArray[np.int64]:
         """Rows (axis 1) or columns (axis 0) of a window of the fine picture that hold the thing."""
-        seen = rasterize(self.projected, *self.camera.picture_size(FINE_PX), window)
+        size = self.camera.picture_size(FINE_PX)
+        pyramid = window_pyramid(self.camera, size, window)
+        hair = project(self.camera, Occluders((), self.surfaces.hair), pyramid=pyramid)
+        seen = rasterize((self._solid, hair), *size, window)
         return np.flatnonzero((seen.things == number).any(axis=axis))
 
     def background(self, subject: str | None, distance_m: float) -> Background:

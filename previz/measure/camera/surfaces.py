@@ -12,6 +12,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.figure import Strands
 from previz.geometry.turned import ball, cylinder
+from previz.memory import remembered
 from previz.stage.stage import Array, Stage
 
 Index = NDArray[np.int64]
@@ -67,6 +68,13 @@ class Occluders:
         )
         return Occluders(self.parts, hair)
 
+    def only(self, number: int) -> Occluders:
+        """Those of one thing."""
+        return Occluders(
+            tuple(part for part in self.parts if part.number == number),
+            tuple(hair for hair in self.hair if hair.number == number),
+        )
+
     def without(self, numbers: Set[int]) -> Occluders:
         """The same without some things."""
         return Occluders(
@@ -78,11 +86,19 @@ class Occluders:
 def gather(stage: Stage) -> Occluders:
     """All opaque triangles of a stage, its emitting faces with them, and all hair."""
     hair = tuple(
-        _hair(stage.object_ids[thing.name], thing.strands)
+        _hair_once(stage.object_ids[thing.name], thing.strands)
         for thing in stage.things
         if thing.strands is not None and len(thing.strands.points)
     )
-    return Occluders(tuple(_part(number, mesh) for number, mesh in _meshes(stage)), hair)
+    return Occluders(tuple(_part_once(number, mesh) for number, mesh in _meshes(stage)), hair)
+
+
+def _hair_once(number: int, strands: Strands) -> Hair:
+    return remembered(("hair", number, strands), lambda: _hair(number, strands))
+
+
+def _part_once(number: int, mesh: Mesh) -> Part:
+    return remembered(("part", number, mesh), lambda: _part(number, mesh))
 
 
 def _hair(number: int, strands: Strands) -> Hair:
@@ -126,7 +142,13 @@ def _meshes(stage: Stage) -> Iterator[tuple[int, Mesh]]:
                 yield ids[thing.name], piece.mesh
     for emitter in stage.emitters:
         if not emitter.window and emitter.thing in ids:
-            yield ids[emitter.thing], face_mesh(emitter.shape)
+            yield ids[emitter.thing], _face_once(emitter.shape)
+
+
+def _face_once(shape: EmitterShape) -> Mesh:
+    measures = (shape.width_m, shape.height_m, shape.radius_m, shape.length_m)
+    key = ("face", shape.kind, shape.pose.tobytes(), *measures)
+    return remembered(key, lambda: face_mesh(shape))
 
 
 def face_mesh(shape: EmitterShape) -> Mesh:

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from previz.geometry.room import RoomShape
 from previz.measure.roles import practicals_of
+from previz.memory import remembered
 from previz.stage.stage import Array, Stage, StageCamera, Thing
 
 LOW_M = 0.03
@@ -54,7 +55,9 @@ class Outlines:
         """Hull of the part of a thing between two heights, within 2 mm; may be empty."""
         key = (thing.name, low_m, high_m)
         if key not in self._made:
-            self._made[key] = _outline(thing, low_m, high_m)
+            self._made[key] = remembered(
+                ("outline", thing, low_m, high_m), lambda: _outline(thing, low_m, high_m)
+            )
         return self._made[key]
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.memory import remembered
 from previz.physics.catchlight import (
     Cornea,
     clock_hours,
@@ -65,11 +66,16 @@ class Catchlight:
     hidden: Literal["", "off_cornea", "lids"]
 
 
+def eyes_of(stage: Stage, person: StagePerson) -> Eyes:
+    """The eyes of a person on a stage."""
+    thing = next((t for t in stage.things if t.name == f"people.{person.name}"), None)
+    return remembered(("eyes", thing, person), lambda: Eyes(thing, person))
+
+
 class Eyes:
     """Both eyes of a person, with the skin round them; made once for all cameras."""
 
-    def __init__(self, stage: Stage, person: StagePerson) -> None:
-        thing = next((t for t in stage.things if t.name == f"people.{person.name}"), None)
+    def __init__(self, thing: Thing | None, person: StagePerson) -> None:
         self.corneas = {side: _cornea(thing, person, side) for side in SIDES}
         self.skin = {side: Skin(thing, person.landmarks[f"eye_{side}"]) for side in SIDES}
 
@@ -81,8 +87,12 @@ class Eyes:
             for emitter in bright:
                 points = face_points(emitter.shape, self.corneas[side].centre_m)
                 if len(points):
-                    found.append(self._one(emitter.layer, side, points, camera))
+                    found.append(self._one_once(emitter.layer, side, points, camera))
         return tuple(found)
+
+    def _one_once(self, light: str, side: Side, points: Array, camera: StageCamera) -> Catchlight:
+        key = ("catchlight", self, light, side, points.tobytes(), camera.pose.tobytes())
+        return remembered(key, lambda: self._one(light, side, points, camera))
 
     def _one(self, light: str, side: Side, points: Array, camera: StageCamera) -> Catchlight:
         eye = self.corneas[side]
