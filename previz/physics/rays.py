@@ -50,16 +50,25 @@ def blocked(start: Array, way: Array, far: float, triangles: Array, clear: float
     """
     origin = triangles[:, 0]
     first, second = triangles[:, 1] - origin, triangles[:, 2] - origin
-    across = np.cross(way, second)
+    across = _cross(np.broadcast_to(way, second.shape), second)
     determinant = np.einsum("ij,ij->i", first, across)
     safe = np.where(np.abs(determinant) < 1e-18, np.inf, determinant)
     offset = start - origin
     u = np.einsum("ij,ij->i", offset, across) / safe
-    around = np.cross(offset, first)
+    around = _cross(offset, first)
     v = around @ way / safe
     along = np.einsum("ij,ij->i", second, around) / safe
     inside = (u >= 0.0) & (v >= 0.0) & (u + v <= 1.0)
     return bool((inside & (along > clear) & (along < far)).any())
+
+
+def _cross(a: Array, b: Array) -> Array:
+    """Cross products of rows (n, 3); several times quicker than numpy's on few of them."""
+    product = np.empty(a.shape)
+    product[:, 0] = a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]
+    product[:, 1] = a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2]
+    product[:, 2] = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return product
 
 
 def _on_plane(starts: Array, ways: Array) -> tuple[Array, Array, Array]:

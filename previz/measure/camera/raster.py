@@ -13,7 +13,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.camera.surfaces import Index, Occluders, Points
+from previz.measure.camera.pyramid import Pyramid, PixelWindow, whole_pyramid
+from previz.measure.camera.surfaces import Index, Points, Occluders
 from previz.stage.stage import Array, StageCamera
 
 NEAR_M = 0.02
@@ -21,58 +22,8 @@ MOST_PIXELS = 3_000_000
 """Pixels filled in one go; keeps memory below some 200 MB."""
 ON_EDGE_PX = 1e-6
 """A pixel's centre this near to an edge that two triangles share belongs to both."""
-BESIDE_PX = 8
-"""Hair is left out by its middle line: it is thinner than this many pixels, also close up."""
-
 Grid = NDArray[np.int32]
 Codes = NDArray[np.uint8]
-
-
-@dataclass(frozen=True)
-class PixelWindow:
-    """A part of the picture, pixels from the top left; right and bottom are not in it."""
-
-    left: int
-    top: int
-    right: int
-    bottom: int
-
-    @property
-    def shape(self) -> tuple[int, int]:
-        """Rows, columns."""
-        return max(self.bottom - self.top, 0), max(self.right - self.left, 0)
-
-
-@dataclass(frozen=True)
-class Pyramid:
-    """What a picture or a part of it takes in, from the lens on: slopes against the axis.
-
-    left, right  to the right, metres a metre ahead
-    low, high    upwards
-    """
-
-    left: float
-    right: float
-    low: float
-    high: float
-
-
-def whole_pyramid(camera: StageCamera) -> Pyramid:
-    """That of the frame, with a little more above and below, as heights are rounded to pixels."""
-    wide = float(0.5 * camera.sensor_width_m / camera.focal_length_m)
-    tall = wide * 1.02 / camera.aspect
-    return Pyramid(-wide, wide, -tall, tall)
-
-
-def window_pyramid(camera: StageCamera, size: tuple[int, int], window: PixelWindow) -> Pyramid:
-    """That of a window in a picture of some size, with a little more on every side."""
-    slope = float(camera.sensor_width_m / camera.focal_length_m / size[0])
-    return Pyramid(
-        left=(window.left - BESIDE_PX - 0.5 * size[0]) * slope,
-        right=(window.right + BESIDE_PX - 0.5 * size[0]) * slope,
-        low=(0.5 * size[1] - window.bottom - BESIDE_PX) * slope,
-        high=(0.5 * size[1] - window.top + BESIDE_PX) * slope,
-    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,31 +97,56 @@ def project(
     return Projected(x, y, inverse, np.concatenate(things), low, high)
 
 
-def bounds_of(
-    camera: StageCamera, surfaces: Occluders, size: tuple[int, int]
-) -> tuple[tuple[int, int], tuple[int, int]]:
-    """First and last column and row of a picture that surfaces might reach to.
+@dataclass(frozen=True)
+class Reach:
+    """Columns and rows of a picture that surfaces might reach to, and how far from the lens.
 
-    All of it where a point is not well before the lens.
+    The last of each is not in it; farthest_m is metres along the axis.
     """
+
+    across: tuple[int, int]
+    down: tuple[int, int]
+    farthest_m: float
+
+
+def reach_of(camera: StageCamera, surfaces: Occluders, size: tuple[int, int]) -> Reach:
+    """Reach of surfaces; the whole picture where a point is not well before the lens."""
     turn = camera.pose[:3, :3] * (1.0, 1.0, -1.0)
     scale = float(camera.focal_length_m / camera.sensor_width_m * size[0])
-    lows, highs = [], []
+    lows, highs, nearest_m, farthest_m = [], [], np.inf, 0.0
     clouds = [(part.points, 0.0) for part in surfaces.parts]
     clouds += [(end, float(h.radius.max(initial=0.0))) for h in surfaces.hair for end in h.ends]
     for points, radius in clouds:
         x, y, z = _local(points, camera, turn)
-        if z.min(initial=np.inf) < NEAR_M:
-            return (0, size[0]), (0, size[1])
-        for_one = np.stack([x / z, -y / z]) * scale
-        beside = radius / float(z.min(initial=np.inf)) * scale
-        lows.append(for_one.min(axis=1, initial=np.inf) - beside)
-        highs.append(for_one.max(axis=1, initial=-np.inf) + beside)
+        nearest_m = min(nearest_m, float(z.min(initial=np.inf)))
+        farthest_m = max(farthest_m, float(z.max(initial=0.0)))
+        if nearest_m < NEAR_M:
+            continue
+        at = np.stack([x / z, -y / z]) * scale
+        beside = radius / nearest_m * scale
+        lows.append(at.min(axis=1, initial=np.inf) - beside)
+        highs.append(at.max(axis=1, initial=-np.inf) + beside)
+    # More than the rounding of single precision anywhere in a room.
+    farthest_m += 1e-3
+    if nearest_m < NEAR_M:
+        return Reach((0, size[0]), (0, size[1]), farthest_m)
     middle = 0.5 * np.asarray(size)
-    # A pixel more, for the rounding of single precision.
     low = np.clip(np.floor(np.min(lows, axis=0) + middle) - 1, 0, size)
     high = np.clip(np.ceil(np.max(highs, axis=0) + middle) + 1, 0, size)
-    return (int(low[0]), int(high[0])), (int(low[1]), int(high[1]))
+    return Reach((int(low[0]), int(high[0])), (int(low[1]), int(high[1])), farthest_m)
+
+
+def nearer_than(projected: Projected, far_m: float) -> Projected:
+    """Those triangles of which something is nearer: no others hide what is nearer still."""
+    some = projected.inverse.max(axis=0, initial=0.0) > 1.0 / far_m
+    return Projected(
+        projected.x[:, some],
+        projected.y[:, some],
+        projected.inverse[:, some],
+        projected.things[some],
+        projected.low[:, some],
+        projected.high[:, some],
+    )
 
 
 def _local(points: Points, camera: StageCamera, turn: Array) -> Points:

@@ -8,14 +8,14 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.measure.camera.pyramid import PixelWindow, window_pyramid
 from previz.measure.camera.raster import (
     Projected,
     Seen,
-    PixelWindow,
-    bounds_of,
+    nearer_than,
     project,
     rasterize,
-    window_pyramid,
+    reach_of,
 )
 from previz.measure.camera.surfaces import Occluders
 from previz.stage.stage import Array, Stage, StageCamera
@@ -99,31 +99,15 @@ class Sight:
         left, right = int(columns[0]) * _STEP, (int(columns[-1]) + 1) * _STEP
         width, height = self.camera.picture_size(FINE_PX)
         number, far = self.stage.object_ids[thing], _WITHIN_PX
-        across, down = bounds_of(self.camera, self.surfaces.only(number), (width, height))
-        top = self._first(number, PixelWindow(across[0], down[0], across[1], top + far), 1, top)
-        bottom = self._last(number, PixelWindow(across[0], bottom - far, across[1], down[1]), 1, bottom)
-        left = self._first(number, PixelWindow(across[0], down[0], left + far, down[1]), 0, left)
-        right = self._last(number, PixelWindow(right - far, down[0], across[1], down[1]), 0, right)
+        reach = reach_of(self.camera, self.surfaces.only(number), (width, height))
+        (first, last), (high, low) = reach.across, reach.down
+        edge = _Edge(self, number, nearer_than(self._solid, reach.farthest_m))
+        top = edge.first(PixelWindow(first, high, last, top + far), 1, top)
+        bottom = edge.last(PixelWindow(first, bottom - far, last, low), 1, bottom)
+        left = edge.first(PixelWindow(first, high, left + far, low), 0, left)
+        right = edge.last(PixelWindow(right - far, high, last, low), 0, right)
         x, y = 100.0 / width, 100.0 / height
         return Box(left * x, top * y, right * x, bottom * y)
-
-    def _first(self, number: int, window: PixelWindow, axis: int, fallback: int) -> int:
-        hits = self._hits(number, window, axis)
-        start = window.top if axis else window.left
-        return start + int(hits[0]) if len(hits) else fallback
-
-    def _last(self, number: int, window: PixelWindow, axis: int, fallback: int) -> int:
-        hits = self._hits(number, window, axis)
-        start = window.top if axis else window.left
-        return start + int(hits[-1]) + 1 if len(hits) else fallback
-
-    def _hits(self, number: int, window: PixelWindow, axis: int) -> NDArray[np.int64]:
-        """Rows (axis 1) or columns (axis 0) of a window of the fine picture that hold the thing."""
-        size = self.camera.picture_size(FINE_PX)
-        pyramid = window_pyramid(self.camera, size, window)
-        hair = project(self.camera, Occluders((), self.surfaces.hair), pyramid=pyramid)
-        seen = rasterize((self._solid, hair), *size, window)
-        return np.flatnonzero((seen.things == number).any(axis=axis))
 
     def background(self, subject: str | None, distance_m: float) -> Background:
         """What is behind a person (`subject`, with their seat) farther than `distance_m`."""
@@ -141,6 +125,38 @@ class Sight:
             median_m=float(np.median(values)),
             farthest_m=float(values.max()),
         )
+
+
+@dataclass(frozen=True, eq=False)
+class _Edge:
+    """Looks for the edges of one thing in windows of the fine picture, row or column by its axis.
+
+    number  of the thing
+    solid   all triangles that it or what hides it is made of, but for hair
+    """
+
+    sight: Sight
+    number: int
+    solid: Projected
+
+    def first(self, window: PixelWindow, axis: int, fallback: int) -> int:
+        hits = self._hits(window, axis)
+        start = window.top if axis else window.left
+        return start + int(hits[0]) if len(hits) else fallback
+
+    def last(self, window: PixelWindow, axis: int, fallback: int) -> int:
+        hits = self._hits(window, axis)
+        start = window.top if axis else window.left
+        return start + int(hits[-1]) + 1 if len(hits) else fallback
+
+    def _hits(self, window: PixelWindow, axis: int) -> NDArray[np.int64]:
+        """Rows (axis 1) or columns (axis 0) of a window that hold the thing."""
+        camera = self.sight.camera
+        size = camera.picture_size(FINE_PX)
+        pyramid = window_pyramid(camera, size, window)
+        hair = project(camera, Occluders((), self.sight.surfaces.hair), pyramid=pyramid)
+        seen = rasterize((self.solid, hair), *size, window)
+        return np.flatnonzero((seen.things == self.number).any(axis=axis))
 
 
 def see(stage: Stage, camera: StageCamera, surfaces: Occluders) -> Sight:
