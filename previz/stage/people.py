@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextvars import copy_context
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypeVar
 
 import numpy as np
 
@@ -23,6 +28,8 @@ from previz.stage.furnishing import seed_of, shape_parameters
 from previz.stage.placing import applied, placed, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
+
+T = TypeVar("T")
 
 GARMENTS = ("shirt", "jumper", "jacket", "dress")
 CLIP_BELOW_CHIN_M = 0.17  # where a clip-on microphone sits: common practice, no source
@@ -133,21 +140,35 @@ class Cast:
 
     def looking(self, targets: Mapping[str, Array]) -> tuple[list[Thing], dict[str, StagePerson]]:
         """Bodies looking at their targets, with their seats, and where their landmarks are."""
+        poses = {name: _looking_at(s, targets.get(name)) for name, s in self.sitters.items()}
+        fresh = [n for n, p in poses.items() if n not in self._built or self._built[n][0] != p]
+        works = [partial(_built, name, self.sitters[name], poses[name]) for name in fresh]
+        for name, built in zip(fresh, side_by_side(works), strict=True):
+            self._built[name] = poses[name], *built
         things: list[Thing] = []
         people: dict[str, StagePerson] = {}
         for name, sitter in self.sitters.items():
-            body, people[name] = self._body(name, sitter, targets.get(name))
+            _, body, people[name] = self._built[name]
             things += [body] if sitter.seat is None else [body, sitter.seat]
         return things, people
 
-    def _body(self, name: str, sitter: Sitter, target_m: Array | None) -> tuple[Thing, StagePerson]:
-        pose = sitter.pose
-        if target_m is not None:
-            target = applied(np.asarray(np.linalg.inv(sitter.matrix), float), target_m)
-            pose = replace(pose, gaze_target=(float(target[0]), float(target[1]), float(target[2])))
-        if name not in self._built or self._built[name][0] != pose:
-            self._built[name] = pose, *_built(name, sitter, pose)
-        return self._built[name][1:]
+
+def side_by_side(works: Sequence[Callable[[], T]]) -> list[T]:
+    """What each gives, in order. Several share the processors: numpy lets go of Python's lock."""
+    if len(works) < 2:
+        return [work() for work in works]
+    with ThreadPoolExecutor(min(len(works), os.cpu_count() or 1)) as pool:
+        # Each goes on with the memory that is present here.
+        begun = [pool.submit(copy_context().run, work) for work in works]
+        return [one.result() for one in begun]
+
+
+def _looking_at(sitter: Sitter, target_m: Array | None) -> Pose:
+    if target_m is None:
+        return sitter.pose
+    target = applied(np.asarray(np.linalg.inv(sitter.matrix), float), target_m)
+    towards = (float(target[0]), float(target[1]), float(target[2]))
+    return replace(sitter.pose, gaze_target=towards)
 
 
 def _built(name: str, sitter: Sitter, pose: Pose) -> tuple[Thing, StagePerson]:

@@ -33,6 +33,7 @@ from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
 from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
+from previz.memory import remembered
 
 TEETH = np.array([0.50, 0.46, 0.38])
 TONGUE = np.array([0.30, 0.09, 0.08])
@@ -137,19 +138,8 @@ class _Work:
         data = self.data
         n = data.ranges["body"][1]
         rest, moved = self.at_rest[:n], self.moved[:n]
-        tone = skin.paint(
-            data,
-            self.rest.vertices,
-            self.figure.skin,
-            self.figure.sex == "male",
-            float(np.clip((self.figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
-            self.figure.seed,
-        )
-        if self.figure.hair not in ("bald", "covered"):
-            hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
-            edge = hairline(data) + 0.004 * skin.noise(self.rest.vertices[:n], 0.010, 41)
-            shade = np.clip((edge + 0.004) / 0.022, 0.0, 1.0)[:, None]
-            tone = tone + 0.95 * shade * (hue - tone)
+        # The same however they sit and wherever they look.
+        tone = remembered(("tone", self.rest, self.figure), self._tone)
         packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
         used, step, corners = _bare(data)
         packed = step(
@@ -158,6 +148,25 @@ class _Work:
         faces, (packed,) = cut(corners, packed[:, 10], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
         return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 9])
+
+    def _tone(self) -> Array:
+        """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
+        data, figure = self.data, self.figure
+        tone = skin.paint(
+            data,
+            self.rest.vertices,
+            figure.skin,
+            figure.sex == "male",
+            float(np.clip((figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
+            figure.seed,
+        )
+        if figure.hair in ("bald", "covered"):
+            return tone
+        hue = np.array(hairs.PIGMENTS[figure.hair_colour][2])
+        n = data.ranges["body"][1]
+        edge = hairline(data) + 0.004 * skin.noise(self.rest.vertices[:n], 0.010, 41)
+        shade = np.clip((edge + 0.004) / 0.022, 0.0, 1.0)[:, None]
+        return np.asarray(tone + 0.95 * shade * (hue - tone))
 
     def hair(self, visible: _Skin) -> tuple[list[Piece], Strands | None]:
         """Hair as one mesh and as strands: two pictures of the same groom."""
