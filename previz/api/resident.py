@@ -46,6 +46,7 @@ class Resident:
         self._memory, self._lock = Memory(), Lock()
         self._measured, self._measuring_lock = Memory(), Lock()
         self._marks: Marks | None = None
+        self._followed: set[Path] = set()
         self._layered: Layered | None = None
         self.update()
 
@@ -96,25 +97,29 @@ class Resident:
             return check_scene(wanted)
 
     def _open(self) -> None:
-        # Should this fail before all files are known, the next update must not wait for a change.
+        # Whoever is stopped half-way, or finds no catalogue, has to look again.
         self._marks = None
         catalog = Catalog.load(self._catalog_folder)
-        layered, draft, self._marks = self._read(catalog)
-        opened = open_draft(draft, catalog, self.settings)
-        self.opened, self._layered = opened, layered
+        layered, draft, marks = self._read(catalog)
+        try:
+            opened = open_draft(draft, catalog, self.settings)
+        except PrevizError:
+            self._marks = marks
+            raise
+        self.opened, self._layered, self._marks = opened, layered, marks
 
     def _read(self, catalog: Catalog) -> tuple[Layered, SceneDraft, Marks]:
         """The scene as read, and marks of all files behind it, taken before it was."""
-        known = {self.path}
+        known = {self.path, *self._followed}
         for _ in range(MOST_READINGS):
             marks = marks_of(known)
             layered = read_layers(self.path)
             draft = draft_of(layered, catalog, self.settings)
-            needed = files_behind(draft, layered.sought, catalog)
-            if needed <= known:
+            self._followed = files_behind(draft, layered.sought, catalog)
+            if self._followed <= known:
                 break
-            known = needed | {self.path}
-        return layered, draft, marks
+            known = {self.path, *self._followed}
+        return layered, draft, {path: marks[path] for path in self._followed & known}
 
     def _change(self, before: OpenScene | None, wrong: tuple[Problem, ...]) -> Change:
         assert self.opened is not None

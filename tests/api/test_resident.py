@@ -313,3 +313,27 @@ def test_a_file_at_rest_is_told_by_its_stamp_and_not_read(tmp_path: Path, monkey
     os.utime(path)
     assert resident.update() == Change() and path in reads
     assert resident.opened is opened
+
+
+def test_who_is_stopped_while_opening_opens_the_next_time(tmp_path, monkeypatch, same) -> None:
+    path = write(tmp_path, SCENE)
+    resident = Resident(path)
+    write(tmp_path, SCENE.replace("dimmer_pct: 40", "dimmer_pct: 44"))
+    with monkeypatch.context() as stopped, pytest.raises(KeyboardInterrupt):
+        stopped.setattr("previz.api.resident.open_draft", _stop)
+        resident.update()
+    assert resident.update() == Change(powers=("key",))
+    same(resident.opened, api.open_scene(path))
+
+
+def _stop(*_: object) -> None:
+    raise KeyboardInterrupt
+
+
+def test_a_missing_catalogue_is_told_and_found_when_it_is_there(tmp_path: Path) -> None:
+    path = write(tmp_path, SCENE)
+    catalog = tmp_path / "catalog"
+    resident = Resident(path, catalog_folder=catalog)
+    assert resident.opened is None and "catalog" in str(resident.problems[0])
+    catalog.mkdir()
+    assert resident.update().everything and resident.problems == ()
