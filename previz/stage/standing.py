@@ -8,7 +8,7 @@ from __future__ import annotations
 from previz.geometry.people.figure import Strands
 from previz.geometry.piece import Piece, moved
 from previz.memory import remembered
-from previz.stage.stage import Array, Kind, Thing
+from previz.stage.stage import Array, Thing, ThingKind
 
 Pieces = tuple[Piece, ...]
 
@@ -20,7 +20,7 @@ def stood(pieces: Pieces, matrix: Array) -> Pieces:
 
 def standing(
     name: str,
-    kind: Kind,
+    kind: ThingKind,
     pieces: Pieces,
     strands: Strands | None = None,
     owner: str | None = None,

@@ -13,8 +13,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.camera.pyramid import Pyramid, PixelWindow, whole_pyramid
-from previz.measure.camera.surfaces import Index, Points, Occluders
+from previz.measure.camera.pyramid import PixelWindow, Pyramid, whole_pyramid
+from previz.measure.camera.surfaces import Index, Occluders, Points
 from previz.stage.stage import Array, StageCamera
 
 NEAR_M = 0.02

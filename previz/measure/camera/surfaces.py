@@ -97,7 +97,7 @@ def _hair_once(number: int, strands: Strands) -> Hair:
     return remembered(("hair", number, strands), lambda: _hair(number, strands))
 
 
-def _part_once(number: int, mesh: Mesh) -> Part:
+def _part_once(number: int, mesh: Mesh) -> OccluderPart:
     return remembered(("part", number, mesh), lambda: _part(number, mesh))
 
 
