@@ -102,6 +102,19 @@ def test_a_lut_is_laid_over_the_picture(tmp_path):
     assert view_problem(lut, Place(lut)) is None
 
 
+def test_a_lut_that_was_edited_is_another(tmp_path):
+    """Also where it keeps its name: a scene is kept open while its files are worked on."""
+    grey = np.full((2, 2, 3), 0.2, np.float32)
+    corners = [(r, g, b) for b in (0, 1) for g in (0, 1) for r in (0, 1)]
+    lines = "\n".join("{} {} {}".format(*corner) for corner in corners)
+    lut = cube(tmp_path / "own.cube", f"LUT_3D_SIZE 2\n{lines}\n")
+    before = develop(grey, "video", lut)[0, 0]
+    cube(lut, f"LUT_3D_SIZE 2\n{lines.replace('1', '0.5')}\n")
+    assert develop(grey, "video", lut)[0, 0] == pytest.approx(before / 2.0, abs=1.0)
+    cube(lut, "LUT_3D_SIZE two\n")
+    assert "cannot be read" in str(view_problem(lut, Place(lut)))
+
+
 def test_a_broken_lut_is_one_line(tmp_path):
     lut = cube(tmp_path / "broken.cube", "LUT_3D_SIZE two\n")
     problem = view_problem(lut, Place(tmp_path / "scene.yaml", 3, 8))

@@ -217,3 +217,12 @@ def test_the_head_of_a_file_is_one_line_of_json(home: Path) -> None:
     assert first + b"\n" == cache.FIRST
     places = json.loads(head)["arrays"]
     assert all(offset % cache.ALIGNED == 0 for _, _, offset in places.values())
+
+
+def test_nothing_is_written_where_nothing_shall_be(home: Path) -> None:
+    with cache.nothing_written():
+        cache.keep("things", "a", ARRAYS, 3)
+    assert not home.exists()
+    cache.keep("things", "a", ARRAYS, 3)
+    with cache.nothing_written():
+        assert_whole(cache.load("things", "a"))
