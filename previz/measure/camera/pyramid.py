@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from previz.stage.stage import StageCamera
 
 BESIDE_PX = 8
-"""Hair is left out by its middle line: it is thinner than this many pixels, also close up."""
+"""Hair is left out by its middle line: also close up it is thinner than this, an estimate."""
 
 
 @dataclass(frozen=True)
