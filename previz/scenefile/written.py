@@ -100,7 +100,7 @@ def _text(value: str, quote: str) -> str:
     is_word = _PLAIN.fullmatch(value) or MOMENT.fullmatch(value)
     if not quote and is_word and resolve(value) == value:
         return value
-    escaped = json.dumps(value, ensure_ascii=False)
+    escaped = json.dumps(value, ensure_ascii=False, allow_nan=False)
     return UNREADABLE.sub(_escaped, escaped)
 
 
