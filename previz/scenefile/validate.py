@@ -134,7 +134,8 @@ class _Rounds:
         _, value, node = self._locate(detail)
         if detail["type"] != "too_short" or not isinstance(value, list):
             return False
-        return len(value) >= min(shape.get("minItems", 0) for shape in shapes(node))
+        fewest: int = min(shape.get("minItems", 0) for shape in shapes(node))
+        return len(value) >= fewest
 
     def _is_news(self, fault: Fault) -> bool:
         trail = fault.trail
