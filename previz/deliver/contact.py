@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from previz.deliver.sheet import Cell, Group, Sheet
 from previz.stage.moving.move import StageMove
-from previz.telling.moves import frame_rows, moment, move_line
+from previz.stage.words import in_short
+from previz.telling.moves import frame_rows, moment
 
 MOST_FRAMES = 12
 ON_A_PAGE = 6
@@ -43,5 +44,5 @@ def sheet_of(
         )
         for page in pages
     )
-    said = f"Move {move.name}: {move_line(move)}"
+    said = f"Move {move.name}: {in_short(move)}"
     return Sheet(title, said, groups, foot, cautions)

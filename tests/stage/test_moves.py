@@ -142,7 +142,8 @@ def test_a_zoom_grows_evenly_and_the_stop_follows_in_proportion(move: Build) -> 
 
 
 def test_a_focus_pull_goes_from_eye_to_eye_and_moves_nothing_else(move: Build) -> None:
-    pull = move("focus_pull", "{at_s: 2, focus: eye}, {at_s: 4, focus: host}")
+    behind = "people.host.at_m=[0.4, 1.5]"
+    pull = move("focus_pull", "{at_s: 2, focus: eye}, {at_s: 4, focus: host}", "", behind)
     first, last = pull.camera_at(0.0), pull.camera_at(6.0)
     host = min(last.axis_distance(pull.people["host"].landmarks[f"eye_{s}"])
                for s in ("left", "right"))  # fmt: skip
@@ -152,6 +153,18 @@ def test_a_focus_pull_goes_from_eye_to_eye_and_moves_nothing_else(move: Build) -
     np.testing.assert_array_equal(first.pose, last.pose)
     middle = pull.camera_at(3.0).focus_distance_m
     assert 1.0 / middle == pytest.approx((1.0 / first.focus_distance_m + 1.0 / host) / 2.0)
+
+
+def test_focus_on_whom_the_camera_turns_away_from_stays_as_at_the_corner_of_the_picture(
+    move: Build,
+) -> None:
+    away = move("pan_and_tilt", "{at_s: 6, pan_deg: 170}")
+    start, end = away.camera_at(0.0), away.camera_at(6.0)
+    corner = np.hypot(start.sensor_width_m, start.sensor_height_m) / 2.0 / start.focal_length_m
+    eyes = away.people["guest"].landmarks
+    near = min(np.linalg.norm(eyes[f"eye_{s}"] - end.position_m) for s in ("left", "right"))
+    assert end.focus_distance_m == pytest.approx(near / np.hypot(1.0, corner))
+    assert end.focus_distance_m < start.focus_distance_m
 
 
 def test_a_walk_sways_by_no_more_than_it_says_and_alike_every_time(move: Build) -> None:

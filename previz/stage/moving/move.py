@@ -137,15 +137,14 @@ class StageMove:
         pans = np.unwrap([pan for pan, _ in directions]).tolist()
         tilts = [tilt for _, tilt in directions]
         pan, tilt = value_at(self.aiming, pans, time_s), value_at(self.aiming, tilts, time_s)
-        pose = looking(position, position + _along(pan, tilt))
-        return replace(
+        placed = replace(
             self.before,
-            pose=pose,
+            pose=looking(position, position + _along(pan, tilt)),
             focal_length_m=mm_to_m(glass.focal_length_mm),
             f_number=glass.f_number,
             t_number=glass.t_number,
-            focus_distance_m=self._focus_m(pose, time_s),
         )
+        return replace(placed, focus_distance_m=self._focus_m(placed, time_s))
 
     def _direction(
         self, aim: Aim, position: Array, focal_mm: float, time_s: float
@@ -159,15 +158,23 @@ class StageMove:
         glass = glass_of(self.setup.kit, focal_mm, self.f_numbers.at(time_s))
         return _angles(-pose_on(self.setup, glass, position, aim.point_m)[:3, 2])
 
-    def _focus_m(self, pose: Array, time_s: float) -> float:
+    def _focus_m(self, placed: StageCamera, time_s: float) -> float:
         """Focus distance. A focus ring turns evenly in one over the distance: an estimate."""
-        wanted = [self._distance_m(focus, pose) for focus in self.focuses]
+        wanted = [self._distance_m(focus, placed) for focus in self.focuses]
         return 1.0 / value_at(self.focusing, [1.0 / distance for distance in wanted], time_s)
 
-    def _distance_m(self, focus: Focus, pose: Array) -> float:
+    def _distance_m(self, focus: Focus, placed: StageCamera) -> float:
+        """Along the lens axis; whoever is out of the picture is focused on as at its corner."""
         if focus.person is None:
             return max(focus.distance_m, NEAREST_FOCUS_M)
-        return max(to_nearer_eye_m(pose, self.people[focus.person]), NEAREST_FOCUS_M)
+        person = self.people[focus.person]
+        corner = math.hypot(placed.sensor_width_m, placed.sensor_height_m) / 2.0
+        at_corner = placed.focal_length_m / math.hypot(placed.focal_length_m, corner)
+        away = min(
+            float(np.linalg.norm(person.landmarks[eye] - placed.position_m))
+            for eye in ("eye_left", "eye_right")
+        )
+        return max(to_nearer_eye_m(placed.pose, person), away * at_corner, NEAREST_FOCUS_M)
 
 
 def _along(pan: float, tilt: float) -> Array:
