@@ -13,7 +13,7 @@ from previz.api.pipeline import photograph
 from previz.api.progress import Progress
 from previz.api.white import card_light, white_of
 from previz.render.backends import open_back_end
-from previz.render.contract import Image, Settings
+from previz.render.contract import Image, RenderSettings
 from previz.render.denoise import Denoiser
 from previz.render.qualities import passes
 from previz.stage.stage import StageCamera
@@ -87,7 +87,7 @@ class TracedFrames:
         # The renderer asks the stage for a camera by name: it finds the one that is wanted now.
         self._cameras[camera.name] = camera
         width, height = camera.picture_size(width_px)
-        settings = Settings(width, height, self._samples, seed=self._opened.stage.seed)
+        settings = RenderSettings(width, height, self._samples, seed=self._opened.stage.seed)
         exposing = self._renderer.expose(camera.name, settings)
         for step in passes(self._samples, 0, width * height, self._back_end.pass_paths):
             exposing.advance(step)
