@@ -76,13 +76,15 @@ def film_moves(
     moves = _wanted(opened, options.name)
     folder = writable_folder(Path(options.out or default_folder(opened.path) / "moves"))
     files: list[Path] = []
-    frames = 0
-    for move in moves:
+    frames, drawer, drawn = 0, None, ""
+    for move in sorted(moves, key=lambda move: move.before.name):
         for finding in _findings(opened, move):
             watch.say(finding.message)
-        drawer = drawer_for(
-            opened, move.before.name, watch, variant=options.variant, samples=options.samples
-        )
+        if drawer is None or drawn != move.before.name:
+            drawn = move.before.name
+            drawer = drawer_for(
+                opened, drawn, watch, variant=options.variant, samples=options.samples
+            )
         filming = Filming(opened, move, drawer, options, watch)
         files += filming.write(folder)
         frames += filming.drawn

@@ -26,7 +26,7 @@ moves:
 """
 
 
-class Heights:
+class Bearings:
     """A drawer whose light is the bearing of the camera, and which keeps what it was asked."""
 
     usual_width_px = 64
@@ -34,6 +34,7 @@ class Heights:
 
     def __init__(self) -> None:
         self.asked: list[StageCamera] = []
+        self.made_for: list[str] = []
 
     def light(self, camera: StageCamera, width_px: int) -> np.ndarray:
         self.asked.append(camera)
@@ -53,9 +54,14 @@ def opened(tmp_path: Path, mannequins: None, plain: str) -> api.OpenScene:
 
 
 @pytest.fixture
-def drawn(monkeypatch: pytest.MonkeyPatch) -> Heights:
-    drawer = Heights()
-    monkeypatch.setattr(moving, "drawer_for", lambda *_, **__: drawer)
+def drawn(monkeypatch: pytest.MonkeyPatch) -> Bearings:
+    drawer = Bearings()
+
+    def made(_opened: object, camera: str, *_: object, **__: object) -> Bearings:
+        drawer.made_for.append(camera)
+        return drawer
+
+    monkeypatch.setattr(moving, "drawer_for", made)
     return drawer
 
 
@@ -74,7 +80,7 @@ class Told(api.Silence):
 
 
 def test_every_move_becomes_a_film_and_a_sheet(
-    opened: api.OpenScene, drawn: Heights, tmp_path: Path
+    opened: api.OpenScene, drawn: Bearings, tmp_path: Path
 ) -> None:
     told = Told()
     made = api.film_moves(opened, api.MoveOptions(out=tmp_path / "o"), told)
@@ -84,6 +90,7 @@ def test_every_move_becomes_a_film_and_a_sheet(
     ]  # fmt: skip
     assert all(file.stat().st_size > 0 for file in made.files)
     assert made.frames == 25 + 10 == len(drawn.asked)
+    assert drawn.made_for == ["A"], "a set is loaded once for all moves of a camera"
     assert told.steps == [*range(1, 26), *range(1, 11)]
     with av.open(str(made.files[0])) as film:
         assert film.streams.video[0].average_rate == 25
@@ -93,7 +100,7 @@ def test_every_move_becomes_a_film_and_a_sheet(
     assert made.files[2].read_bytes().startswith(b"%PDF")
 
 
-def test_frames_are_the_camera_at_their_times(opened: api.OpenScene, drawn: Heights) -> None:
+def test_frames_are_the_camera_at_their_times(opened: api.OpenScene, drawn: Bearings) -> None:
     move = opened.stage.moves["push"]
     api.film_moves(opened, api.MoveOptions("push", out=opened.folder / "o"))
     for number, camera in enumerate(drawn.asked):
@@ -101,7 +108,7 @@ def test_frames_are_the_camera_at_their_times(opened: api.OpenScene, drawn: Heig
 
 
 def test_a_sheet_alone_draws_its_own_frames_and_no_film(
-    opened: api.OpenScene, drawn: Heights, tmp_path: Path
+    opened: api.OpenScene, drawn: Bearings, tmp_path: Path
 ) -> None:
     made = api.film_moves(opened, api.MoveOptions("push", out=tmp_path / "o", film=False))
     assert [file.suffix for file in made.files] == [".png", ".pdf"]
@@ -111,7 +118,7 @@ def test_a_sheet_alone_draws_its_own_frames_and_no_film(
 
 
 def test_slow_motion_takes_more_frames_and_plays_at_the_programmes_rate(
-    opened: api.OpenScene, drawn: Heights, tmp_path: Path
+    opened: api.OpenScene, drawn: Bearings, tmp_path: Path
 ) -> None:
     slow = api.open_scene(opened.path, ("A.fps=50", "A.mode=hd"))
     made = api.film_moves(slow, api.MoveOptions("push", out=tmp_path / "o"))
@@ -121,7 +128,7 @@ def test_slow_motion_takes_more_frames_and_plays_at_the_programmes_rate(
 
 
 def test_a_smear_is_the_mean_of_the_light_while_the_shutter_is_open(
-    opened: api.OpenScene, drawn: Heights
+    opened: api.OpenScene, drawn: Bearings
 ) -> None:
     move = opened.stage.moves["whip"]
     filming = moving.Filming(opened, move, drawn, api.MoveOptions(motion_blur=True), Told())
@@ -151,14 +158,14 @@ def test_sub_frames_share_out_the_shutter_by_how_far_things_go(opened: api.OpenS
 
 
 def test_what_is_wrong_with_a_move_is_told_first(
-    opened: api.OpenScene, drawn: Heights, tmp_path: Path
+    opened: api.OpenScene, drawn: Bearings, tmp_path: Path
 ) -> None:
     told = Told()
     api.film_moves(opened, api.MoveOptions("whip", out=tmp_path / "o", film=False), told)
     assert any("may strobe" in text for text in told.said)
 
 
-def test_a_stop_leaves_no_film(opened: api.OpenScene, drawn: Heights, tmp_path: Path) -> None:
+def test_a_stop_leaves_no_film(opened: api.OpenScene, drawn: Bearings, tmp_path: Path) -> None:
     class Stops(Told):
         def advance(self, done: int) -> None:
             if done == 7:
