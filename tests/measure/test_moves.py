@@ -11,6 +11,7 @@ from previz.api import open_scene
 from previz.measure.gear.floor import Outlines
 from previz.measure.moving.numbers import MoveNumbers, measure_move
 from previz.measure.moving.sharpness import subject_at
+from previz.memory import Memory
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 HOST = "people.host={at_m: [0.4, 1.6], seat: stool, stature_cm: 170}"
@@ -126,3 +127,18 @@ def test_speed_is_that_along_the_way(numbers: Numbers) -> None:
     assert found.fastest.value == pytest.approx(0.375, rel=0.01)
     assert found.fastest.at_s == pytest.approx(2.0, abs=0.1)
     assert found.crossing is None, "it follows the guest"
+
+
+def test_a_move_is_measured_anew_only_when_something_it_rests_on_is_another(
+    numbers: Numbers,
+) -> None:
+    memory, keys = Memory(), "{at_s: 4, at_m: [0, -1.9]}"
+    with memory.round():
+        first = numbers("dolly", keys)
+        assert numbers("dolly", keys, "title=Another") is first
+        assert numbers("dolly", keys, "rules.aisle_min_m=1") is first
+        for setting in ("desk.at_m=[1.4, -2.5]", "A.f_number=5.6", "guest.at_m=[0, 0.1]",
+                        "room.width_m=5", "moves.m.duration_s=5"):  # fmt: skip
+            other = numbers("dolly", keys, setting)
+            assert other is not first, setting
+    assert numbers("dolly", keys) is not first, "nothing is kept without a memory"

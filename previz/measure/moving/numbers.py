@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from previz.measure.gear.floor import Outlines
 from previz.measure.moving.clearance import Passing, passings
 from previz.measure.moving.pace import Fastest, fastest_m_s, quickest_crossing_s
 from previz.measure.moving.sharpness import Close, Soft, closest_focus, soft_stretches
+from previz.memory import remembered
 from previz.stage.moving.move import StageMove
 from previz.stage.stage import Stage
 
@@ -25,7 +26,7 @@ class MoveNumbers:
     crossing  quickest time on the screen in which the picture goes by in a pan; None: no pan
     """
 
-    move: StageMove
+    move: StageMove = field(repr=False)
     passings: tuple[Passing, ...]
     soft: tuple[Soft, ...]
     closest: Close
@@ -34,7 +35,14 @@ class MoveNumbers:
 
 
 def measure_move(stage: Stage, outlines: Outlines, move: StageMove) -> MoveNumbers:
-    """Measure one move."""
+    """Measure one move, once for all that it rests on."""
+    shape = stage.room.shape
+    floor = None if shape is None else np.asarray(shape.corners_m, float).tobytes()
+    key = ("move", move.rests_on, stage.things, floor, repr(stage.programme))
+    return remembered(key, lambda: _measured(stage, outlines, move))
+
+
+def _measured(stage: Stage, outlines: Outlines, move: StageMove) -> MoveNumbers:
     looks = min(max(math.ceil(move.duration_s / LOOK_EVERY_S), 4), MOST_LOOKS)
     times = [float(t) for t in np.linspace(0.0, move.duration_s, looks + 1)]
     return MoveNumbers(

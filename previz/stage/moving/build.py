@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from typing import TypeVar
 
 import numpy as np
@@ -60,8 +60,21 @@ def _built(
         focuses=focuses,
         focal_lengths_mm=in_proportion(*_track(move, lambda key: key.focal_length_mm, focal)),
         f_numbers=in_proportion(*_track(move, lambda key: key.f_number, stop)),
-        people=dict(people),
+        people=people,
+        rests_on=(
+            name,
+            repr(move),
+            scene.seed,
+            *_told(before),
+            repr(setup),
+            tuple(people.items()),
+        ),
     )
+
+
+def _told(camera: StageCamera) -> Iterator[Hashable]:
+    for name, value in vars(camera).items():
+        yield value.tobytes() if name == "pose" else value
 
 
 def _track(

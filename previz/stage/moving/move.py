@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -93,9 +93,9 @@ class Focus:
 class StageMove:
     """One camera move, ready to be filmed.
 
-    before   the camera as it stands without the move; `setup` how it is set up
-    aims     what each key of `aiming` aims at, focuses those of `focusing`
-    fps      frames that the camera takes in a second
+    before    the camera as it stands without the move; `setup` how it is set up
+    aims      what each key of `aiming` aims at, focuses those of `focusing`
+    rests_on  everything that it was built from: two moves of the same are the same
     """
 
     name: str
@@ -110,7 +110,8 @@ class StageMove:
     focuses: tuple[Focus, ...]
     focal_lengths_mm: Scalars
     f_numbers: Scalars
-    people: dict[str, StagePerson]
+    people: Mapping[str, StagePerson]
+    rests_on: Hashable
 
     @property
     def fps(self) -> float:
