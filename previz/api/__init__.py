@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from previz.api.daytime import render_hours
     from previz.api.light import read_light
     from previz.api.measuring import answers, check_scene, measure_scene
+    from previz.api.moving import Filmed, MoveOptions, film_moves
     from previz.api.opening import OpenScene, default_folder, open_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = [
     "BalanceOptions",
     "Balanced",
+    "Filmed",
+    "MoveOptions",
     "OpenScene",
     "Progress",
     "RelightOptions",
@@ -34,6 +37,7 @@ __all__ = [
     "check_scene",
     "compare_variants",
     "default_folder",
+    "film_moves",
     "measure_scene",
     "open_scene",
     "read_light",
@@ -47,6 +51,7 @@ _HOMES = {
     "daytime": ("render_hours",),
     "light": ("read_light",),
     "measuring": ("answers", "check_scene", "measure_scene"),
+    "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight_scene"),

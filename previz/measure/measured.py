@@ -21,6 +21,7 @@ from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
 from previz.measure.gear.storage import Storage, storage_of
 from previz.measure.light.catchlights import Catchlight, eyes_of
+from previz.measure.moving.numbers import MoveNumbers, measure_move
 from previz.measure.roles import practicals_of
 from previz.memory import remembered
 from previz.model.meters import Targets
@@ -75,6 +76,7 @@ class Measured:
     stands: Stands
     hot_near: tuple[HotNear, ...]
     catchlights: Mapping[str, tuple[Catchlight, ...]]
+    moves: Mapping[str, MoveNumbers]
 
 
 class Ruler:
@@ -194,6 +196,7 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
         stands=measure_stands(stage, ruler.outlines),
         hot_near=tuple(hot_near(stage)),
         catchlights=_catchlights(stage),
+        moves={n: measure_move(stage, ruler.outlines, move) for n, move in stage.moves.items()},
     )
 
 

@@ -18,6 +18,7 @@ from previz.measure.rules.frame import frame_findings
 from previz.measure.rules.key import key_findings
 from previz.measure.rules.lens import lens_findings
 from previz.measure.rules.lights import light_findings
+from previz.measure.rules.moves import move_findings
 from previz.measure.rules.pair import pair_findings
 from previz.measure.rules.power import power_findings
 from previz.measure.rules.safety import safety_findings
@@ -69,6 +70,7 @@ def measure_set(
         *floor_findings(measured),
         *key_findings(measured),
         *light_findings(measured),
+        *move_findings(measured),
         *power_findings(measured),
         *safety_findings(measured),
         *spectacle_findings(measured, veils),

@@ -12,6 +12,7 @@ from previz.model.exposure import Exposure, Look, Picture, Recording
 from previz.model.furniture import Furniture
 from previz.model.lights import Light
 from previz.model.meters import Meter, Targets
+from previz.model.moves import Move
 from previz.model.people import Person
 from previz.model.power import Power
 from previz.model.room import Daylight, Opening, Room
@@ -42,6 +43,7 @@ class Scene(Noun):
     cameras: Annotated[dict[Name, Camera], Field(min_length=1, max_length=12)] = Field(
         description="Cameras, by name; the first is the A camera."
     )
+    moves: dict[Name, Move] = Field({}, max_length=24, description="Camera moves, by name.")
     lights: dict[Name, Light] = Field(
         {}, max_length=40, description="Lights, boards, frames and flags, by name."
     )

@@ -10,6 +10,7 @@ from previz.model.people import STATURES_CM
 from previz.scenefile.known import check_names
 from previz.scenefile.lighting import check_lights
 from previz.scenefile.mains import check_mains
+from previz.scenefile.moving import check_moves
 from previz.scenefile.optics import check_cameras
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.placing import check_placing
@@ -44,6 +45,7 @@ def cross_reference(
     check_lights(view, catalog)
     check_mains(view, catalog)
     check_placing(view, catalog)
+    check_moves(view, catalog)
     _check_statures(view)
     _check_files(view, folder, catalog.root)
     return view.found

@@ -76,7 +76,9 @@ def _wanted_list(shape: Schema) -> str:
         count = len(fixed)
         numbers = f"{_COUNT_WORDS.get(count, count)} numbers {_AXES.get(count, '')}".rstrip()
         return f"{numbers}, each {_range(fixed[0])}"
-    what = "names" if shape["items"].get("type") == "string" else "points [x, y]"
+    items = shape["items"]
+    what = "groups of keys" if "$ref" in items else "points [x, y]"
+    what = "names" if items.get("type") == "string" else what
     return f"a list of {shape.get('minItems', 0)} to {shape.get('maxItems')} {what}"
 
 

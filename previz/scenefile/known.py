@@ -10,7 +10,7 @@ from previz.scenefile.wording import Trail, shown
 if TYPE_CHECKING:
     from previz.catalog import Catalog, RecordKind
 
-# Where a scene names a record; * stands for every name of a collection.
+# Where a scene names a record; * stands for every name of a collection or position in a list.
 _USES: tuple[tuple[str, RecordKind, str], ...] = (
     ("room.walls", "materials", "material"),
     ("room.floor", "materials", "material"),
@@ -32,6 +32,9 @@ _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("people.*.gaze", ("people", "cameras")),
     ("cameras.*.aim", ("people",)),
     ("cameras.*.focus", ("people",)),
+    ("moves.*.camera", ("cameras",)),
+    ("moves.*.keys.*.aim", ("people",)),
+    ("moves.*.keys.*.focus", ("people",)),
     ("lights.*.aim", ("people",)),
     ("lights.*.place.camera", ("cameras",)),
     ("sound.boom.over", ("people",)),
@@ -97,11 +100,13 @@ def _check_meters(view: View) -> None:
 
 
 def _places(view: View, pattern: str) -> list[Trail]:
-    parts = tuple(pattern.split("."))
-    if "*" not in parts:
-        return [parts]
-    collection, rest = parts[0], parts[2:]
-    return [(collection, name, *rest) for name in view.names(collection)]
+    trails: list[Trail] = [()]
+    for part in pattern.split("."):
+        if part == "*":
+            trails = [(*trail, inner) for trail in trails for inner in view.inside(*trail)]
+        else:
+            trails = [(*trail, part) for trail in trails]
+    return trails
 
 
 def _check_reference(view: View, trail: Trail, collections: tuple[str, ...]) -> None:

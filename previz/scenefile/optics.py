@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from previz.model.records import Lens, Sensor
 from previz.scenefile.view import View
-from previz.scenefile.wording import listed, spoken
+from previz.scenefile.wording import Trail, listed, spoken
 
 if TYPE_CHECKING:
     from previz.catalog import Catalog
@@ -22,11 +22,11 @@ def check_cameras(view: View, catalog: Catalog) -> None:
         sensor = _sensor(view, catalog, name)
         if sensor is not None:
             _check_mode(view, name, sensor)
-        lens = _lens(view, catalog, name)
+        lens = lens_of(view, catalog, name)
         if lens is not None:
             _check_focal_length(view, name, lens)
             _check_stop(view, catalog, name, lens)
-            _check_focus(view, name, lens)
+            check_focus_distance(view, name, lens, ("cameras", name, "focus_distance_m"))
 
 
 def _sensor(view: View, catalog: Catalog, camera: str) -> Sensor | None:
@@ -34,7 +34,8 @@ def _sensor(view: View, catalog: Catalog, camera: str) -> Sensor | None:
     return catalog.sensor(name) if name in catalog.names("sensors") else None
 
 
-def _lens(view: View, catalog: Catalog, camera: str) -> Lens | None:
+def lens_of(view: View, catalog: Catalog, camera: str) -> Lens | None:
+    """Record of the lens of a camera; None for one that nobody knows."""
     name = view.text("cameras", camera, "lens")
     return catalog.lens(name) if name in catalog.names("lenses") else None
 
@@ -64,29 +65,41 @@ def _check_mode(view: View, camera: str, sensor: Sensor) -> None:
 
 def _check_focal_length(view: View, camera: str, lens: Lens) -> None:
     trail = ("cameras", camera, "focal_length_mm")
-    lens_name = view.text("cameras", camera, "lens")
-    low, high = lens.focal_length_mm
-    if view.lacking(*trail):
-        if lens.is_zoom:
-            view.say(trail, f"is missing; the zoom {lens_name} has {low:g} to {high:g}")
-        return
-    value = view.number(*trail)
+    if not view.lacking(*trail):
+        check_focal_length(view, camera, lens, trail)
+    elif lens.is_zoom:
+        low, high = lens.focal_length_mm
+        lens_name = view.text("cameras", camera, "lens")
+        view.say(trail, f"is missing; the zoom {lens_name} has {low:g} to {high:g}")
+
+
+def check_focal_length(view: View, camera: str, lens: Lens, trail: Trail) -> None:
+    """A focal length set at `trail` must be one that the lens of the camera has."""
+    value, (low, high) = view.number(*trail), lens.focal_length_mm
     if value is None or low - _FOCAL_SLACK_MM <= value <= high + _FOCAL_SLACK_MM:
         return
     right = f"from {low:g} to {high:g}" if lens.is_zoom else f"{low:g}, or left out,"
-    view.say_found(trail, f"{right} with the lens {lens_name}")
+    view.say_found(trail, f"{right} with the lens {view.text('cameras', camera, 'lens')}")
 
 
 def _check_stop(view: View, catalog: Catalog, camera: str, lens: Lens) -> None:
-    trail = ("cameras", camera, "f_number")
-    stop, focal = view.number(*trail), _set_focal_length(view, camera, lens)
-    if stop is None or focal is None:
+    focal = set_focal_length(view, camera, lens)
+    if focal is not None:
+        check_stop(view, catalog, camera, lens, ("cameras", camera, "f_number"), focal)
+
+
+def check_stop(
+    view: View, catalog: Catalog, camera: str, lens: Lens, trail: Trail, focal_mm: float
+) -> None:
+    """A stop set at `trail` must be one that the lens has at a focal length."""
+    stop = view.number(*trail)
+    if stop is None:
         return
-    widest, smallest = lens.widest_f_number(focal), lens.min_iris_f_number
+    widest, smallest = lens.widest_f_number(focal_mm), lens.min_iris_f_number
     if widest / _STOP_SLACK <= stop <= smallest * _STOP_SLACK:
         return
     lens_name = view.text("cameras", camera, "lens")
-    at_focal = f" at {focal:g} mm" if lens.is_zoom else ""
+    at_focal = f" at {focal_mm:g} mm" if lens.is_zoom else ""
     view.say(
         trail,
         f"must be from {widest:.2g} to {smallest:g} with the lens {lens_name}{at_focal}, "
@@ -94,7 +107,8 @@ def _check_stop(view: View, catalog: Catalog, camera: str, lens: Lens) -> None:
     )
 
 
-def _set_focal_length(view: View, camera: str, lens: Lens) -> float | None:
+def set_focal_length(view: View, camera: str, lens: Lens) -> float | None:
+    """The focal length set on a camera; None where that is not sound."""
     low, high = lens.focal_length_mm
     if not lens.is_zoom:
         return low
@@ -112,12 +126,11 @@ def _adapter_note(view: View, catalog: Catalog, camera: str, widest: float) -> s
     return f"; set the lens's own stop, {name} makes {widest:.2g} act as {result:.2g}"
 
 
-def _check_focus(view: View, camera: str, lens: Lens) -> None:
+def check_focus_distance(view: View, camera: str, lens: Lens, trail: Trail) -> None:
     """Close focus counts from the sensor, focus_distance_m from the pupil inside the barrel.
 
     Refused only when too near wherever in the barrel the pupil lies.
     """
-    trail = ("cameras", camera, "focus_distance_m")
     distance = view.number(*trail)
     nearest = lens.close_focus_m - lens.length_mm / 1000.0
     if distance is None or distance >= nearest:

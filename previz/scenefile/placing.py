@@ -58,6 +58,8 @@ def check_placing(view: View, catalog: Catalog) -> None:
         for collection, rest in _HEIGHTS:
             for name in view.names(collection):
                 _check_under_ceiling(view, plan, (collection, name, *rest))
+        for trail in _on_the_way(view, "height_m"):
+            _check_under_ceiling(view, plan, trail)
     _check_apart(view, "people", ("at_m",), _PEOPLE_APART_M)
     _check_apart(view, "cameras", ("place", "at_m"), _CAMERAS_APART_M)
 
@@ -132,7 +134,15 @@ def _points(view: View) -> list[Trail]:
         for collection, rest in _STANDING
         for name in view.names(collection)
     ]
-    return [*trails, ("sound", "boom", "stand_at_m")]
+    return [*trails, *_on_the_way(view, "at_m"), ("sound", "boom", "stand_at_m")]
+
+
+def _on_the_way(view: View, key: str) -> list[Trail]:
+    return [
+        ("moves", name, "keys", position, key)
+        for name in view.names("moves")
+        for position in view.inside("moves", name, "keys")
+    ]
 
 
 def _check_on_floor(view: View, plan: Plan, trail: Trail) -> None:

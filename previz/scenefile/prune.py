@@ -24,8 +24,12 @@ def prune(tree: Mapping, trails: Iterable[Trail]) -> Mapping | None:
 
 
 def _smallest_optional(tree: Mapping, trail: Trail) -> Trail | None:
-    """Longest part of the trail that is written in the tree and may be left out."""
-    for length in range(len(trail), 0, -1):
+    """Longest part of the trail that is written in the tree and may be left out.
+
+    What lies in a list goes with the whole list.
+    """
+    listed = next((n for n, part in enumerate(trail) if isinstance(part, int)), len(trail))
+    for length in range(listed, 0, -1):
         part = trail[:length]
         if is_optional(part) and (_is_written(tree, part) or not _could_be_written(tree, part)):
             return part

@@ -108,6 +108,8 @@ def _type(value: Schema, definitions: Schema) -> str:
         return _ASIDE.sub("", wanted(value))
     title = definitions[noun[0]]["title"]
     link = f"[{title}](#{title.lower().replace(' ', '-')})"
+    if value.get("type") == "array":
+        return f"a list of {value.get('minItems', 0)} to {value['maxItems']}, each: {link}"
     return f"named entries, each: {link}" if "patternProperties" in value else link
 
 

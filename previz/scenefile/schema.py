@@ -18,7 +18,7 @@ Schema = dict[str, Any]
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 UNITS = {
-    "mm": "mm", "cm": "cm", "m": "m", "deg": "degrees", "pct": "%", "k": "K", "lx": "lx",
+    "mm": "mm", "cm": "cm", "m": "m", "s": "s", "deg": "degrees", "pct": "%", "k": "K", "lx": "lx",
     "years": "years", "hz": "Hz", "nd": "density", "density": "density", "percentile": "percentile",
 }  # fmt: skip
 _PATCH = "Changes"

@@ -23,7 +23,8 @@ _OTHER_WORDS = {
 # Keys of earlier versions, with what they are called now.
 _RENAMED = {"deliver": "picture", "rate_mb_s": "rate_mbit_s", "dressing": "covering"}
 _SPOKEN = {
-    "mm": "millimetres", "cm": "centimetres", "m": "metres", "deg": "degrees", "pct": "per cent",
+    "mm": "millimetres", "cm": "centimetres", "m": "metres", "s": "seconds",
+    "deg": "degrees", "pct": "per cent",
     "k": "kelvin", "lx": "lux", "years": "years",
 }  # fmt: skip
 _FOREIGN_UNITS = {

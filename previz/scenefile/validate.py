@@ -125,9 +125,17 @@ class _Rounds:
         found: dict[Trail, Fault] = {}
         for detail in details[:MAX_FAULTS]:
             fault = self._fault(detail)
-            if self._is_news(fault):
+            if self._is_news(fault) and not self._miscounted(detail):
                 found.setdefault(fault.trail, fault)
         return list(found.values())
+
+    def _miscounted(self, detail: ErrorDetails) -> bool:
+        """Whether a list is only called too short because its faulty items were not counted."""
+        _, value, node = self._locate(detail)
+        if detail["type"] != "too_short" or not isinstance(value, list):
+            return False
+        fewest: int = min(shape.get("minItems", 0) for shape in shapes(node))
+        return len(value) >= fewest
 
     def _is_news(self, fault: Fault) -> bool:
         trail = fault.trail

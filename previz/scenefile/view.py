@@ -32,6 +32,13 @@ class View:
         node = self._node((collection,))
         return tuple(node.entries) if isinstance(node, Mapping) else ()
 
+    def inside(self, *trail: str | int) -> tuple[str | int, ...]:
+        """Names in the group there, or positions in the list, those of faulty entries too."""
+        node = self._node(trail)
+        if isinstance(node, Sequence):
+            return tuple(range(len(node.items)))
+        return tuple(node.entries) if isinstance(node, Mapping) else ()
+
     def given(self, *trail: str | int) -> bool:
         """Whether a sound value is written there."""
         node = self._node(trail)

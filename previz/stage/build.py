@@ -20,6 +20,7 @@ from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.ies_files import read_ies_files
 from previz.stage.kit import CameraSetup
 from previz.stage.lighting import build_light, place_light
+from previz.stage.moving.build import build_moves
 from previz.stage.people import Cast
 from previz.stage.placed import Mains, Programme, StageLight
 from previz.stage.room import build_standing_room
@@ -97,6 +98,7 @@ def build_stage(
         white_cct_k=scene.exposure.white_balance.cct_k,
         white_card_of=scene.exposure.white_balance.card,
         setups=setups,
+        moves=build_moves(scene, cameras, setups, people),
         lights=lights,
         room=room,
         meters=scene.meters,

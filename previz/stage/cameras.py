@@ -104,7 +104,7 @@ def _built(
     camera, kit = scene.cameras[name], setup.kit
     glass = glass_of(kit, setup.focal_length_mm, setup.f_number)
     target = people[camera.aim].landmarks["eyes"] if camera.aim else np.asarray(camera.aim_m, float)
-    pose = _pose(setup, glass, position_m, aimed(position_m, target))
+    pose = pose_on(setup, glass, position_m, target)
     exposure = scene.exposure
     fps = camera.fps if camera.fps is not None else exposure.fps
     shutter = camera.shutter_deg if camera.shutter_deg is not None else exposure.shutter_deg
@@ -125,11 +125,12 @@ def _built(
     )
 
 
-def _pose(setup: CameraSetup, glass: Glass, position_m: Array, target_m: Array) -> Array:
+def pose_on(setup: CameraSetup, glass: Glass, position_m: Array, target_m: Array) -> Array:
+    """4x4 camera-to-world of a lens at `position_m` (3,) that has a point where it is set up to."""
     mode = setup.kit.mode
     across = (setup.aim_from_left_pct / 100.0 - 0.5) * mode.width_mm / glass.focal_length_mm
     up = (0.5 - setup.aim_from_top_pct / 100.0) * mode.height_mm / glass.focal_length_mm
-    return composed(position_m, target_m, across, up)
+    return composed(position_m, aimed(position_m, target_m), across, up)
 
 
 def _focus(camera: Camera, pose: Array, people: Mapping[str, StagePerson]) -> float:
@@ -138,6 +139,10 @@ def _focus(camera: Camera, pose: Array, people: Mapping[str, StagePerson]) -> fl
         return camera.focus_distance_m
     name = camera.aim if camera.focus == "eye" else camera.focus
     assert name is not None
-    marks = people[name].landmarks
-    axis = -pose[:3, 2]
+    return to_nearer_eye_m(pose, people[name])
+
+
+def to_nearer_eye_m(pose: Array, person: StagePerson) -> float:
+    """Distance along the lens axis of a camera with this pose (4, 4) to the nearer eye."""
+    marks, axis = person.landmarks, -pose[:3, 2]
     return min(float((marks[eye] - pose[:3, 3]) @ axis) for eye in ("eye_left", "eye_right"))

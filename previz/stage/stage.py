@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,9 @@ from previz.physics.projection import pixel_of_point
 from previz.stage.environment import Environment
 from previz.stage.kit import CameraSetup
 from previz.stage.placed import Mains, Programme, StageLight, StageRoom
+
+if TYPE_CHECKING:
+    from previz.stage.moving.move import StageMove
 
 Array = NDArray[np.float64]
 ThingKind = Literal["room", "person", "furniture", "gear"]
@@ -167,7 +170,8 @@ class Stage:
     """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
 
     things, emitters, cameras, people, materials and environment are all that a renderer needs;
-    setups (by camera), lights, room, meters, mains and programme are what a ruler needs besides.
+    setups (by camera), moves, lights, room, meters, mains and programme are what a ruler needs
+    besides.
     materials holds those that are used, by name.
     """
 
@@ -184,6 +188,7 @@ class Stage:
     white_card_of: str | None = None
     notes: tuple[str, ...] = field(default=())
     setups: Mapping[str, CameraSetup] = field(default_factory=dict)
+    moves: Mapping[str, StageMove] = field(default_factory=dict)
     lights: Mapping[str, StageLight] = field(default_factory=dict)
     room: StageRoom = field(default_factory=StageRoom)
     meters: Mapping[str, Meter] = field(default_factory=dict)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from previz.stage.moving.move import StageMove
 from previz.stage.stage import Stage
 
 
 def describe(stage: Stage) -> Iterator[str]:
-    """One sentence per camera and light."""
+    """One sentence per camera, move and light."""
     for name, camera in stage.cameras.items():
         x, y, z = camera.position_m
         tilt = math.degrees(math.asin(camera.forward[2]))
@@ -19,7 +20,17 @@ def describe(stage: Stage) -> Iterator[str]:
             f"f/{camera.f_number:.2g} (T{camera.t_number:.2g}), focused at "
             f"{camera.focus_distance_m:.2f} m"
         )
+    for name, move in stage.moves.items():
+        yield f"move {name}: {in_short(move)}"
     for name, light in stage.lights.items():
         x, y, z = light.position_m
         fixture = light.setting.fixture
         yield f"light {name}: {fixture} with its face at ({x:.2f}, {y:.2f}) m, {z:.2f} m high"
+
+
+def in_short(move: StageMove) -> str:
+    """What a move is: `camera A, slider, 0.50 m in 8.0 s`."""
+    way_m = move.way.path.length_m
+    far = f"{way_m:.2f} m in " if way_m > 0.0 else ""
+    kind = move.kind.replace("_", " ")
+    return f"camera {move.before.name}, {kind}, {far}{move.duration_s:.1f} s"

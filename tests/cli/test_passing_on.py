@@ -60,6 +60,14 @@ HOURS = ("--from", "09:30", "--to", "12:00")
             [HoursRequest(time(9, 30), time(12), 30), api.RenderOptions(quality="draft")],
         ),
         (
+            "film_moves",
+            ("move", "slide", "--out", "o", "--width", "320", "--samples", "7", "--motion-blur",
+             "--sheet", "--compute", "processor-plain", "--set", "key.dimmer_pct=5"),
+            [api.MoveOptions("slide", Path("o"), 320, 7, "scalar_rgb", True, False,
+                             ("key.dimmer_pct=5",))],
+        ),
+        ("film_moves", ("move",), [api.MoveOptions()]),
+        (
             "balance_scene",
             ("balance", "--out", "b.yaml", "--overwrite", "--dry-run", "--set", "key.on=false",
              "--compute", "processor-plain"),

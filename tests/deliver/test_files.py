@@ -7,6 +7,7 @@ import os
 import resource
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ import pytest
 
 from previz.cli.exits import Exit, exit_status
 from previz.deliver.files import no_file_there, writable_folder, write_text
+from previz.deliver.film import write_film
 from previz.deliver.frames import write_exr, write_png
 from previz.deliver.kept import Keeper, UnfinishedPicture
 from previz.deliver.layers import write_layers
@@ -31,6 +33,7 @@ WRITERS: dict[str, Callable[[Path], Any]] = {
     "a.exr": lambda path: write_exr(path, LIGHT, {}),
     "a.png": lambda path: write_png(path, (NOISE * 255).astype(np.uint8), {}),
     "a.npz": lambda path: write_layers(path, LayerStack.of(LIGHT)),
+    "a.mp4": lambda path: write_film(path, [(NOISE * 255).astype(np.uint8)] * 9, Fraction(25)),
     "a.json": lambda path: write_text(path, "x" * 90_000),
 }
 

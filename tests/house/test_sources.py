@@ -22,7 +22,7 @@ RECORDS = [(kind, name) for kind in KINDS for name in CATALOG.names(kind)]
 # Rooms whose numbers say something about the world: laws, limits of the trade, kit and people.
 WORLDLY = (
     "physics/*.py", "measure/*/*.py", "telling/*.py", "solve/*.py", "stage/*.py",
-    "stage/backdrop/*.py",
+    "stage/backdrop/*.py", "stage/moving/*.py",
     "model/rules.py", "geometry/people/anthropometry.py", "geometry/people/skin.py",
     "geometry/people/hairs.py", "geometry/people/gaze.py", "geometry/people/eyes.py",
     "geometry/people/teeth.py", "geometry/people/spectacles.py", "geometry/people/expression.py",
@@ -55,6 +55,7 @@ OWN = {
     "measure/light/spectacles.py": {"RAYS_TRIED"},
     "measure/light/spots.py": {"FEWEST_PX"},
     "measure/gear/stands.py": {"SKY_M"},
+    "measure/moving/numbers.py": {"LOOK_EVERY_S", "MOST_LOOKS"},
     "measure/camera/surfaces.py": {"THINNER"},
     "solve/balance.py": {"STAY", "KEEP_RATIO", "ROUNDS", "LONGEST_STEP", "NOT_HELD"},
     "solve/cures.py": {"MOST_FIXTURES"},
@@ -64,6 +65,9 @@ OWN = {
     "stage/daylight.py": {"PLACE_SEED"},
     "stage/lattice.py": {"_SPREAD"},
     "stage/ies_files.py": {"LARGEST_BYTES", "WORTH_SAYING"},
+    "stage/moving/move.py": {"STEEPEST_DEG"},
+    "stage/moving/path.py": {"STEPS", "SAME_PLACE_M"},
+    "stage/moving/shutter.py": {"_ACROSS"},
     "stage/backdrop/__init__.py": {"SIZE_PX"},
     "stage/backdrop/kept.py": {"MOST"},
 }

@@ -42,12 +42,14 @@ ALREADY_THERE = (
 CHECKERS = ("import-linter", "mypy", "ruff", "types-pyyaml")
 
 # Parts by the names in them, in the order in which they are laid into loads; what no part names
-# is in "rest". "aside" is for PDF and for those tests that ask another library for the answer.
+# is in "rest". "films" is for moves, "aside" for PDF and for those tests that ask another library
+# for the answer.
 PARTS = {
     "renderer": ("mitsuba", "drjit"),
     "rest": (),
     "llvm": ("karellen-llvm-core",),
     "denoiser": ("mitsuba-oidn", "nanobind-backend"),
+    "films": ("av",),
     "aside": (
         "embreex", "jsonschema", "jsonschema-specifications", "referencing", "reportlab", "rpds-py",
     ),

@@ -115,24 +115,24 @@ def clashes(stage: Stage, outlines: Outlines) -> list[Clash]:
             continue
         legs = outlines.of(stand, 0.0, LEGS_M)
         if floor is not None and legs.difference(floor).area > TOUCH_M2:
-            found.append(Clash(stand.name, "room", "wall", _beyond_m(legs, floor)))
+            found.append(Clash(stand.name, "room", "wall", beyond_m(legs, floor)))
         for other in outlines.things:
             if other.kind not in ("person", "furniture") and other.name not in lamps:
                 continue
             there = outlines.of(other, LOW_M, LEGS_M)
             if legs.intersection(there).area > TOUCH_M2:
                 kind = "person" if other.kind == "person" else "furniture"
-                found.append(Clash(stand.name, other.name, kind, _overlap_m(legs, there)))
+                found.append(Clash(stand.name, other.name, kind, overlap_m(legs, there)))
     return found
 
 
-def _beyond_m(legs: BaseGeometry, floor: Polygon) -> float:
-    """How far the farthest corner of the legs is outside the floor."""
+def beyond_m(legs: BaseGeometry, floor: Polygon) -> float:
+    """How far the farthest corner of an outline is outside the floor."""
     corners = shapely.points(shapely.get_coordinates(legs))
     return float(shapely.distance(corners, floor).max())
 
 
-def _overlap_m(one: BaseGeometry, other: BaseGeometry) -> float:
+def overlap_m(one: BaseGeometry, other: BaseGeometry) -> float:
     """Narrower side of the overlap's box."""
     left, low, right, high = one.intersection(other).bounds
     return float(min(right - left, high - low))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import replace
+from typing import Any
 
 import drjit as dr
 import mitsuba as mi
@@ -107,6 +108,14 @@ class CompiledRenderer:
         return {layer: total[:, number] / samples for number, layer in enumerate(self.stage.layers)}
 
 
+def _keep_out_of_the_kernel(lens: Any) -> None:
+    """Aperture and focus as memory, not as text of the kernel: another stop compiles nothing."""
+    settings = mi.traverse(lens)
+    for name in ("aperture_radius", "focus_distance"):
+        settings[name] = dr.opaque(mi.Float, settings[name][0])
+    settings.update()
+
+
 class CompiledExposing:
     """A picture in the making; see `contract.Exposing`."""
 
@@ -117,6 +126,7 @@ class CompiledExposing:
         self._paths = renderer.paths(camera, settings.max_depth)
         self._size = (settings.width_px, settings.height_px)
         self._sensor = sensor(self._camera, self._size)
+        _keep_out_of_the_kernel(self._sensor)
         channels = 3 * len(renderer.stage.layers) + 6
         self._shape = (settings.height_px, settings.width_px, channels)
         # Real memory from the start: adding to a mere constant would be a kernel of its own.

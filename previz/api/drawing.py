@@ -1,0 +1,99 @@
+"""Who draws the frames of a move: any camera on the set, one after another."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.opening import OpenScene
+from previz.api.pipeline import photograph
+from previz.api.progress import Progress
+from previz.api.white import card_light, white_of
+from previz.render.backends import open_back_end
+from previz.render.contract import Image, RenderSettings
+from previz.render.denoise import Denoiser
+from previz.render.qualities import passes
+from previz.stage.stage import StageCamera
+
+Picture = NDArray[np.uint8]
+
+TRACED_WIDTH_PX = 480
+TRACED_SAMPLES = 8
+
+
+class FrameDrawer(Protocol):
+    """Draws what any camera sees, of the set that it was made for.
+
+    usual_width_px  how wide its frames are unless the user says
+    made_with       what it drew with, for the foot of a sheet
+    """
+
+    @property
+    def usual_width_px(self) -> int:
+        """How wide its frames are unless the user says."""
+
+    @property
+    def made_with(self) -> str:
+        """What it draws with, for people."""
+
+    def light(self, camera: StageCamera, width_px: int) -> Image:
+        """What the camera receives, (height, width, 3) in cd/m2, linear BT.709."""
+
+    def develop(self, camera: StageCamera, light: Image) -> Picture:
+        """The picture (height, width, 3) that its exposure and the scene's look make of light."""
+
+
+def drawer_for(
+    opened: OpenScene,
+    camera: str,
+    watch: Progress,
+    *,
+    variant: str | None = None,
+    samples: int | None = None,
+) -> FrameDrawer:
+    """The fastest that draws here, for whatever one camera of the set sees on its way."""
+    return TracedFrames(opened, camera, watch, variant, samples or TRACED_SAMPLES)
+
+
+class TracedFrames:
+    """Frames by the path tracer, a few paths a pixel and cleaned: slow, and works everywhere."""
+
+    usual_width_px = TRACED_WIDTH_PX
+
+    def __init__(
+        self, opened: OpenScene, camera: str, watch: Progress, variant: str | None, samples: int
+    ) -> None:
+        self._opened, self._samples = opened, samples
+        self._back_end = open_back_end(variant, watch.say)
+        # Its own tripod stands where the camera was before it moved off.
+        things = tuple(thing for thing in opened.stage.things if thing.owner != camera)
+        self._cameras: dict[str, StageCamera] = {}
+        stage = replace(opened.stage, things=things, cameras=self._cameras)
+        watch.say("loading the set")
+        self._renderer = replace(opened, stage=stage).renderer(self._back_end)
+        self._denoiser = Denoiser(card=self._back_end.on_card)
+        self._white = white_of(opened.stage, card_light(opened.stage, self._renderer))
+
+    @property
+    def made_with(self) -> str:
+        """What it draws with, for people."""
+        return f"{self._samples} samples a pixel"
+
+    def light(self, camera: StageCamera, width_px: int) -> Image:
+        """What the camera receives, cleaned of noise; see `FrameDrawer`."""
+        # The renderer asks the stage for a camera by name: it finds the one that is wanted now.
+        self._cameras[camera.name] = camera
+        width, height = camera.picture_size(width_px)
+        settings = RenderSettings(width, height, self._samples, seed=self._opened.stage.seed)
+        exposing = self._renderer.expose(camera.name, settings)
+        for step in passes(self._samples, 0, width * height, self._back_end.pass_paths):
+            exposing.advance(step)
+        light = exposing.light()
+        return self._denoiser.clean(light.beauty, light.albedo, light.normal, "draft")
+
+    def develop(self, camera: StageCamera, light: Image) -> Picture:
+        """The developed picture; see `FrameDrawer`."""
+        return photograph(self._opened, camera, light, self._white)

@@ -1,0 +1,183 @@
+"""Moves: filmed frame by frame, and shown on a contact sheet."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.drawing import FrameDrawer, drawer_for
+from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.progress import Progress, Silence
+from previz.deliver.contact import sheet_frames, sheet_of
+from previz.deliver.files import writable_folder
+from previz.deliver.film import exact_rate, write_film
+from previz.deliver.sheet import write_pdf, write_png
+from previz.errors import InputError, Place, Problem
+from previz.measure.gear.floor import Outlines
+from previz.measure.moving.numbers import measure_move
+from previz.measure.rules.findings import Finding
+from previz.measure.rules.moves import findings_on
+from previz.render.contract import Image
+from previz.stage.moving.move import StageMove
+from previz.stage.moving.shutter import sub_frame_times_s
+from previz.telling.cautions import printed_for
+from previz.version import version
+
+Picture = NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class MoveOptions:
+    """Which move to film, and how. `name` None: every move of the scene.
+
+    motion_blur  what moves while the shutter is open is smeared, as long as its angle says
+    film         without it only the frames of the contact sheet are drawn
+    """
+
+    name: str | None = None
+    out: Path | str | None = None
+    width_px: int | None = None
+    samples: int | None = None
+    variant: str | None = None
+    motion_blur: bool = False
+    film: bool = True
+    settings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Filmed:
+    """What came of it; `cautions` are sentences to print beside a proposal."""
+
+    folder: Path
+    files: tuple[Path, ...]
+    frames: int
+    seconds: float
+    cautions: tuple[str, ...]
+
+
+def film_moves(
+    source: Source, options: MoveOptions | None = None, progress: Progress | None = None
+) -> Filmed:
+    """Film the moves of a scene as MP4, each with a contact sheet (PNG and PDF).
+
+    A file is written whole or not at all. What is wrong with a move is told before it is drawn.
+    InputError when the scene has no such move.
+    """
+    options, watch = options or MoveOptions(), progress or Silence()
+    began = time.monotonic()
+    if not isinstance(source, OpenScene):
+        watch.say(f"reading {source}")
+    opened = opened_from(source, options.settings)
+    moves = _wanted(opened, options.name)
+    folder = writable_folder(Path(options.out or default_folder(opened.path) / "moves"))
+    files: list[Path] = []
+    frames, drawer, drawn = 0, None, ""
+    for move in sorted(moves, key=lambda move: move.before.name):
+        for finding in _findings(opened, move):
+            watch.say(finding.message)
+        if drawer is None or drawn != move.before.name:
+            drawn = move.before.name
+            drawer = drawer_for(
+                opened, drawn, watch, variant=options.variant, samples=options.samples
+            )
+        filming = Filming(opened, move, drawer, options, watch)
+        files += filming.write(folder)
+        frames += filming.drawn
+    seconds = time.monotonic() - began
+    return Filmed(folder, tuple(files), frames, seconds, printed_for(opened.stage))
+
+
+def _findings(opened: OpenScene, move: StageMove) -> Iterator[Finding]:
+    numbers = measure_move(opened.stage, Outlines(opened.stage), move)
+    return findings_on(numbers, opened.stage.programme.fps)
+
+
+def _wanted(opened: OpenScene, name: str | None) -> tuple[StageMove, ...]:
+    moves = opened.stage.moves
+    if name is not None and name in moves:
+        return (moves[name],)
+    if name is None and moves:
+        return tuple(moves.values())
+    has = f"the scene has {', '.join(moves)}" if moves else "the scene has no moves"
+    said = f"there is no move {name}; {has}" if name else f"{has}; describe one under moves:"
+    raise InputError([Problem(Place(opened.path), said)])
+
+
+class Filming:
+    """One move on its way to its files."""
+
+    def __init__(
+        self,
+        opened: OpenScene,
+        move: StageMove,
+        drawer: FrameDrawer,
+        options: MoveOptions,
+        watch: Progress,
+    ) -> None:
+        self.opened, self.move, self.drawer, self.watch = opened, move, drawer, watch
+        self.blurred, self.whole = options.motion_blur, options.film
+        self.width_px = options.width_px or drawer.usual_width_px
+        self.shown: dict[int, Picture] = {}
+        self.drawn = 0
+
+    def write(self, folder: Path) -> list[Path]:
+        """Draw the frames and write film and sheet; returns their names."""
+        film, stem = folder / f"move_{self.move.name}.mp4", folder / f"move_{self.move.name}"
+        numbers = range(self.move.frames) if self.whole else sheet_frames(self.move)
+        frames = self._frames(tuple(numbers))
+        files = []
+        if self.whole:
+            rate = exact_rate(self.opened.stage.programme.fps)
+            write_film(film, frames, rate, {"title": self._title, "comment": self._foot})
+            files.append(film)
+        else:
+            for _ in frames:
+                pass
+        cautions = printed_for(self.opened.stage)
+        sheet = sheet_of(self.move, self.shown, self.opened.scene.title, self._foot, cautions)
+        for kind, write in ((".png", write_png), (".pdf", write_pdf)):
+            file = stem.with_suffix(kind)
+            write(file, sheet)
+            files.append(file)
+        return files
+
+    @property
+    def _title(self) -> str:
+        return f"{self.opened.scene.title}, move {self.move.name}"
+
+    @property
+    def _foot(self) -> str:
+        scene = self.opened.digest[:12]
+        return f"previz {version()}, scene {scene}, {self.drawer.made_with}"
+
+    def _frames(self, numbers: tuple[int, ...]) -> Iterator[Picture]:
+        shown, times = set(sheet_frames(self.move)), self.move.frame_times_s
+        camera = self.move.before
+        width, height = camera.picture_size(self.width_px)
+        self.watch.start(f"move {self.move.name}, {width} x {height}", len(numbers))
+        for number in numbers:
+            picture = self.frame(times[number])
+            if number in shown:
+                self.shown[number] = picture
+            self.drawn += 1
+            self.watch.advance(self.drawn)
+            yield picture
+        self.watch.finish()
+
+    def frame(self, time_s: float) -> Picture:
+        """The picture taken at a moment. Smeared light is added up before it is developed."""
+        times: tuple[float, ...] = (time_s,)
+        if self.blurred:
+            times = sub_frame_times_s(self.move, time_s, self.width_px)
+        total: Image | None = None
+        for moment_s in times:
+            light = self.drawer.light(self.move.camera_at(moment_s), self.width_px)
+            total = light if total is None else total + light
+        assert total is not None
+        mean = np.asarray(total / np.float32(len(times)), np.float32)
+        return self.drawer.develop(self.move.camera_at(time_s), mean)
