@@ -1,0 +1,62 @@
+"""Watching a scene: who does the work, the page opened, and a clean end."""
+
+from __future__ import annotations
+
+import webbrowser
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from previz.errors import InputError, Place, Problem
+from previz.watch.engine import Hands
+from previz.watch.following import Following
+from previz.watch.latest import worker
+from previz.watch.serving import ended_by_signals, opened_watch
+
+
+@dataclass(frozen=True)
+class WatchOptions:
+    """How a scene is watched.
+
+    port      of the page; None: where this scene was watched last, else any that is free
+    browser   whether to open the page
+    width_px  widest picture
+    settings  laid over the file, as `--set` takes them
+    """
+
+    port: int | None = None
+    browser: bool = True
+    width_px: int = 1280
+    settings: tuple[str, ...] = ()
+
+
+def watch_scene(path: Path, options: WatchOptions, say: Callable[[str], None]) -> None:
+    """Follow a scene file in a page until Ctrl-C, or until the terminal is closed.
+
+    `say` is told where the page is. A file that does not hold is shown with its lines; InputError
+    when there is none at all, or when the port is taken.
+    """
+    if not path.exists():
+        raise InputError([Problem(Place(path), "there is no such file or folder")])
+    hands = Hands(follow=lambda: Following(path, options.settings))
+    watch = opened_watch(path, hands, options.port, options.width_px)
+    try:
+        with ended_by_signals(watch):
+            watch.start()
+            say(watch.address)
+            if options.browser:
+                _open_browser(watch.address_for_once())
+            watch.wait()
+    finally:
+        watch.stop()
+
+
+def _open_browser(address: str) -> None:
+    """On a thread of its own: some browsers return only when they are closed."""
+
+    def opened() -> None:
+        webbrowser.open(address)
+
+    opening = worker("browser", opened)
+    opening.daemon = True
+    opening.start()
