@@ -9,6 +9,7 @@ from previz.api.opening import OpenScene
 from previz.model.cameras import Camera
 from previz.model.records import Fixture, Lens
 from previz.stage.stage import StageCamera
+from previz.telling.numbers import marked
 from previz.watch.overrides import Value
 
 THIRDS = (
@@ -56,6 +57,12 @@ def controls_json(opened: OpenScene) -> dict[str, Any]:
         },
         "shared": [_white(opened)],
     }
+
+
+def lens_words(opened: OpenScene, camera: str) -> str:
+    """What is set on a camera's lens: `50 mm, f/2.8`."""
+    setup = opened.stage.setups[camera]
+    return f"{marked(setup.focal_length_mm, 3)} mm, f/{marked(setup.f_number)}"
 
 
 def _camera(name: str, camera: Camera, opened: OpenScene) -> Iterator[Control]:

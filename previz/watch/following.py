@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from previz.api.opening import OpenScene, open_scene
-from previz.errors import InputError
+from previz.errors import InputError, Problem
 
 State = tuple[tuple[str, int, int], ...]
 
@@ -14,14 +14,16 @@ State = tuple[tuple[str, int, int], ...]
 class Following:
     """The latest version of a scene that holds, and what is wrong with the file as it is now.
 
-    Raises InputError while there is no version that holds.
+    opened    None as long as no version held
+    problems  nothing while the file holds
     """
 
     def __init__(self, path: Path, settings: Sequence[str] = ()) -> None:
         self._path, self._settings = path, tuple(settings)
-        self._state = self._read_state()
-        self.opened: OpenScene = open_scene(path, self._settings)
-        self.problems: tuple[str, ...] = ()
+        self._state: State | None = None
+        self.opened: OpenScene | None = None
+        self.problems: tuple[Problem, ...] = ()
+        self.update()
 
     def update(self) -> bool:
         """Read the file again if it or a file beside it has changed; whether it had."""
@@ -32,7 +34,7 @@ class Following:
         try:
             self.opened, self.problems = open_scene(self._path, self._settings), ()
         except InputError as error:
-            self.problems = tuple(str(problem) for problem in error.problems)
+            self.problems = tuple(error.problems)
         return True
 
     def look(self, settings: Sequence[str]) -> OpenScene:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
+from previz.errors import Problem
 from previz.stage.stage import StageCamera
 from previz.watch.overrides import Value
 
@@ -81,18 +82,18 @@ class Follower(Protocol):
     """A scene file that is followed; `Resident` of the api is one."""
 
     @property
-    def opened(self) -> OpenScene:
-        """The latest version that holds."""
+    def opened(self) -> OpenScene | None:
+        """The latest version that holds; None as long as there was none."""
 
     @property
-    def problems(self) -> Sequence[str]:
-        """Lines on what is wrong with the file as it is now; none while it holds."""
+    def problems(self) -> Sequence[Problem]:
+        """What is wrong with the file as it is now; nothing while it holds."""
 
     def update(self) -> object:
-        """Look whether the file has changed."""
+        """Look whether the file has changed, and take it in."""
 
     def look(self, settings: Sequence[str]) -> OpenScene:
-        """The latest version with settings over it, as `--set` takes them."""
+        """The latest version with settings over it, as `--set` takes them. InputError."""
 
 
 class Drawing(Protocol):

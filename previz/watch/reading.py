@@ -9,7 +9,7 @@ from pathlib import Path
 
 from previz.api.opening import OpenScene
 from previz.errors import InputError, PrevizError
-from previz.watch.controls import controls_json
+from previz.watch.controls import controls_json, lens_words
 from previz.watch.jobs import Follower, Hearer, Writer
 from previz.watch.overrides import Overrides, Value
 from previz.watch.plan import plan_json
@@ -17,9 +17,6 @@ from previz.watch.timeline import Timeline
 
 POLL_S = 0.08
 """How often files are looked at: a tenth of what one notices as waiting."""
-RETRY_S = 0.5
-"""How often a file that never held is read again."""
-Tell = Callable[[OpenScene, str | None], None]
 
 
 class Reader:
@@ -94,7 +91,7 @@ class Reader:
         """Read and turn, until the end."""
         while not self._ended.is_set():
             self.step()
-            self._wake.wait(POLL_S if self._follower else RETRY_S)
+            self._wake.wait(POLL_S)
             self._wake.clear()
 
     def step(self) -> None:
@@ -119,32 +116,26 @@ class Reader:
 
     def _look_at_file(self) -> bool:
         """Whether the file brought a version, or other problems than before."""
-        try:
-            if self._follower is None:
-                if not self._problems:
-                    self._hearer.tell("work", {"text": "reading the scene", "done_pct": None})
-                self._follower = self._follow()
-                self._hearer.tell("work", {"text": "", "done_pct": None})
-                self._problems = tuple(self._follower.problems)
-                return True
-            before = self._follower.opened
+        before = None if self._follower is None else self._follower.opened
+        if self._follower is None:
+            self._tell_work("reading the scene")
+            self._follower = self._follow()
+            self._tell_work("")
+            told = True
+        else:
             self._follower.update()
-            problems = tuple(self._follower.problems)
-        except InputError as error:
-            return self._broken(tuple(str(error).splitlines()))
-        brought = self._follower.opened is not before or problems != self._problems
+            told = False
+        problems = tuple(str(problem) for problem in self._follower.problems)
+        brought = told or self._follower.opened is not before or problems != self._problems
         self._problems = problems
         return brought
 
-    def _broken(self, problems: tuple[str, ...]) -> bool:
-        """Whether these problems are others than before."""
-        self._hearer.tell("work", {"text": "", "done_pct": None})
-        told, self._problems = problems == self._problems, problems
-        return not told
+    def _tell_work(self, text: str) -> None:
+        self._hearer.tell("work", {"text": text, "done_pct": None})
 
     def _lay_over(self) -> None:
         """The version that holds under what is turned; where that cannot be, the last one stays."""
-        if self._follower is None:
+        if self._follower is None or self._follower.opened is None:
             return
         self._hold()
         settings = self._timeline.now.settings()
@@ -164,7 +155,7 @@ class Reader:
                 "title": opened.scene.title,
                 "file": str(self._path),
                 "cameras": {
-                    name: {"aspect": round(camera.aspect, 4)}
+                    name: {"aspect": round(camera.aspect, 4), "lens": lens_words(opened, name)}
                     for name, camera in opened.stage.cameras.items()
                 },
                 "controls": controls_json(opened),

@@ -72,7 +72,7 @@ class Server:
                 self._do(page, said)
         except (WebSocketDisconnect, OSError):
             pass
-        except (ValueError, KeyError):  # no page of ours
+        except (ValueError, KeyError, RecursionError):  # no page of ours
             await socket.close(REFUSED)
         finally:
             sending.cancel()

@@ -22,7 +22,7 @@ FLAGS = (
     "--disable-background-networking", "--disable-component-update", "--disable-extensions",
     "--disable-dev-shm-usage", "--force-color-profile=srgb", "--remote-debugging-port=0",
 )  # fmt: skip
-WAIT_S = 60.0
+WAIT_S = 25.0
 KEYS = {
     "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40, "Enter": 13, "Tab": 9,
 }  # fmt: skip
@@ -147,7 +147,7 @@ STATE = (
 
 @contextmanager
 def chromium(folder: Path) -> Iterator[Tab]:
-    """A tab of a fresh Chromium that lives in `folder`, and is gone at the end with all it began."""
+    """A tab of a fresh Chromium that lives in `folder`; it is gone at the end with all it began."""
     flags = [*FLAGS, f"--user-data-dir={folder}"]
     if os.name == "posix" and os.geteuid() == 0:
         flags.append("--no-sandbox")

@@ -68,7 +68,6 @@ const hearing = {
     document.title = `${scene.title} – previz watch`;
     byId("file").textContent = scene.file;
     pictures.arrange(scene.cameras);
-    pictures.captions(captions(scene.controls.cameras));
     controls.show(scene.controls);
     controls.mark(turned);
     plan.draw(scene.plan, scene.controls.cameras);
@@ -102,16 +101,6 @@ const hearing = {
     byId("writing").showModal();
   },
 };
-
-function captions(cameras) {
-  return Object.fromEntries(Object.entries(cameras).map(([name, list]) => {
-    const by = (end) => list.find((control) => control.path.endsWith(end));
-    const focal = by(".focal_length_mm");
-    const lens = by(".lens");
-    const glass = focal ? `${focal.value} mm` : lens.names.find(([id]) => id === lens.value)?.[1] ?? lens.value;
-    return [name, `${glass}, f/${by(".f_number").value}`];
-  }));
-}
 
 function lines(id, texts) {
   byId(id).hidden = texts.length === 0;

@@ -20,7 +20,7 @@ export class Pictures {
     this.observer.observe(this.host);
   }
 
-  // cameras: name -> {aspect}
+  // cameras: name -> {aspect, lens}
   arrange(cameras) {
     const names = Object.keys(cameras);
     if (this.only && !names.includes(this.only)) this.only = null;
@@ -32,8 +32,9 @@ export class Pictures {
     }
     for (const name of names) {
       if (!this.frames.has(name)) this.frames.set(name, this.frame(name));
-      const { figure, canvas } = this.frames.get(name);
+      const { figure, canvas, lens } = this.frames.get(name);
       const { aspect } = cameras[name];
+      lens.textContent = cameras[name].lens;
       if (!this.latest.has(name)) {
         canvas.width = 640;
         canvas.height = Math.round(640 / aspect);
@@ -126,10 +127,6 @@ export class Pictures {
       canvas.dataset.samples = String(entry.samples);
     }
     bitmap.close();
-  }
-
-  captions(texts) {
-    for (const [name, { lens }] of this.frames) lens.textContent = texts[name] ?? "";
   }
 
   // What is seen now, to be flicked back to: {pictures, name, at}.
