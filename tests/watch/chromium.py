@@ -88,6 +88,8 @@ class Tab:
         self.call("Emulation.setEmulatedMedia", features=features)
 
     def click(self, selector: str) -> None:
+        """Click in the middle of what is there, as soon as it can be clicked."""
+        self.until(f"document.querySelector({selector!r})?.disabled !== true")
         self.run(f"document.querySelector({selector!r}).scrollIntoView({{block: 'center'}})")
         x, y = self.middle(selector)
         self.mouse("mousePressed", x, y)
@@ -101,13 +103,14 @@ class Tab:
         return float(box[0]), float(box[1])
 
     def mouse(self, kind: str, x: float, y: float) -> None:
-        held = 0 if kind == "mouseMoved" else 1
+        count = 0 if kind == "mouseMoved" else 1
         self.call(
             "Input.dispatchMouseEvent",
-            type=kind, x=x, y=y, button="left" if held else "none", buttons=1, clickCount=held,
+            type=kind, x=x, y=y, button="left", buttons=1, clickCount=count,
         )  # fmt: skip
 
     def drag(self, start: tuple[float, float], end: tuple[float, float], steps: int = 8) -> None:
+        """Press at the start, move to the end with the button held, let go there."""
         self.mouse("mousePressed", *start)
         for step in range(1, steps + 1):
             share = step / steps

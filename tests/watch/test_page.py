@@ -183,6 +183,7 @@ def test_writing_into_the_file_undoing_and_doing_again(page: Page) -> None:
     page.tab.type(page.row(DIM, "input[type=number]"), "20")
     page.until_colour("A", 40, 143, 70)
     page.tab.click("#write")
+    page.tab.until("document.getElementById('writing').open")
     page.until_text("#writing-lines", "+    dimmer_pct: 20.0")
     assert page.file() == ROOM, "nothing is written before it was seen"
     page.tab.click("#writing-yes")
@@ -224,7 +225,9 @@ def test_one_camera_large_is_drawn_larger_and_alone(page: Page) -> None:
 def test_a_narrow_window_has_everything_and_scrolls_no_way_but_down(page: Page) -> None:
     for width in (420, 320):
         page.tab.size(width, 900)
-        page.tab.until("innerWidth === document.documentElement.scrollWidth")
+        page.tab.until(
+            "document.documentElement.clientWidth === document.documentElement.scrollWidth"
+        )
         assert page.tab.run(
             "[...document.querySelectorAll('button, input:not(.choice input), select')]"
             ".filter(one => one.checkVisibility() && !one.closest('.frames'))"
@@ -295,6 +298,13 @@ def test_numbers_and_findings_stand_beside_the_pictures(page: Page, room: Path) 
     page.until_text("#numbers", "are of the version before")
 
 
+def ended(process: subprocess.Popen[str]) -> None:
+    process.kill()
+    process.wait()
+    assert process.stdout is not None
+    process.stdout.close()
+
+
 def test_a_page_finds_a_server_that_was_killed_and_started_again(tab: Tab, room: Path) -> None:
     """As a user starts it: another process, which dies without a word."""
     command = [sys.executable, "-m", "previz", "watch", str(room), "--no-browser"]
@@ -308,8 +318,7 @@ def test_a_page_finds_a_server_that_was_killed_and_started_again(tab: Tab, room:
     try:
         tab.open(address)
         tab.until("document.title.startsWith('Try room')")
-        process.kill()
-        process.wait()
+        ended(process)
         tab.until("document.body.dataset.link === 'lost'")
         assert not tab.run("document.getElementById('lost').hidden")
         text = room.read_text(encoding="utf-8")
@@ -321,8 +330,7 @@ def test_a_page_finds_a_server_that_was_killed_and_started_again(tab: Tab, room:
         process.send_signal(signal.SIGINT)
         assert process.wait(60) == 130
     finally:
-        process.kill()
-        process.wait()
+        ended(process)
         tab.open("about:blank")
 
 
