@@ -12,7 +12,7 @@ from previz.api.pipeline import photograph
 from previz.api.white import card_light, white_of
 from previz.errors import MissingError
 from previz.render.backends import open_back_end
-from previz.render.contract import Ability, BackEnd, Exposing, Settings
+from previz.render.contract import Ability, BackEnd, Exposing, RenderSettings
 from previz.render.denoise import Denoiser
 from previz.stage.stage import StageCamera
 from previz.watch.jobs import Hearer, Job
@@ -108,7 +108,7 @@ class Tracer:
 
     def _begun(self, job: Job, camera: StageCamera) -> Exposing:
         width_px, height_px = camera.picture_size(job.view.width_px)
-        settings = Settings(width_px, height_px, 1, seed=job.opened.stage.seed)
+        settings = RenderSettings(width_px, height_px, 1, seed=job.opened.stage.seed)
         with self._work.renderer:
             return job.opened.renderer(self._back_end).expose(camera.name, settings)
 
