@@ -67,7 +67,8 @@ def test_limits_of_controls_are_those_of_the_gear(room: Path) -> None:
 
 def test_a_camera_placed_in_words_can_be_placed_by_number(tmp_path: Path, plain: str) -> None:
     scene = tmp_path / "scene.yaml"
-    words = plain.replace("{at_m: [0, -2.5], height: eye}", "{frame: medium_close_up, from_deg: 10}")
+    framed = "{frame: medium_close_up, from_deg: 10}"
+    words = plain.replace("{at_m: [0, -2.5], height: eye}", framed)
     scene.write_text(words, encoding="utf-8")
     found = {control["path"]: control for control in controls(open_scene(scene))}
     place = found["cameras.A.place.at_m"]
