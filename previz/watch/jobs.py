@@ -115,8 +115,8 @@ class Writer(Protocol):
     def lines(self, values: Mapping[str, Value]) -> Sequence[str]:
         """The lines of the file that would change, as a person reads a change of a text."""
 
-    def write(self, values: Mapping[str, Value]) -> None:
-        """Write them. InputError where that cannot be done."""
+    def write(self, values: Mapping[str, Value]) -> bool:
+        """Write them; whether that changed the file. InputError where that cannot be done."""
 
     def undo(self) -> None:
         """Take the last write back. InputError when the file was changed by hand since."""

@@ -199,9 +199,12 @@ class Reader:
     def _write(self) -> None:
         if self._writer is None or not self._timeline.now.values:
             return
-        self._writer.write(self._timeline.now.values)
-        self._timeline.written()
-        self._say(f"Written into {self._path.name}.")
+        if self._writer.write(self._timeline.now.values):
+            self._timeline.written()
+            self._say(f"Written into {self._path.name}.")
+        else:
+            self._timeline.change(Overrides(), frozenset())
+            self._say(f"{self._path.name} says so already.")
 
     def _undo(self) -> None:
         step = self._timeline.last

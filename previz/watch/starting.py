@@ -7,11 +7,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from previz.catalog import Catalog
 from previz.errors import InputError, Place, Problem
+from previz.scenefile.writing import scene_file
 from previz.watch.engine import Hands
 from previz.watch.following import Following
 from previz.watch.latest import worker
 from previz.watch.serving import ended_by_signals, opened_watch
+from previz.watch.writing import FileWriter
 
 
 @dataclass(frozen=True)
@@ -36,9 +39,13 @@ def watch_scene(path: Path, options: WatchOptions, say: Callable[[str], None]) -
     `say` is told where the page is. A file that does not hold is shown with its lines; InputError
     when there is none at all, or when the port is taken.
     """
+    path = scene_file(path)
     if not path.exists():
-        raise InputError([Problem(Place(path), "there is no such file or folder")])
-    hands = Hands(follow=lambda: Following(path, options.settings))
+        raise InputError([Problem(Place(path), "there is no such file")])
+    hands = Hands(
+        follow=lambda: Following(path, options.settings),
+        writer=FileWriter(path, Catalog.load()),
+    )
     watch = opened_watch(path, hands, options.port, options.width_px)
     try:
         with ended_by_signals(watch):

@@ -103,4 +103,4 @@ def test_a_scene_that_is_not_there_is_a_wrong_input(tmp_path: Path) -> None:
     with watching(tmp_path / "none.yaml", "--no-browser") as (process, printed):
         assert process.wait(60) == 2 and printed == ""
         assert process.stderr is not None
-        assert process.stderr.read() == f"{tmp_path}/none.yaml: there is no such file or folder\n"
+        assert process.stderr.read() == f"{tmp_path}/none.yaml: there is no such file\n"

@@ -12,9 +12,11 @@ from typing import Any
 import numpy as np
 
 from previz.api.opening import OpenScene
+from previz.catalog import Catalog
 from previz.watch.engine import Engine, Hands
 from previz.watch.following import Following
 from previz.watch.jobs import Picture, View
+from previz.watch.writing import FileWriter
 
 ROOM = """\
 # A room to try things in.
@@ -90,49 +92,6 @@ class FlatDrawing:
         return picture
 
 
-class LineWriter:
-    """Exchanges values in a file whose keys stand one a line."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self.done: list[tuple[str, str]] = []
-        self.undone: list[tuple[str, str]] = []
-
-    def _after(self, values: Mapping[str, Any]) -> list[str]:
-        lines = self.path.read_text(encoding="utf-8").splitlines()
-        for path, value in values.items():
-            at = -1
-            for depth, key in enumerate(path.split(".")):
-                start = f"{'  ' * depth}{key}:"
-                at = next(i for i in range(at + 1, len(lines)) if lines[i].startswith(start))
-            head, _, tail = lines[at].partition(":")
-            remark = tail[tail.index("  #") :] if "  #" in tail else ""
-            shown = list(value) if isinstance(value, tuple) else value
-            lines[at] = f"{head}: {shown}{remark}"
-        return lines
-
-    def lines(self, values: Mapping[str, Any]) -> list[str]:
-        before = self.path.read_text(encoding="utf-8").splitlines()
-        pairs = zip(before, self._after(values), strict=True)
-        return [line for old, new in pairs if old != new for line in (f"-{old}", f"+{new}")]
-
-    def write(self, values: Mapping[str, Any]) -> None:
-        before = self.path.read_text(encoding="utf-8")
-        after = "\n".join(self._after(values)) + "\n"
-        self.path.write_text(after, encoding="utf-8")
-        self.done.append((before, after))
-
-    def undo(self) -> None:
-        step = self.done.pop()
-        self.undone.append(step)
-        self.path.write_text(step[0], encoding="utf-8")
-
-    def redo(self) -> None:
-        step = self.undone.pop()
-        self.done.append(step)
-        self.path.write_text(step[1], encoding="utf-8")
-
-
 class Ear:
     """Hears everything and keeps it."""
 
@@ -163,7 +122,7 @@ class Running:
         self.path, self.ear = path, Ear()
         self.failures: list[BaseException] = []
         self.drawings: list[FlatDrawing] = []
-        self.writer = LineWriter(path)
+        self.writer = FileWriter(path, Catalog.load())
         self.engine = Engine(path, self.hands(slow_s), self.ear, self.failures.append)
         self.engine.look_at(view or View((), 160))
 

@@ -7,7 +7,7 @@ import threading
 from pathlib import Path
 
 import pytest
-from stand_ins import Ear, FlatDrawing, Running, no_numbers, own_threads, until
+from stand_ins import ROOM, Ear, FlatDrawing, Running, no_numbers, own_threads, until
 
 from previz.errors import InputError, Place, Problem
 from previz.watch.engine import Engine, Hands
@@ -90,7 +90,7 @@ def test_writing_undoing_and_doing_again(room: Path) -> None:
         until(lambda: bool(running.ear.last("lines")))
         assert "+    f_number: 5.6  # as it was on the day" in running.ear.last("lines")["lines"]
         reader.write()
-        written = before.replace("dimmer_pct: 40", "dimmer_pct: 20.0")
+        written = before.replace("dimmer_pct: 40", "dimmer_pct: 20")
         written = written.replace("number: 4 ", "number: 5.6 ")
         until(lambda: room.read_text(encoding="utf-8") == written)
         until(lambda: running.ear.last("state")["turned"] == [])
@@ -103,7 +103,7 @@ def test_writing_undoing_and_doing_again(room: Path) -> None:
         running.until_colour("A", AT_FIRST)
         reader.redo()
         reader.redo()
-        until(lambda: "dimmer_pct: 20.0" in room.read_text(encoding="utf-8"))
+        until(lambda: "dimmer_pct: 20" in room.read_text(encoding="utf-8"))
 
 
 def test_a_write_that_is_refused_is_told_and_nothing_is_lost(
@@ -120,6 +120,40 @@ def test_a_write_that_is_refused_is_told_and_nothing_is_lost(
         running.engine.reader.write()
         until(lambda: "another wrote here" in running.ear.last("said").get("text", ""))
         until(lambda: running.ear.last("state")["turned"] == [DIM])
+
+
+def test_another_hand_in_the_file_is_not_undone(room: Path) -> None:
+    with Running(room) as running:
+        running.until_colour("A", AT_FIRST)
+        running.engine.reader.change({DIM: 20.0}, goes_on=False)
+        running.engine.reader.write()
+        until(lambda: "dimmer_pct: 20" in room.read_text(encoding="utf-8"))
+        running.save(("title: Try room", "title: By hand"))
+        until(lambda: running.ear.last("scene")["title"] == "By hand")
+        running.engine.reader.undo()
+        until(lambda: "changed since" in running.ear.last("said").get("text", ""))
+        assert "By hand" in room.read_text(encoding="utf-8")
+        running.save(("title: By hand", "title: Try room"))
+        running.engine.reader.undo()
+        until(lambda: room.read_text(encoding="utf-8") == ROOM)
+
+
+def test_writing_what_the_file_says_already_is_no_write(room: Path) -> None:
+    with Running(room) as running:
+        running.until_colour("A", AT_FIRST)
+        reader = running.engine.reader
+        reader.change({DIM: 20.0}, goes_on=False)
+        reader.write()
+        until(lambda: "dimmer_pct: 20" in room.read_text(encoding="utf-8"))
+        reader.change({DIM: 20.0}, goes_on=False)
+        reader.write()
+        until(lambda: "says so already" in running.ear.last("said").get("text", ""))
+        for _ in range(2):  # the step that wrote nothing, and the change before it
+            reader.undo()
+        until(lambda: running.ear.last("said").get("text") == "Taken back.")
+        assert "dimmer_pct: 20" in room.read_text(encoding="utf-8")
+        reader.undo()
+        until(lambda: room.read_text(encoding="utf-8") == ROOM)
 
 
 def test_of_many_changes_the_last_is_drawn_and_most_never_are(room: Path) -> None:

@@ -184,17 +184,17 @@ def test_writing_into_the_file_undoing_and_doing_again(page: Page) -> None:
     page.until_colour("A", 40, 143, 70)
     page.tab.click("#write")
     page.tab.until("document.getElementById('writing').open")
-    page.until_text("#writing-lines", "+    dimmer_pct: 20.0")
+    page.until_text("#writing-lines", "+    dimmer_pct: 20")
     assert page.file() == ROOM, "nothing is written before it was seen"
     page.tab.click("#writing-yes")
-    until(lambda: page.file() == ROOM.replace("dimmer_pct: 40", "dimmer_pct: 20.0"))
+    until(lambda: page.file() == ROOM.replace("dimmer_pct: 40", "dimmer_pct: 20"))
     page.tab.until("document.getElementById('write').disabled")
     page.until_text("#live", "Written into scene.yaml.")
     page.tab.click("#undo")
     until(lambda: page.file() == ROOM)
     page.until_colour("A", 40, 143, 70)
     page.tab.click("#redo")
-    until(lambda: "dimmer_pct: 20.0" in page.file())
+    until(lambda: "dimmer_pct: 20" in page.file())
 
 
 def test_two_moments_are_kept_and_flicked_between(page: Page) -> None:
