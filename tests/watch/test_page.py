@@ -214,6 +214,8 @@ def test_two_moments_are_kept_and_flicked_between(page: Page) -> None:
 def test_one_camera_large_is_drawn_larger_and_alone(page: Page) -> None:
     page.tab.click("#cameras button[data-camera=B]")
     page.tab.until("document.querySelector('figure[data-camera=A]').hidden")
+    controls = "[...document.querySelectorAll('#camera-controls > *')].filter(one => !one.hidden)"
+    assert page.tab.run(f"{controls}.map(one => one.dataset.name)") == ["B"]
     large = "document.querySelector('figure[data-camera=B] canvas').width"
     page.tab.until(f"{large} > 700")
     page.running.save(("dimmer_pct: 40", "dimmer_pct: 60"))

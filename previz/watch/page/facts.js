@@ -32,17 +32,20 @@ export class Facts {
   }
 
   numbers(cameras, old) {
-    const rows = Object.entries(cameras).map(([name, found]) => [`Camera ${name}`, found, this.light?.cameras[name] ?? []]);
-    for (const [name, lines] of Object.entries(this.light?.faces ?? {})) rows.push([`Light on ${name}`, [], lines]);
-    fillList(byId("numbers"), [rows, old], () => "");
-    byId("numbers").replaceChildren(...rows.map(([title, pairs, lines]) =>
-      make("section", {}, make("h3", {}, title),
+    const rows = Object.entries(cameras).map(([name, found]) =>
+      [name, `Camera ${name}`, found, this.light?.cameras[name] ?? []]);
+    for (const [name, lines] of Object.entries(this.light?.faces ?? {})) {
+      rows.push([null, `Light on ${name}`, [], lines]);
+    }
+    byId("numbers").replaceChildren(...rows.map(([camera, title, pairs, lines]) =>
+      make("section", { "data-camera": camera }, make("h3", {}, title),
         make("dl", {}, ...pairs.flatMap(([key, text]) => [make("dt", {}, key), make("dd", {}, text)])),
         make("ul", { class: old ? "lines old" : "lines" }, ...lines.map((line) => make("li", {}, line))))));
     if (this.light === null) {
       byId("numbers").append(make("p", { class: "quiet small" }, "The light is read once nothing moves."));
     } else if (old) {
-      byId("numbers").append(make("p", { class: "quiet small" }, "Lux and stops are of the version before; they are read once nothing moves."));
+      byId("numbers").append(make("p", { class: "quiet small" },
+        "Lux and stops are of the version before; they are read once nothing moves."));
     }
   }
 }

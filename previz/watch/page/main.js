@@ -12,7 +12,7 @@ let turned = [];
 let lost = false;
 let problemCount = 0;
 
-const pictures = new Pictures((cameras, width) => look(cameras, width));
+const pictures = new Pictures((cameras, width) => look(cameras, width), chosen);
 const moments = new Moments(pictures);
 const facts = new Facts();
 
@@ -55,6 +55,14 @@ function look(cameras, width) {
   link.send(view);
 }
 
+// Beside one large picture stand the controls and numbers of that camera alone.
+function chosen(camera) {
+  for (const block of document.querySelectorAll("#camera-controls > [data-name], #numbers > [data-camera]")) {
+    const name = block.dataset.name ?? block.dataset.camera;
+    block.hidden = camera !== null && name !== camera;
+  }
+}
+
 function works(text, done) {
   byId("work-text").textContent = text;
   const bar = byId("work-done");
@@ -70,6 +78,7 @@ const hearing = {
     pictures.arrange(scene.cameras);
     controls.show(scene.controls);
     controls.mark(turned);
+    chosen(pictures.only);
     plan.draw(scene.plan, scene.controls.cameras);
   },
 
@@ -88,7 +97,10 @@ const hearing = {
     problemCount = state.problems.length;
   },
 
-  facts: (found) => facts.show(found),
+  facts(found) {
+    facts.show(found);
+    chosen(pictures.only);
+  },
   work: ({ text, done_pct }) => works(text, done_pct),
   said: ({ text, urgent }) => {
     say(text, urgent);

@@ -8,9 +8,11 @@ const how = (samples) =>
   samples === 0 ? "drawn" : `traced, ${samples} ${samples === 1 ? "sample" : "samples"}`;
 
 export class Pictures {
-  // wanted(cameras, width_px) is called when other pictures, or another size, are looked at.
-  constructor(wanted) {
+  // wanted(cameras, width_px) is called when other pictures, or another size, are looked at;
+  // chosen(camera or null) when one is shown large, or all are.
+  constructor(wanted, chosen) {
     this.wanted = wanted;
+    this.chosen = chosen;
     this.frames = new Map();
     this.latest = new Map();
     this.only = null;
@@ -76,6 +78,7 @@ export class Pictures {
   lay() {
     const shown = [...this.frames].filter(([name]) => !this.only || name === this.only);
     for (const [name, { figure }] of this.frames) figure.hidden = !!this.only && name !== this.only;
+    this.chosen(this.only);
     this.host.dataset.count = String(Math.min(shown.length, 7));
     for (const button of byId("cameras").children) {
       button.setAttribute("aria-pressed", String(button.dataset.camera === (this.only ?? "")));

@@ -71,7 +71,7 @@ export class Plan {
       draw("polygon", { points: ring(outline) }),
       draw("line", { x1: x, y1: y, x2: x + 0.32 * facing[0], y2: y - 0.32 * facing[1] }),
       draw("circle", { cx: x, cy: y, r: 0.1 }),
-      this.word(name, at, "under"));
+      this.word(name, at));
   }
 
   light(name, { at, aim, lit }) {
@@ -79,11 +79,11 @@ export class Plan {
       draw("title", {}, name),
       draw("line", { x1: at[0], y1: -at[1], x2: at[0] + 0.6 * (aim[0] - at[0]), y2: -(at[1] + 0.6 * (aim[1] - at[1])) }),
       draw("circle", { class: "mark", cx: at[0], cy: -at[1] }),
-      this.word(name, at, "over"));
+      this.word(name, at));
   }
 
-  word(text, at, side) {
-    return draw("text", { class: `word ${side}`, x: at[0], y: -at[1] }, text);
+  word(text, at) {
+    return draw("text", { class: "word", x: at[0], y: -at[1] }, text);
   }
 
   cameras(cameras) {
@@ -138,9 +138,23 @@ export class Plan {
     for (const circle of this.host.querySelectorAll("circle.touch")) circle.setAttribute("r", TOUCH_PX * metre);
     for (const text of this.host.querySelectorAll("text")) {
       text.setAttribute("font-size", 11 * metre);
-      const off = text.classList.contains("under") ? 19 : text.classList.contains("over") ? -8 : 4;
-      text.setAttribute("dy", off * metre);
+      text.setAttribute("dy", 4 * metre);
     }
+    for (const text of this.host.querySelectorAll(".word")) this.findRoom(text, metre);
+  }
+
+  // A name stands where it is farthest from every mark and name: over, under or beside its own.
+  findRoom(text, metre) {
+    const home = [Number(text.getAttribute("x")), Number(text.getAttribute("y"))];
+    const aside = 12 + 3.2 * text.textContent.length;
+    const taken = [
+      ...Object.values(this.plan.cameras), ...Object.values(this.plan.people), ...Object.values(this.plan.lights),
+    ].map(({ at }) => [at[0], -at[1]]).filter((at) => Math.hypot(at[0] - home[0], at[1] - home[1]) > 0.01);
+    const room = ([dx, dy]) => Math.min(Infinity, ...taken.map(([x, y]) =>
+      Math.hypot((home[0] + dx * metre - x) / 2, home[1] + dy * metre - y)));
+    const ways = [[0, -14], [0, 15], [aside, 0], [-aside, 0]];
+    const [dx, dy] = ways.reduce((best, way) => (room(way) > 1.15 * room(best) ? way : best));
+    text.setAttribute("transform", `translate(${dx * metre} ${dy * metre})`);
   }
 
   move(name, at) {
