@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
+from previz.errors import MissingError
 from previz.watch.jobs import Drawing, Hearer, Job
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.pictures import picture_of
@@ -23,34 +24,41 @@ class Drawer:
     def __init__(self, jobs: Latest[Job], hearer: Hearer, opening: Opening, work: Work) -> None:
         self._jobs, self._hearer, self._opening, self._work = jobs, hearer, opening, work
         self._drawing: Drawing | None = None
+        self._baked: OpenScene | None = None
 
     def run(self) -> None:
-        """Draw what is newest, until the end."""
+        """Draw what is newest, until the end; without what draws, leave it to the path tracer."""
         while (job := self._jobs.take()) is not None:
             try:
-                self._draw(job)
+                if job.view.width_px:
+                    self._draw(job)
             except Overtaken:
                 continue
-        self._drawing = None
+            except MissingError as error:
+                self._work.drawn = False
+                self._hearer.tell(
+                    "said", {"text": f"{error}; pictures are traced", "urgent": False}
+                )
+                break
+        self._drawing = self._baked = None
 
     def _draw(self, job: Job) -> None:
         """Draw with the light there is; where that is old, bring it up to date and draw again."""
         watch = self._work.shown(lambda: self._jobs.overtaken)
         if self._drawing is None:
             self._drawing = self._opening(job.opened, watch)
-            self._bake(self._drawing, watch)
-        else:
+        elif job.opened is not self._baked:
             self._drawing.follow(job.opened)
+        if job.opened is self._baked:
             self._pictures(self._drawing, job)
-            began = watch.begun
-            self._bake(self._drawing, watch)
-            if watch.begun == began:
-                return
-        self._pictures(self._drawing, job)
-
-    def _bake(self, drawing: Drawing, watch: Progress) -> None:
+            return
+        if self._baked is not None:
+            self._pictures(self._drawing, job)
         with self._work.renderer:
-            drawing.bake(watch)
+            self._drawing.bake(watch)
+        first, self._baked = self._baked is None, job.opened
+        if first or watch.begun:
+            self._pictures(self._drawing, job)
 
     def _pictures(self, drawing: Drawing, job: Job) -> None:
         for camera in job.cameras():

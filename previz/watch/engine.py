@@ -13,7 +13,7 @@ from previz.watch.jobs import Follower, Hearer, Job, View, Writer
 from previz.watch.latest import Latest, worker
 from previz.watch.measuring import LightReader, Measure, Measurer, measured
 from previz.watch.reading import Reader
-from previz.watch.tracing import ALONE, BESIDE_DRAWN, Reading, Tracer
+from previz.watch.tracing import Reading, Tracer
 from previz.watch.work import Work
 
 
@@ -46,7 +46,7 @@ class Engine:
         self._opened: OpenScene | None = None
         self._view = View()
         self._failed = failed
-        work = Work(hearer)
+        work = Work(hearer, drawn=hands.drawing is not None)
         self._jobs: dict[str, Latest[Job]] = {}
         self._runs: dict[str, Callable[[], None]] = {}
         self.reader = Reader(path, hands.follow, hands.writer, hearer, self._changed, self._hold)
@@ -56,10 +56,9 @@ class Engine:
             place = self._place("drawing")
             self._runs["drawing"] = Drawer(place, hearer, hands.drawing, work).run
         if hands.traces:
-            patience = ALONE if hands.drawing is None else BESIDE_DRAWN
             reading: Reading = LightReader(hearer)
             place = self._place("tracing")
-            self._runs["tracing"] = Tracer(place, hearer, work, patience, reading).run
+            self._runs["tracing"] = Tracer(place, hearer, work, reading).run
         self._threads = [worker(name, self._guarded(run)) for name, run in self._runs.items()]
 
     def _place(self, name: str) -> Latest[Job]:

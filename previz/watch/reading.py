@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from previz.api.opening import OpenScene
-from previz.errors import InputError, PrevizError
+from previz.errors import PrevizError
 from previz.watch.controls import controls_json, lens_words
 from previz.watch.jobs import Follower, Hearer, Writer
 from previz.watch.overrides import Overrides, Value
@@ -142,8 +142,8 @@ class Reader:
         before, self._refused = self._opened, ()
         try:
             self._opened = self._follower.look(settings) if settings else self._follower.opened
-        except InputError as error:
-            self._refused = tuple(str(problem) for problem in error.problems)
+        except PrevizError as error:
+            self._refused = tuple(str(error).splitlines())
         if self._opened is not before and self._opened is not None:
             self._tell_scene(self._opened)
         self._changed(self._opened if self._opened is not before else None, self._first)

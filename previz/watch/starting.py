@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -51,11 +53,18 @@ def watch_scene(path: Path, options: WatchOptions, say: Callable[[str], None]) -
         with ended_by_signals(watch):
             watch.start()
             say(watch.address)
-            if options.browser:
+            if options.browser and _has_screen():
                 _open_browser(watch.address_for_once())
             watch.wait()
     finally:
         watch.stop()
+
+
+def _has_screen() -> bool:
+    """Whether a browser would open a window; without a screen one may take over the terminal."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
 def _open_browser(address: str) -> None:

@@ -30,31 +30,37 @@ READ_AT = 24
 
 @dataclass(frozen=True)
 class Patience:
-    """When the path tracer steps in.
+    """When the path tracer steps in, and when it shows what it has.
 
-    quiet_s  so long nothing has changed
-    steps    samples after which a picture is shown; the first is better than what was drawn
+    quiet_s, alone_s  so long nothing has changed: beside somebody who draws, and alone
+    steps             samples after which a picture is shown
+    better_from       with so many a picture is better than a drawn one
     """
 
-    quiet_s: float
-    steps: tuple[int, ...]
+    quiet_s: float = 1.0
+    alone_s: float = 0.15
+    steps: tuple[int, ...] = (1, 4, 12, 24, 64, 160)
+    better_from: int = 24
 
 
-BESIDE_DRAWN = Patience(1.0, (24, 64, 160))
-"""Cleaned of noise, a picture of 24 samples shows the light of the room better than a drawn one;
-160 are more than the eye can tell from many: estimates."""
-ALONE = Patience(0.15, (1, 4, 12, 24, 64, 160))
-"""Where nothing draws, the first pass has to serve."""
+USUAL = Patience()
+"""Cleaned of noise, 24 samples show the light of a room better than a drawn picture, and 160 cannot
+be told from many: estimates."""
 
 
 class Tracer:
     """Sharpens each job's pictures, and then reads the light with `reading`."""
 
     def __init__(
-        self, jobs: Latest[Job], hearer: Hearer, work: Work, patience: Patience, reading: Reading
+        self,
+        jobs: Latest[Job],
+        hearer: Hearer,
+        work: Work,
+        reading: Reading,
+        patience: Patience = USUAL,
     ) -> None:
         self._jobs, self._hearer, self._work = jobs, hearer, work
-        self._patience, self._reading = patience, reading
+        self._reading, self._patience = reading, patience
 
     @cached_property
     def _back_end(self) -> BackEnd:
@@ -68,7 +74,8 @@ class Tracer:
         """Trace what is newest, until the end."""
         last: OpenScene | None = None
         while (job := self._jobs.take()) is not None:
-            if not self._jobs.quiet(self._patience.quiet_s):
+            patience = self._patience
+            if not self._jobs.quiet(patience.quiet_s if self._work.drawn else patience.alone_s):
                 continue
             last = job.opened
             try:
@@ -90,6 +97,8 @@ class Tracer:
         white = self._white(job)
         exposing: dict[str, Exposing] = {}
         for samples in self._patience.steps:
+            if self._work.drawn and samples < self._patience.better_from:
+                continue
             for camera in cameras:
                 if camera.name not in exposing:
                     exposing[camera.name] = self._begun(job, camera)

@@ -10,10 +10,14 @@ from previz.watch.latest import Overtaken
 
 
 class Work:
-    """Whoever computes light holds `renderer`: it is loaded once, and by one thread at a time."""
+    """What the threads share.
 
-    def __init__(self, hearer: Hearer) -> None:
-        self.renderer = threading.Lock()
+    renderer  held by whoever computes light: it is loaded once, for one thread at a time
+    drawn     whether somebody draws, so that the path tracer need not hurry
+    """
+
+    def __init__(self, hearer: Hearer, *, drawn: bool = False) -> None:
+        self.renderer, self.drawn = threading.Lock(), drawn
         self._hearer = hearer
 
     def say(self, text: str) -> None:
@@ -30,11 +34,13 @@ class Shown:
 
     def __init__(self, hearer: Hearer, overtaken: Callable[[], bool]) -> None:
         self._hearer, self._overtaken = hearer, overtaken
-        self._label, self._total, self.begun = "", 1, 0
+        self._label, self._total, self._told_pct = "", 1, -1
+        self.begun = 0
 
     def start(self, label: str, total: int) -> None:
         """A piece of work begins."""
         self._label, self._total = label, max(1, total)
+        self._told_pct = -1
         self.begun += 1
         self.advance(0)
 
@@ -43,7 +49,9 @@ class Shown:
         if self._overtaken():
             raise Overtaken
         done_pct = round(100 * done / self._total)
-        self._hearer.tell("work", {"text": self._label, "done_pct": done_pct})
+        if done_pct != self._told_pct:
+            self._told_pct = done_pct
+            self._hearer.tell("work", {"text": self._label, "done_pct": done_pct})
 
     def finish(self) -> None:
         """It is finished."""

@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 import threading
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
 from stand_ins import ROOM, Ear, FlatDrawing, Running, no_numbers, own_threads, until
 
-from previz.errors import InputError, Place, Problem
+from previz.api.opening import OpenScene
+from previz.errors import InputError, MissingError, Place, Problem
+from previz.watch.drawing import Drawer
 from previz.watch.engine import Engine, Hands
 from previz.watch.following import Following
 from previz.watch.jobs import Job, View
@@ -222,16 +226,79 @@ def test_what_no_thread_should_raise_is_told(room: Path) -> None:
     assert str(failures[0]) == "no context"
 
 
+class Baking(FlatDrawing):
+    """Draws black until its light is baked, which takes three steps; knows what was asked of it."""
+
+    def __init__(self, opened: OpenScene) -> None:
+        super().__init__(opened)
+        self.lit: OpenScene | None = None
+        self.asked: list[str] = []
+
+    def follow(self, opened: OpenScene) -> None:
+        self.asked.append("follow")
+        super().follow(opened)
+
+    def bake(self, progress: Any) -> None:
+        self.asked.append("bake")
+        if self.lit is not self.opened:
+            progress.start("baking", 3)
+            for step in range(1, 4):
+                progress.advance(step)
+            progress.finish()
+            self.lit = self.opened
+
+    def draw(self, camera: Any, width_px: int) -> np.ndarray:
+        self.asked.append("lit" if self.lit is self.opened else "old")
+        return super().draw(camera, width_px)
+
+
+def test_light_is_baked_once_and_drawn_with_the_old_light_meanwhile(room: Path) -> None:
+    opened, other = Following(room).opened, Following(room).opened
+    assert opened is not None and other is not None
+    jobs, drawing = Latest[Job](), Baking(opened)
+    drawer = Drawer(jobs, Ear(), lambda *_: drawing, Work(Ear(), drawn=True))
+    thread = threading.Thread(target=drawer.run, name="watch drawing")
+    thread.start()
+    one, wide = View(("A",), 160), View(("A",), 320)
+    for job, asked in (
+        (Job(1, opened, View()), []),
+        (Job(1, opened, one), ["bake", "lit"]),
+        (Job(1, opened, wide), ["lit"]),
+        (Job(2, other, wide), ["follow", "old", "bake", "lit"]),
+    ):
+        drawing.asked.clear()
+        jobs.put(job)
+        until(lambda: not jobs.overtaken)
+        until(lambda wanted=asked: drawing.asked == wanted)
+    jobs.close()
+    thread.join()
+
+
+def test_without_what_draws_the_path_tracer_takes_over(room: Path) -> None:
+    def nothing(*_: object) -> FlatDrawing:
+        raise MissingError("no OpenGL here: install libosmesa6")
+
+    opened = Following(room).opened
+    assert opened is not None
+    ear, jobs = Ear(), Latest[Job]()
+    work = Work(ear, drawn=True)
+    jobs.put(Job(1, opened, View(("A",), 160)))
+    Drawer(jobs, ear, nothing, work).run()
+    assert not work.drawn
+    assert ear.last("said")["text"] == "no OpenGL here: install libosmesa6; pictures are traced"
+
+
 def test_a_traced_picture_follows_what_was_drawn_and_stops_when_overtaken(room: Path) -> None:
     opened = Following(room).opened
     assert opened is not None
     ear, jobs = Ear(), Latest[Job]()
-    work, read = Work(ear), []
+    work, read = Work(ear, drawn=True), []
 
     def reading(job: Job, _work: Work, _jobs: Latest[Job]) -> None:
         read.append(job.version)
 
-    tracer = Tracer(jobs, ear, work, Patience(0.0, (2, 24, 1 << 20)), reading)
+    patience = Patience(0.0, 0.0, (1, 2, 24, 1 << 20), better_from=2)
+    tracer = Tracer(jobs, ear, work, reading, patience)
     thread = threading.Thread(target=tracer.run, name="watch tracing")
     jobs.put(Job(5, opened, View(("A",), 64)))
     thread.start()
