@@ -144,9 +144,10 @@ class Reader:
             self._opened = self._follower.look(settings) if settings else self._follower.opened
         except PrevizError as error:
             self._refused = tuple(str(error).splitlines())
-        if self._opened is not before and self._opened is not None:
-            self._tell_scene(self._opened)
-        self._changed(self._opened if self._opened is not before else None, self._first)
+        fresh = self._opened if self._opened is not before else None
+        self._changed(fresh, self._first)  # first of all: somebody waits for the picture
+        if fresh is not None:
+            self._tell_scene(fresh)
 
     def _tell_scene(self, opened: OpenScene) -> None:
         self._hearer.tell(

@@ -15,7 +15,7 @@ from previz.scenefile.writing import scene_file
 from previz.watch.engine import Hands
 from previz.watch.following import Following
 from previz.watch.latest import worker
-from previz.watch.serving import ended_by_signals, opened_watch
+from previz.watch.serving import Watch, ended_by_signals, opened_watch
 from previz.watch.writing import FileWriter
 
 
@@ -41,14 +41,7 @@ def watch_scene(path: Path, options: WatchOptions, say: Callable[[str], None]) -
     `say` is told where the page is. A file that does not hold is shown with its lines; InputError
     when there is none at all, or when the port is taken.
     """
-    path = scene_file(path)
-    if not path.exists():
-        raise InputError([Problem(Place(path), "there is no such file")])
-    hands = Hands(
-        follow=lambda: Following(path, options.settings),
-        writer=FileWriter(path, Catalog.load()),
-    )
-    watch = opened_watch(path, hands, options.port, options.width_px)
+    watch = opened_for(path, options)
     try:
         with ended_by_signals(watch):
             watch.start()
@@ -58,6 +51,18 @@ def watch_scene(path: Path, options: WatchOptions, say: Callable[[str], None]) -
             watch.wait()
     finally:
         watch.stop()
+
+
+def opened_for(path: Path, options: WatchOptions) -> Watch:
+    """A watch of a scene's file, not yet started. InputError as `watch_scene`."""
+    file = scene_file(path)
+    if not file.exists():
+        raise InputError([Problem(Place(file), "there is no such file")])
+    hands = Hands(
+        follow=lambda: Following(file, options.settings),
+        writer=FileWriter(file, Catalog.load()),
+    )
+    return opened_watch(file, hands, options.port, options.width_px)
 
 
 def _has_screen() -> bool:

@@ -224,6 +224,20 @@ def test_one_camera_large_is_drawn_larger_and_alone(page: Page) -> None:
     page.until_colour("A", 120, 143, 70)
 
 
+def test_a_page_that_is_not_seen_is_not_drawn_for(page: Page) -> None:
+    hide = (
+        "Object.defineProperty(document, 'hidden', {{ value: {0}, configurable: true }});"
+        " document.dispatchEvent(new Event('visibilitychange'))"
+    )
+    page.tab.run(hide.format("true"))
+    until(lambda: page.watch._hub.view().width_px == 0)
+    page.running.save(("dimmer_pct: 40", "dimmer_pct: 60"))
+    page.tab.until(f"document.querySelector('{page.row(DIM, 'input')}').value === '60'")
+    assert page.colour("A") == pytest.approx([80, 143, 70], abs=2)
+    page.tab.run(hide.format("false"))
+    page.until_colour("A", 120, 143, 70)
+
+
 def test_a_narrow_window_has_everything_and_scrolls_no_way_but_down(page: Page) -> None:
     for width in (420, 320):
         page.tab.size(width, 900)

@@ -38,7 +38,7 @@ const hear = {
       say(turned.length ? "The server is back. What was not written into the file is gone." : "The server is back.");
       lost = false;
     }
-    link.send(view);
+    tellView();
   },
 };
 
@@ -52,8 +52,15 @@ function look(cameras, width) {
   const wanted = { kind: "view", cameras, width };
   if (JSON.stringify(wanted) === JSON.stringify(view)) return;
   view = wanted;
-  link.send(view);
+  tellView();
 }
+
+// What nobody sees is neither drawn nor traced.
+function tellView() {
+  link.send(document.hidden ? { ...view, width: 0 } : view);
+}
+
+document.addEventListener("visibilitychange", tellView);
 
 // Beside one large picture stand the controls and numbers of that camera alone.
 function chosen(camera) {

@@ -33,7 +33,7 @@ export class Pictures {
       this.latest.delete(name);
     }
     for (const name of names) {
-      if (!this.frames.has(name)) this.frames.set(name, this.frame(name));
+      if (!this.frames.has(name)) this.frames.set(name, this.begun(name));
       const { figure, canvas, lens } = this.frames.get(name);
       const { aspect } = cameras[name];
       lens.textContent = cameras[name].lens;
@@ -46,6 +46,13 @@ export class Pictures {
     inOrder(this.host, names.map((name) => this.frames.get(name).figure));
     this.buttons(names);
     this.lay();
+  }
+
+  // A frame for a camera; its picture may have come before the scene was told.
+  begun(name) {
+    const frame = this.frame(name);
+    if (this.latest.has(name)) queueMicrotask(() => this.paint(name, this.latest.get(name), ""));
+    return frame;
   }
 
   frame(name) {
