@@ -56,6 +56,7 @@ def until_shown(tab: Tab, wanted: list[int]) -> None:
     """Wait until the page has no problem and camera A shows a colour."""
     tab.until("document.getElementById('problems').hidden")
     canvas = "document.querySelector('figure[data-camera=A] canvas')"
+    tab.until(f"{canvas}?.dataset.version")
     pixel = f"{canvas}.getContext('2d').getImageData(5, 5, 1, 1).data"
     tab.until(f"[...{pixel}].slice(0, 3).every((v, i) => Math.abs(v - {wanted}[i]) <= 2)")
 
