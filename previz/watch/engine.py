@@ -11,7 +11,7 @@ from previz.api.opening import OpenScene
 from previz.watch.drawing import Drawer, Opening
 from previz.watch.jobs import Follower, Hearer, Job, View, Writer
 from previz.watch.latest import Latest, worker
-from previz.watch.measuring import LightReader, Measure, Measurer, measured
+from previz.watch.measuring import LightReader, Measure, Measurer
 from previz.watch.reading import Reader
 from previz.watch.tracing import Reading, Tracer
 from previz.watch.work import Work
@@ -24,14 +24,14 @@ class Hands:
     follow   opens the scene file
     writer   writes into it; None: nobody can
     drawing  opens what draws at once; None: the path tracer serves alone
-    measure  measures without the light
+    measure  measures without the light; None: who opened the file
     traces   whether the path tracer sharpens
     """
 
     follow: Callable[[], Follower]
     writer: Writer | None = None
     drawing: Opening | None = None
-    measure: Measure = measured
+    measure: Measure | None = None
     traces: bool = True
 
 
@@ -51,7 +51,8 @@ class Engine:
         self._runs: dict[str, Callable[[], None]] = {}
         self.reader = Reader(path, hands.follow, hands.writer, hearer, self._changed, self._hold)
         self._runs["reading"] = self.reader.run
-        self._runs["measuring"] = Measurer(self._place("measuring"), hearer, hands.measure).run
+        measure = hands.measure or self.reader.measure
+        self._runs["measuring"] = Measurer(self._place("measuring"), hearer, measure).run
         if hands.drawing is not None:
             place = self._place("drawing")
             self._runs["drawing"] = Drawer(place, hearer, hands.drawing, work).run

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from previz.api.measuring import check_scene
 from previz.api.opening import OpenScene, open_scene
 from previz.errors import InputError, Problem
+from previz.measure.report import Report
 
 State = tuple[tuple[str, int, int], ...]
 
@@ -40,6 +42,10 @@ class Following:
     def look(self, settings: Sequence[str]) -> OpenScene:
         """The file as it is now, with settings over it. InputError for what cannot be."""
         return open_scene(self._path, (*self._settings, *settings))
+
+    def measure(self, opened: OpenScene) -> Report:
+        """What a ruler finds of a version, without the light."""
+        return check_scene(opened)
 
     def _read_state(self) -> State:
         """Name, time and size of the scene's file and of what lies beside it."""

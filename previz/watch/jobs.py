@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
 from previz.errors import Problem
+from previz.measure.report import Report
 from previz.stage.stage import StageCamera
 from previz.watch.overrides import Value
 
@@ -94,6 +95,9 @@ class Follower(Protocol):
 
     def look(self, settings: Sequence[str]) -> OpenScene:
         """The latest version with settings over it, as `--set` takes them. InputError."""
+
+    def measure(self, opened: OpenScene) -> Report:
+        """What a ruler finds of a version, without the light. May run beside the other calls."""
 
 
 class Drawing(Protocol):

@@ -16,18 +16,13 @@ from previz.watch.work import Work
 
 QUIET_S = 0.4
 """Measuring takes a processor for a second or two: not while somebody turns a knob."""
-Measure = Callable[[Job], Report]
-
-
-def measured(job: Job) -> Report:
-    """What a ruler finds, without the light."""
-    return measure_scene(job.opened)
+Measure = Callable[[OpenScene], Report]
 
 
 class Measurer:
     """Measures each job once nothing moves."""
 
-    def __init__(self, jobs: Latest[Job], hearer: Hearer, measure: Measure = measured) -> None:
+    def __init__(self, jobs: Latest[Job], hearer: Hearer, measure: Measure) -> None:
         self._jobs, self._hearer, self._measure = jobs, hearer, measure
 
     def run(self) -> None:
@@ -37,7 +32,7 @@ class Measurer:
             if job.opened is told or not job.view.width_px or not self._jobs.quiet(QUIET_S):
                 continue
             try:
-                report = self._measure(job)
+                report = self._measure(job.opened)
             except PrevizError as error:
                 self._hearer.tell("said", {"text": str(error), "urgent": False})
                 continue

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from previz.api.opening import OpenScene
 from previz.errors import PrevizError
+from previz.measure.report import Report
 from previz.watch.controls import controls_json, lens_words
 from previz.watch.jobs import Follower, Hearer, Writer
 from previz.watch.overrides import Overrides, Value
@@ -80,6 +81,11 @@ class Reader:
         """Come to an end."""
         self._ended.set()
         self._wake.set()
+
+    def measure(self, opened: OpenScene) -> Report:
+        """What a ruler finds of a version that this reader brought."""
+        assert self._follower is not None
+        return self._follower.measure(opened)
 
     def _wish(self, wish: Callable[[], None]) -> None:
         self._wishes.append(wish)

@@ -109,7 +109,7 @@ class Ear:
         return next((content for k, content in reversed(self.told) if k == kind), {})
 
 
-def no_numbers(job: Any) -> Any:
+def no_numbers(_opened: OpenScene) -> Any:
     """A report of nothing: for tests in which measuring is not the point."""
     none = SimpleNamespace(cameras={})
     return SimpleNamespace(measured=none, findings=(), light=None)
