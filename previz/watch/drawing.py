@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
@@ -28,22 +29,22 @@ class Drawer:
 
     def run(self) -> None:
         """Draw what is newest, until the end; without what draws, leave it to the path tracer."""
-        while (job := self._jobs.take()) is not None:
-            try:
-                if job.view.width_px:
+        try:
+            while (job := self._jobs.take()) is not None:
+                with suppress(Overtaken):
                     self._draw(job)
-            except Overtaken:
-                continue
-            except MissingError as error:
-                self._work.drawn = False
-                self._hearer.tell(
-                    "said", {"text": f"{error}; pictures are traced", "urgent": False}
-                )
-                break
-        self._drawing = self._baked = None
+        except MissingError as error:
+            self._work.drawn = False
+            text = f"{error}; pictures are traced"
+            self._hearer.tell("said", {"text": text, "urgent": False})
+        finally:
+            # What was made on this thread must end on it.
+            self._drawing = self._baked = None
 
     def _draw(self, job: Job) -> None:
         """Draw with the light there is; where that is old, bring it up to date and draw again."""
+        if not job.view.width_px:
+            return
         watch = self._work.shown(lambda: self._jobs.overtaken)
         if self._drawing is None:
             self._drawing = self._opening(job.opened, watch)

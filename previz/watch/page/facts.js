@@ -32,11 +32,10 @@ export class Facts {
   }
 
   numbers(cameras, old) {
-    const rows = Object.entries(cameras).map(([name, found]) =>
-      [name, `Camera ${name}`, found, this.light?.cameras[name] ?? []]);
-    for (const [name, lines] of Object.entries(this.light?.faces ?? {})) {
-      rows.push([null, `Light on ${name}`, [], lines]);
-    }
+    const rows = [
+      ...Object.entries(this.light?.faces ?? {}).map(([name, lines]) => [null, `Light on ${name}`, [], lines]),
+      ...Object.entries(cameras).map(([name, found]) => [name, `Camera ${name}`, found, this.light?.cameras[name] ?? []]),
+    ];
     byId("numbers").replaceChildren(...rows.map(([camera, title, pairs, lines]) =>
       make("section", { "data-camera": camera }, make("h3", {}, title),
         make("dl", {}, ...pairs.flatMap(([key, text]) => [make("dt", {}, key), make("dd", {}, text)])),
