@@ -9,11 +9,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from previz.api.resident import Resident
 from previz.catalog import Catalog
 from previz.errors import InputError, Place, Problem
 from previz.scenefile.writing import scene_file
 from previz.watch.engine import Hands
-from previz.watch.following import Following
 from previz.watch.latest import worker
 from previz.watch.serving import Watch, ended_by_signals, opened_watch
 from previz.watch.writing import FileWriter
@@ -59,7 +59,7 @@ def opened_for(path: Path, options: WatchOptions) -> Watch:
     if not file.exists():
         raise InputError([Problem(Place(file), "there is no such file")])
     hands = Hands(
-        follow=lambda: Following(file, options.settings),
+        follow=lambda: Resident(file, options.settings),
         writer=FileWriter(file, Catalog.load()),
     )
     return opened_watch(file, hands, options.port, options.width_px)

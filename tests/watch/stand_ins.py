@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 
 from previz.api.opening import OpenScene
+from previz.api.resident import Resident
 from previz.catalog import Catalog
 from previz.watch.engine import Engine, Hands
-from previz.watch.following import Following
 from previz.watch.jobs import Picture, View
 from previz.watch.writing import FileWriter
 
@@ -132,7 +132,7 @@ class Running:
             return self.drawings[-1]
 
         return Hands(
-            follow=lambda: Following(self.path),
+            follow=lambda: Resident(self.path),
             writer=self.writer,
             drawing=drawing,
             measure=no_numbers,

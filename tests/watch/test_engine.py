@@ -12,10 +12,10 @@ import pytest
 from stand_ins import ROOM, Ear, FlatDrawing, Running, no_numbers, own_threads, until
 
 from previz.api.opening import OpenScene
+from previz.api.resident import Resident
 from previz.errors import InputError, MissingError, Place, Problem
 from previz.watch.drawing import Drawer
 from previz.watch.engine import Engine, Hands
-from previz.watch.following import Following
 from previz.watch.jobs import Job, View
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.tracing import Patience, Tracer
@@ -213,7 +213,7 @@ def test_numbers_are_measured_where_it_comes_to_rest(room: Path) -> None:
         measured.append(opened)
         return no_numbers(opened)
 
-    hands = Hands(lambda: Following(room), measure=measure, traces=False)
+    hands = Hands(lambda: Resident(room), measure=measure, traces=False)
     engine = Engine(room, hands, ear, failures.append)
     engine.look_at(View(("A",), 160))
     engine.start()
@@ -239,7 +239,7 @@ def test_what_no_thread_should_raise_is_told(room: Path) -> None:
         raise RuntimeError("no context")
 
     failures: list[BaseException] = []
-    hands = Hands(lambda: Following(room), drawing=broken, measure=no_numbers, traces=False)
+    hands = Hands(lambda: Resident(room), drawing=broken, measure=no_numbers, traces=False)
     engine = Engine(room, hands, Ear(), failures.append)
     engine.look_at(View((), 160))
     engine.start()
@@ -275,7 +275,7 @@ class Baking(FlatDrawing):
 
 
 def test_light_is_baked_once_and_drawn_with_the_old_light_meanwhile(room: Path) -> None:
-    opened, other = Following(room).opened, Following(room).opened
+    opened, other = Resident(room).opened, Resident(room).opened
     assert opened is not None and other is not None
     jobs, drawing = Latest[Job](), Baking(opened)
     drawer = Drawer(jobs, Ear(), lambda *_: drawing, Work(Ear(), drawn=True))
@@ -300,7 +300,7 @@ def test_without_what_draws_the_path_tracer_takes_over(room: Path) -> None:
     def nothing(*_: object) -> FlatDrawing:
         raise MissingError("no OpenGL here: install libosmesa6")
 
-    opened = Following(room).opened
+    opened = Resident(room).opened
     assert opened is not None
     ear, jobs = Ear(), Latest[Job]()
     work = Work(ear, drawn=True)
@@ -311,7 +311,7 @@ def test_without_what_draws_the_path_tracer_takes_over(room: Path) -> None:
 
 
 def test_a_traced_picture_follows_what_was_drawn_and_stops_when_overtaken(room: Path) -> None:
-    opened = Following(room).opened
+    opened = Resident(room).opened
     assert opened is not None
     ear, jobs = Ear(), Latest[Job]()
     work, read = Work(ear, drawn=True), []
