@@ -117,9 +117,8 @@ def dimmers(file: Path, turn: int) -> tuple[str, str]:
 
 
 def steps(turn: int) -> tuple[str, str]:
-    """Where the first person is, and two centimetres beside."""
-    places = ("at_m: [0, 0]", "at_m: [0.02, 0]")
-    return places[turn % 2], places[1 - turn % 2]
+    """Where the first person is, and a centimetre beside: nowhere they were before."""
+    return f"at_m: [{turn / 100:g}, 0]", f"at_m: [{(turn + 1) / 100:g}, 0]"
 
 
 if __name__ == "__main__":
