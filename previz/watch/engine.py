@@ -92,8 +92,8 @@ class Engine:
         if "tracing" in self._jobs:
             self._jobs["tracing"].hold()
 
-    def _changed(self, opened: OpenScene | None, first: str | None) -> None:
-        """A new version, or none came of what was announced."""
+    def _changed(self, opened: OpenScene | None, first: str | None) -> int:
+        """A new version, or none came of what was announced; the number of the newest."""
         with self._lock:
             if opened is not None:
                 self._version += 1
@@ -101,6 +101,7 @@ class Engine:
                 self._hand_out(first)
             elif self._opened is not None and "tracing" in self._jobs:
                 self._jobs["tracing"].put(self._job(self._opened, None))
+            return self._version
 
     def _hand_out(self, first: str | None) -> None:
         if self._opened is not None:

@@ -23,8 +23,9 @@ POLL_S = 0.08
 class Reader:
     """Keeps the newest version of the scene: the file, and what was turned over it.
 
-    `changed` is called with each new version and the camera that was turned; `hold` as soon as one
-    is on its way. All that may be called from other threads only leaves a wish; `step` fulfils it.
+    `changed` is called with each new version and the camera that was turned, and gives the version
+    its number; `hold` as soon as one is on its way. What may be called from other threads only
+    leaves a wish; `step` fulfils it.
     """
 
     def __init__(
@@ -33,7 +34,7 @@ class Reader:
         follow: Callable[[], Follower],
         writer: Writer | None,
         hearer: Hearer,
-        changed: Callable[[OpenScene | None, str | None], None],
+        changed: Callable[[OpenScene | None, str | None], int],
         hold: Callable[[], None],
     ) -> None:
         self._path, self._follow, self._writer, self._hearer = path, follow, writer, hearer
@@ -151,14 +152,15 @@ class Reader:
         except PrevizError as error:
             self._refused = tuple(str(error).splitlines())
         fresh = self._opened if self._opened is not before else None
-        self._changed(fresh, self._first)  # first of all: somebody waits for the picture
+        number = self._changed(fresh, self._first)  # before all else: the picture is waited for
         if fresh is not None:
-            self._tell_scene(fresh)
+            self._tell_scene(fresh, number)
 
-    def _tell_scene(self, opened: OpenScene) -> None:
+    def _tell_scene(self, opened: OpenScene, number: int) -> None:
         self._hearer.tell(
             "scene",
             {
+                "version": number,
                 "title": opened.scene.title,
                 "file": str(self._path),
                 "cameras": {

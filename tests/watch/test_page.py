@@ -234,8 +234,10 @@ def test_a_page_that_is_not_seen_is_not_drawn_for(page: Page) -> None:
     page.running.save(("dimmer_pct: 40", "dimmer_pct: 60"))
     page.tab.until(f"document.querySelector('{page.row(DIM, 'input')}').value === '60'")
     assert page.colour("A") == pytest.approx([80, 143, 70], abs=2)
+    page.until_text("figure[data-camera=A] .how", "drawn, before the last change")
     page.tab.run(hide.format("false"))
     page.until_colour("A", 120, 143, 70)
+    page.tab.until("document.querySelector('figure[data-camera=A] .how').innerText === 'drawn'")
 
 
 def test_a_narrow_window_has_everything_and_scrolls_no_way_but_down(page: Page) -> None:

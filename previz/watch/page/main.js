@@ -82,7 +82,7 @@ const hearing = {
     byId("title").textContent = scene.title;
     document.title = `${scene.title} – previz watch`;
     byId("file").textContent = scene.file;
-    pictures.arrange(scene.cameras);
+    pictures.arrange(scene.cameras, scene.version);
     controls.show(scene.controls);
     controls.mark(turned);
     chosen(pictures.only);

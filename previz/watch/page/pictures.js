@@ -3,6 +3,8 @@
 import { byId, inOrder, make } from "./dom.js";
 
 const SETTLED_MS = 150;
+// A picture that is older than the scene for longer than this says so.
+const OLD_MS = 400;
 
 const how = (samples) =>
   samples === 0 ? "drawn" : `traced, ${samples} ${samples === 1 ? "sample" : "samples"}`;
@@ -22,8 +24,11 @@ export class Pictures {
     this.observer.observe(this.host);
   }
 
-  // cameras: name -> {aspect, lens}
-  arrange(cameras) {
+  // cameras: name -> {aspect, lens}; version: of the scene they are of.
+  arrange(cameras, version) {
+    this.version = version;
+    clearTimeout(this.aging);
+    this.aging = setTimeout(() => this.age(), OLD_MS);
     const names = Object.keys(cameras);
     if (this.only && !names.includes(this.only)) this.only = null;
     for (const name of [...this.frames.keys()]) {
@@ -63,6 +68,14 @@ export class Pictures {
       make("figcaption", {}, make("b", {}, name), lens, told));
     canvas.addEventListener("click", () => this.show(this.only === name ? null : name));
     return { figure, canvas, told, lens };
+  }
+
+  age() {
+    if (this.moment) return;
+    for (const [name, entry] of this.latest) {
+      const frame = this.frames.get(name);
+      if (frame && entry.version < this.version) frame.told.textContent = `${how(entry.samples)}, before the last change`;
+    }
   }
 
   buttons(names) {
@@ -109,6 +122,7 @@ export class Pictures {
 
   // The server began anew: its versions count from one again.
   startOver() {
+    this.version = 0;
     for (const entry of this.latest.values()) entry.version = 0;
   }
 
