@@ -14,6 +14,7 @@ import numpy as np
 from previz.api.opening import OpenScene
 from previz.api.resident import Resident
 from previz.catalog import Catalog
+from previz.stage.stage import StageCamera
 from previz.watch.engine import Engine, Hands
 from previz.watch.jobs import Picture, View
 from previz.watch.writing import FileWriter
@@ -59,9 +60,9 @@ exposure: {white_balance: {cct_k: 5600}}
 WAIT_S = 25.0
 
 
-def colour_of(opened: OpenScene, camera: str) -> tuple[int, int, int]:
+def colour_of(opened: OpenScene, placed: StageCamera) -> tuple[int, int, int]:
     """What the stand-in paints: dimmer of the key, place and lens of the camera."""
-    light, placed = opened.stage.lights.get("key"), opened.stage.cameras[camera]
+    light = opened.stage.lights.get("key")
     dimmer = 0.0 if light is None else 100.0 * light.output
     x, focal_mm = float(placed.position_m[0]), 1000.0 * placed.focal_length_m
     return round(2 * dimmer), round(128 + 30 * x), round(2 * focal_mm)
@@ -88,7 +89,7 @@ class FlatDrawing:
         time.sleep(self.slow_s)
         width, height = camera.picture_size(width_px)
         picture = np.empty((height, width, 3), np.uint8)
-        picture[:] = colour_of(self.opened, camera.name)
+        picture[:] = colour_of(self.opened, camera)
         return picture
 
 
