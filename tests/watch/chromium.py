@@ -89,7 +89,7 @@ class Tab:
 
     def click(self, selector: str) -> None:
         """Click in the middle of what is there, as soon as it can be clicked."""
-        self.until(f"document.querySelector({selector!r})?.disabled !== true")
+        self.until(f"((one) => one && one.disabled !== true)(document.querySelector({selector!r}))")
         self.run(f"document.querySelector({selector!r}).scrollIntoView({{block: 'center'}})")
         x, y = self.middle(selector)
         self.mouse("mousePressed", x, y)
