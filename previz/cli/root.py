@@ -15,6 +15,7 @@ COMMANDS = {
         "Measure lenses, framing, light and how cameras cut together.",
     ),
     "render": ("previz.cli.render", "Render every camera of a scene to pictures."),
+    "watch": ("previz.cli.watch", "Show a scene in a page that follows the file as you save."),
     "relight": ("previz.cli.relight", "Change dimmers, colours and gels without rendering again."),
     "balance": ("previz.cli.balance", "Find the dimmers and ND that give what the scene asks."),
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),

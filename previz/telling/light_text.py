@@ -27,12 +27,12 @@ def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:
     yield "Light"
     for name, face in light.faces.items():
         yield f"  {name}, meter at the face toward {face.facing or 'straight ahead'}:"
-        yield f"    {_by_light(face.toward)}"
-        yield from (f"    {line}" for line in _face(face))
+        yield from (f"    {line}" for line in face_light_lines(face))
     for name, meter in light.meters.items():
         yield f"  meter {name}: {_by_light(meter)}{_colour(meter)}"
-    for name in light.cameras:
-        yield from _camera(name, measured, light)
+    for name, exposure in light.cameras.items():
+        yield f"  camera {name}, set for {lux(exposure.set_for_lx)} lx:"
+        yield from (f"    {line}" for line in camera_light_lines(name, measured, light))
 
 
 def spot_line(read: SpotLight) -> str:
@@ -53,7 +53,9 @@ def _by_light(meter: MeterLight) -> str:
     return read_lux(meter) + (f": {listed}" if listed else "")
 
 
-def _face(face: FaceLight) -> Iterator[str]:
+def face_light_lines(face: FaceLight) -> Iterator[str]:
+    """What meters read at one face: lux by light, ratios, colour."""
+    yield _by_light(face.toward)
     if face.key_to_fill is not None and face.lighting_ratio is not None:
         named = (face.key, face.fill) != ("key", ("fill",))
         lights = f"; key is {face.key}, fill is {' and '.join(face.fill)}" if named else ""
@@ -73,20 +75,20 @@ def _face(face: FaceLight) -> Iterator[str]:
         yield f"card held before the face{colour}"
 
 
-def _camera(name: str, measured: Measured, light: LightNumbers) -> Iterator[str]:
+def camera_light_lines(name: str, measured: Measured, light: LightNumbers) -> Iterator[str]:
+    """Where face, skin, background, lamps and windows fall in one camera's picture."""
     exposure = light.cameras[name]
-    yield f"  camera {name}, set for {lux(exposure.set_for_lx)} lx:"
     over = exposure.face_stops_over_grey
     right = settings_for_face(measured.stage.cameras[name], exposure.face_lx, measured.targets)
     if over is not None and right is not None:
         yield (
-            f"    face of {exposure.subject} {stops(over)} over grey by the meter; "
+            f"face of {exposure.subject} {stops(over)} over grey by the meter; "
             f"T{plain(right.t_number, 2)} or ISO {plain(right.iso, 0)} would put it right"
         )
-    yield f"    {', '.join(_falls(exposure))}"
+    yield ", ".join(_falls(exposure))
     for window in held_windows(name, exposure, measured):
         yield (
-            f"    {window.name} {stops(window.over_key_stops)} over the key with ND "
+            f"{window.name} {stops(window.over_key_stops)} over the key with ND "
             f"{plain(window.gel_nd)}, {per_cent(window.clipped_pct)} of it clips; ND "
             f"{plain(window.needed_nd)} holds it within {signed(window.wanted_stops)}"
         )

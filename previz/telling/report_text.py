@@ -43,7 +43,7 @@ def report_lines(report: Report) -> Iterator[str]:
     for name, camera in m.cameras.items():
         yield ""
         yield f"Camera {name}"
-        yield from _indented(_camera(camera))
+        yield from _indented(camera_rows(camera))
         yield from _indented(_eyes(m.catchlights.get(name, ())))
         yield from _indented(_spectacles(report.spectacles.get(name, ())))
     yield ""
@@ -98,7 +98,8 @@ def _indented(rows: Iterator[tuple[str, str]]) -> Iterator[str]:
     return (f"  {key:<{WIDTH}}{value}" for key, value in rows)
 
 
-def _camera(camera: CameraNumbers) -> Iterator[tuple[str, str]]:
+def camera_rows(camera: CameraNumbers) -> Iterator[tuple[str, str]]:
+    """Lens, frame and place of one camera: label and text."""
     yield from _lens(camera.optics)
     if camera.framing is not None:
         yield from _frame(camera.framing)

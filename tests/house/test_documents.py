@@ -128,8 +128,8 @@ def test_ci_installs_what_the_readme_says() -> None:
     script = text_of(".ci/run")
     installs = [line for line in shell_lines("README.md") if " install " in line]
     assert len(installs) == 2
-    assert "apt-get install -y python3 python3-venv libatomic1\n" in script
-    assert installs[0] == "sudo apt-get install python3 python3-venv libatomic1"
+    assert "apt-get install -y python3 python3-venv libatomic1 chromium\n" in script
+    assert installs[0] == "sudo apt-get install python3 python3-venv libatomic1 chromium"
     assert installs[1] == "pip install '.[dev]'"
     assert "--quiet '.[dev]'" in script
 

@@ -1,0 +1,129 @@
+"""What the threads of a watch hand to each other, and whom they tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.opening import OpenScene
+from previz.api.progress import Progress
+from previz.errors import Problem
+from previz.measure.report import Report
+from previz.stage.stage import StageCamera
+from previz.watch.overrides import Value
+
+
+@dataclass(frozen=True)
+class View:
+    """What the pages look at: cameras (empty: all), and how wide; nothing at width 0."""
+
+    cameras: tuple[str, ...] = ()
+    width_px: int = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """A version of the scene, and how it is looked at.
+
+    version  counts up with everything that changes a picture
+    first    the camera that was turned: its picture is wanted before the others
+    """
+
+    version: int
+    opened: OpenScene
+    view: View
+    first: str | None = None
+
+    def cameras(self) -> tuple[StageCamera, ...]:
+        """The cameras to take pictures of, in the order that they are wanted."""
+        if self.view.width_px == 0:
+            return ()
+        there = self.opened.stage.cameras
+        names = [name for name in self.view.cameras or there if name in there]
+        names.sort(key=lambda name: name != self.first)
+        return tuple(there[name] for name in names)
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A developed picture on its way to a page.
+
+    samples  of the path tracer; 0: drawn
+    jpeg     the picture, 8 bit sRGB
+    """
+
+    camera: str
+    version: int
+    samples: int
+    width_px: int
+    height_px: int
+    jpeg: bytes
+
+    @property
+    def worth(self) -> tuple[int, int]:
+        """A later version is worth more; of one version the picture with more samples."""
+        return self.version, self.samples
+
+
+class Hearer(Protocol):
+    """Who passes on to the pages what threads find out. May be called from any thread."""
+
+    def tell(self, kind: str, content: Mapping[str, Any]) -> None:
+        """The newest of a kind, as JSON can hold it."""
+
+    def show(self, picture: Picture) -> None:
+        """A picture."""
+
+
+class Follower(Protocol):
+    """A scene file that is followed; `Resident` of the api is one."""
+
+    @property
+    def opened(self) -> OpenScene | None:
+        """The latest version that holds; None as long as there was none."""
+
+    @property
+    def problems(self) -> Sequence[Problem]:
+        """What is wrong with the file as it is now; nothing while it holds."""
+
+    def update(self) -> object:
+        """Look whether the file has changed, and take it in."""
+
+    def look(self, settings: Sequence[str]) -> OpenScene:
+        """The latest version with settings over it, as `--set` takes them. InputError."""
+
+    def measure(self, opened: OpenScene) -> Report:
+        """What a ruler finds of a version, without the light. May run beside the other calls."""
+
+
+class Drawing(Protocol):
+    """Who draws at once with light that is baked; `Look` of the api does. For one thread alone."""
+
+    def follow(self, opened: OpenScene) -> None:
+        """Take a new version of the scene."""
+
+    def bake(self, progress: Progress) -> None:
+        """Bring the light up to date; does nothing where it is."""
+
+    def draw(self, camera: StageCamera, width_px: int) -> NDArray[np.uint8]:
+        """The developed picture (height, width, 3)."""
+
+
+class Writer(Protocol):
+    """Who writes values into the scene file and takes that back."""
+
+    def lines(self, values: Mapping[str, Value]) -> Sequence[str]:
+        """The lines of the file that would change, as a person reads a change of a text."""
+
+    def write(self, values: Mapping[str, Value]) -> bool:
+        """Write them; whether that changed the file. InputError where that cannot be done."""
+
+    def undo(self) -> None:
+        """Take the last write back. InputError when the file was changed by hand since."""
+
+    def redo(self) -> None:
+        """Write again what was taken back last."""
