@@ -44,7 +44,7 @@ class Overrides:
 
 def as_yaml(value: Value) -> str:
     """A value in one line, as it may stand in a scene file; JSON is YAML."""
-    return json.dumps(list(value) if isinstance(value, tuple) else value)
+    return json.dumps(list(value) if isinstance(value, tuple) else value, allow_nan=False)
 
 
 def edits_from(raw: object) -> dict[str, Value]:

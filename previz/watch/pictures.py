@@ -39,6 +39,7 @@ def message_of(picture: Picture, number: int) -> bytes:
             "samples": picture.samples,
             "width": picture.width_px,
             "height": picture.height_px,
-        }
+        },
+        allow_nan=False,
     ).encode()
     return len(head).to_bytes(4, "big") + head + picture.jpeg

@@ -92,5 +92,5 @@ def _keep(file: Path, port: int, token: str) -> None:
         owner = stat.S_IRUSR | stat.S_IWUSR
         handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL, owner)
         with os.fdopen(handle, "w", encoding="utf-8") as out:
-            json.dump({"port": port, "token": token}, out)
+            json.dump({"port": port, "token": token}, out, allow_nan=False)
         fresh.replace(file)
