@@ -6,7 +6,7 @@ hold every back end to each ability that it claims.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -34,6 +34,8 @@ class Ability(StrEnum):
     SUN = "the sun's own light through windows"
     CLEAR_GLASS = "light that goes straight through clear glass"
     RELIEF = "relief of patterns where a camera looks"
+    BAKE = "light read at points all over the set"
+    NOISELESS = "pictures without noise"
 
 
 @dataclass(frozen=True)
@@ -124,6 +126,69 @@ class Renderer(Protocol):
 
     def under(self, environment: Environment) -> Renderer:
         """The same stage, loaded already, with another environment outside its windows."""
+
+    def arriving(self) -> Arriving:
+        """What reads the light at many points; only where it can `Ability.BAKE`."""
+
+
+@dataclass(frozen=True, eq=False)
+class Held:
+    """Points of surfaces where light is read, n of them, each for one of some receptors.
+
+    points_m  (n, 3), a little before the surface
+    normals   (n, 3) unit vectors: which way each faces
+    index     (n,) its receptor
+    order     (n,) how many points of the same receptor come before it
+    weight    (n,) its share of the receptor's mean
+    """
+
+    points_m: NDArray[np.float32]
+    normals: NDArray[np.float32]
+    index: NDArray[np.uint32]
+    order: NDArray[np.uint32]
+    weight: NDArray[np.float32]
+
+    def __len__(self) -> int:
+        return len(self.points_m)
+
+    def part(self, start: int, stop: int) -> Held:
+        """Some of them."""
+        return Held(*(array[start:stop] for array in vars(self).values()))
+
+
+@dataclass(frozen=True, eq=False)
+class Met:
+    """What rays met first, n of them.
+
+    points_m  (n, 3) where
+    facings   (n, 3) unit vectors out of what was met, to the side that the ray came from
+    albedo    (n, 3) share of light that it sends back; zero where nothing was met, and of lamps
+    """
+
+    points_m: NDArray[np.float32]
+    facings: NDArray[np.float32]
+    albedo: NDArray[np.float32]
+
+
+class Arriving(Protocol):
+    """Reads what arrives at many points of a stage at once, for who keeps the light."""
+
+    def straight(self, held: Held, count: int) -> Iterator[tuple[int, NDArray[np.float32]]]:
+        """Light straight from lamps, windows and the sun, at `count` receptors.
+
+        It goes in steps and gives after each the points done, and the sum so far: (receptors,
+        layers, 3), linear BT.709, Y in lux; after the last it is the mean.
+        """
+
+    def met(self, held: Held) -> Iterator[tuple[int, Met]]:
+        """What is met by a ray from each point, spread by the cosine; the points done, and what
+        the next of them met. Clear glass is looked through."""
+
+    def opened(self, held: Held, count: int, reach_m: float, rays: int) -> NDArray[np.float32]:
+        """Share (count,) of an even sky's light that nothing nearer than `reach_m` keeps off.
+
+        Asked by so many `rays` from each point.
+        """
 
 
 class BackEnd(Protocol):

@@ -23,6 +23,7 @@ _COMPILED = frozenset(
         Ability.SUN,
         Ability.CLEAR_GLASS,
         Ability.RELIEF,
+        Ability.BAKE,
     }
 )
 

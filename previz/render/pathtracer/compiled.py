@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.render.contract import LightLayers, RenderSettings
+from previz.render.pathtracer.arriving import ArrivingLight
 from previz.render.pathtracer.assemble import Assembled, assemble, sensor
 from previz.render.pathtracer.beams import beam_table
 from previz.render.pathtracer.integrator import (
@@ -88,6 +89,10 @@ class CompiledRenderer:
     def expose(self, camera: str, settings: RenderSettings) -> CompiledExposing:
         """Begin a picture of `camera`."""
         return CompiledExposing(self, camera, settings)
+
+    def arriving(self) -> ArrivingLight:
+        """What reads the light at many points."""
+        return ArrivingLight(self.paths(), self.stage.seed)
 
     def meter(
         self,

@@ -134,6 +134,51 @@ class LayeredPaths:
         """Chance of a path that carries `brightest` to go on."""
         return dr.minimum(brightest * eta * eta, 0.95)
 
+    @property
+    def obstacles(self) -> Obstacles:
+        """What stands in the way of light."""
+        return self._obstacles
+
+    @property
+    def lamp_count(self) -> int:
+        """How many surfaces give light."""
+        return len(self.scene.emitters())
+
+    @property
+    def has_sun(self) -> bool:
+        """Whether the sun reaches a window."""
+        return self._sun is not None
+
+    def from_lamp(self, si: Any, lamp: Any, sample: Any) -> tuple[Any, Any, Any]:
+        """One sample of the illuminance that lamp number `lamp` gives at `si`, its layer, and
+        where it gives any."""
+        emitter = dr.gather(mi.EmitterPtr, self.scene.emitters_dr(), lamp)
+        ds, weight = emitter.sample_direction(si, sample)
+        ds.emitter = emitter
+        cosine = dr.dot(ds.d, si.n)
+        lit = self._unobstructed(si, ds, (ds.pdf > 0.0) & (cosine > 0.0))
+        number = dr.reinterpret_array(mi.UInt32, emitter)
+        light = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, lit)
+        return light, dr.gather(mi.UInt32, self._layer, number), lit
+
+    def from_sun(self, si: Any, sample: Any) -> tuple[Any, Any, Any]:
+        """One sample of the sun's illuminance at `si`, its layer, and where it gives any."""
+        assert self._sun is not None
+        towards, light, number, lit = self._sun.sample(si, sample, mi.Bool(True))
+        cosine = dr.dot(towards, si.n)
+        lit &= cosine > 0.0
+        return light * cosine, dr.gather(mi.UInt32, self._layer, number, lit), lit
+
+    def first_met(self, ray: Any) -> tuple[Any, Any, Any]:
+        """Point, facing and albedo of what rays meet first behind clear glass; black: nothing."""
+        si = self._obstacles.met_behind_glass(ray)
+        hit = si.is_valid()
+        seen = si.bsdf().eval_diffuse_reflectance(si, hit)
+        number = dr.reinterpret_array(mi.UInt32, si.emitter(self.scene, hit))
+        albedo = dr.select(hit & (number == 0), dr.clip(seen, 0.0, 1.0), 0.0)
+        facing = dr.select(dr.dot(si.n, ray.d) > 0.0, -si.n, si.n)
+        return si.p, facing, albedo
+
     def _shared_out(self, layers: list[Any], light: Any, number: Any, active: Any) -> list[Any]:
         """`layers` with `light` added to that of emitter `number`."""
         layer = dr.gather(mi.UInt32, self._layer, number, active)

@@ -58,3 +58,25 @@ class Obstacles:
             sheets += 1
             going = glass & (ray.maxt > 0.0)
         return blocked
+
+    def met_behind_glass(self, ray: Any) -> Any:
+        """The first surface behind any clear glass."""
+        if self._clear is None:
+            return self._scene.ray_intersect(ray)
+        return self._scene.ray_intersect(self._past_glass(ray))
+
+    @dr.syntax
+    def _past_glass(self, ray: Any) -> Any:
+        """The rest of a ray from where it has left the last glass before something else."""
+        ray = mi.Ray3f(ray)
+        going = mi.Bool(True)
+        sheets = mi.UInt32(0)
+        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="past glass"):
+            met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=going)
+            hit = going & met.is_valid()
+            shape = dr.reinterpret_array(mi.UInt32, met.shape)
+            glass = hit & dr.gather(mi.Bool, self._clear, shape, hit) & (sheets < MOST_SHEETS)
+            ray.o = ray(dr.select(glass, met.t + BEYOND_M, 0.0))
+            sheets += 1
+            going = mi.Bool(glass)
+        return ray

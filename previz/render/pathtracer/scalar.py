@@ -56,6 +56,10 @@ class ScalarRenderer:
         """Begin a picture of `camera`."""
         return ScalarExposing(self, camera, settings)
 
+    def arriving(self) -> Arriving:
+        """Nothing reads many points at once where nothing is compiled."""
+        raise NotImplementedError
+
     def meter(
         self,
         points_m: NDArray[np.float64],

@@ -1,0 +1,1 @@
+"""Light arriving at every surface of a stage, computed once and kept."""

@@ -1,0 +1,91 @@
+"""Pieces as they are drawn at once: fewer triangles, and two sides to what is thin."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.geometry.mesh import Mesh
+from previz.geometry.piece import Piece
+from previz.model.records import Material
+from previz.render.merge import SKIN
+from previz.render.parts import PERSON
+from previz.stage.stage import Thing
+
+FROM = 2000
+"""Triangles from which a piece is thinned out."""
+KEPT, KEPT_OF_SKIN = 0.3, 0.55
+"""Share of triangles that stays. A face keeps more: its shading is what is looked at."""
+
+
+def lighter(thing: Thing, materials: Mapping[str, Material]) -> Thing:
+    """A thing whose smooth pieces have fewer triangles than a lens two metres away can tell apart.
+
+    What bounds no volume, a leaf or a sheet of paper, has both its sides; of clothes nobody sees the
+    inside.
+    """
+    pieces = (_lighter(piece) for piece in thing.pieces)
+    return replace(
+        thing,
+        pieces=tuple(
+            _two_sided(piece) if thin and not piece.closed else piece
+            for piece in pieces
+            for thin in (thing.kind != PERSON and not _has_sides(materials[piece.material]),)
+        ),
+    )
+
+
+def _has_sides(material: Material) -> bool:
+    """Whether light passes through it: then the net gives it two sides anyway."""
+    return material.clear or material.diffuse_transmittance > 0.0
+
+
+def _two_sided(piece: Piece) -> Piece:
+    """A thin piece with its other side as well."""
+    vertices, faces = np.asarray(piece.mesh.vertices), np.asarray(piece.mesh.faces)
+
+    def twice(values: NDArray[np.float64] | None) -> NDArray[np.float64] | None:
+        if values is None or len(values) != len(vertices):
+            return values
+        return np.concatenate([values, values])
+
+    back = faces[:, ::-1] + len(vertices)
+    return replace(
+        piece,
+        mesh=Mesh(np.concatenate([vertices, vertices]), np.concatenate([faces, back])),
+        colour=twice(piece.colour),
+        roughness=twice(piece.roughness),
+    )
+
+
+def _lighter(piece: Piece) -> Piece:
+    if not piece.smooth or len(piece.mesh.faces) < FROM:
+        return piece
+    import fast_simplification  # noqa: PLC0415 - only who bakes needs it
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    old = np.asarray(piece.mesh.vertices, float)
+    share = KEPT_OF_SKIN if piece.material == SKIN else KEPT
+    vertices, faces = fast_simplification.simplify(
+        old.astype(np.float32), np.asarray(piece.mesh.faces, np.int32), 1.0 - share, agg=3
+    )
+    if not len(faces):
+        return piece
+    distance, near = cKDTree(old).query(vertices, k=3)
+    weight = 1.0 / (distance + 1e-6)
+    weight /= weight.sum(axis=1, keepdims=True)
+
+    def carried(values: NDArray[np.float64] | None) -> NDArray[np.float64] | None:
+        if values is None or len(values) != len(old):
+            return values
+        return np.einsum("nk,nk...->n...", weight, np.asarray(values, float)[near])
+
+    return replace(
+        piece,
+        mesh=Mesh(vertices.astype(float), faces.astype(np.int64)),
+        colour=carried(piece.colour),
+        roughness=carried(piece.roughness),
+    )
