@@ -16,6 +16,7 @@ from previz.render.bake.lit import Lit
 from previz.render.bake.places import Places, SharedLight, places_of, where_of
 from previz.render.bake.sent import Sent
 from previz.render.bake.splitting import coarse, lengths_m, split
+from previz.render.bake.strips import hair_net
 from previz.render.bake.surfaces import Ints, grouped, net_of
 from previz.render.contract import Arriving, Held
 from previz.render.merge import Merger
@@ -56,7 +57,8 @@ class Bake:
         persons = {stage.object_ids[t.name] for t in stage.things if t.kind == PERSON}
         things = [lighter(thing, stage.materials) for thing in stage.things]
         merged = Merger(stage.materials, apart=False).merge(things, stage.object_ids)
-        self._net = coarse(net_of(merged))
+        hair = [hair_net(t, stage.object_ids[t.name], stage.seed) for t in stage.things]
+        self._net = coarse(net_of(merged, [net for net in hair if net is not None]))
         people = [bounds(thing.pieces) for thing in stage.things if thing.kind == PERSON]
         self._boxes = [(box[0] - 0.02, box[1] + 0.02) for box in people]
         self._persons = np.array([kind.thing in persons for kind in self._net.table], bool)
@@ -175,7 +177,7 @@ class Bake:
         ends = bright[read.receptor[net.faces]]
         other = np.roll(ends, -1, axis=1)
         contrast = np.abs(ends - other) / ((ends + other) / 2.0 + FLOOR * usual + 1e-9)
-        clear = np.array([kind.clear for kind in net.table])[net.kinds]
+        clear = np.array([kind.clear or kind.hair for kind in net.table])[net.kinds]
         length = lengths_m(net)
         wanted = (contrast > STEP) & (length > 2.0 * FINEST_M) & ~clear[:, None]
         gain = np.where(wanted, np.minimum(contrast, 1.0) * length, 0.0)
@@ -211,8 +213,9 @@ def _shared(
     mean = places.mean(np.concatenate([straight.reshape(len(straight), -1), opened[:, None]], 1))
     values = sent.bounced(mean[:, :-1].reshape(len(places), -1, 3))
     # What arrives there is for points that lie so open on average.
-    values /= np.maximum(mean[:, -1], HIDDEN)[:, None, None]
-    return SharedLight(places.where, values, places.area_m2)
+    usual = np.maximum(mean[:, -1], HIDDEN)
+    values /= usual[:, None, None]
+    return SharedLight(places.where, values, places.area_m2 * usual)
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from previz.render.bake.surfaces import Ints, Net, areas_m2
 from previz.render.contract import Held
 
-BEFORE_M = 4e-4
-"""How far before a surface light is read: less than anything casts a shadow that one sees."""
+BEFORE_M, BEFORE_HAIR_M = 4e-4, 8e-3
+"""How far before a surface light is read: less than anything casts a shadow that one sees; before
+hair, as far as it takes to be out of it."""
 
 
 class Corners:
@@ -42,6 +43,9 @@ class Corners:
         through = np.array([kind.through for kind in net.table])
         self._through = np.zeros(count)
         self._through[owner[self._order]] = through[kinds]
+        before = np.array([BEFORE_HAIR_M if kind.hair else BEFORE_M for kind in net.table])
+        self._before_m = np.zeros(count, np.float32)
+        self._before_m[owner[self._order]] = before[kinds]
 
     def held(self, receptors: Ints, index: Ints, samples: int, rng: np.random.Generator) -> Held:
         """`samples` points for each of `receptors`, whose light counts for `index`."""
@@ -58,7 +62,7 @@ class Corners:
         weight *= np.where(through > 0.0, np.where(far, through, 1.0 - through) * 2.0, 1.0)
         normals = np.where(far[:, None], -normals, normals)
         return Held(
-            points_m=points + np.float32(BEFORE_M) * normals,
+            points_m=points + self._before_m[which][:, None] * normals,
             normals=normals,
             index=np.repeat(index, samples).astype(np.uint32),
             order=order.astype(np.uint32),

@@ -22,20 +22,18 @@ KEPT, KEPT_OF_SKIN = 0.3, 0.55
 
 
 def lighter(thing: Thing, materials: Mapping[str, Material]) -> Thing:
-    """A thing whose smooth pieces have fewer triangles than a lens two metres away can tell apart.
+    """A thing as it is drawn at once.
 
-    What bounds no volume, a leaf or a sheet of paper, has both its sides; of clothes nobody sees the
-    inside.
+    People's skin and clothes have fewer triangles than a lens two metres away can tell apart; what
+    else bounds no volume, a leaf or a sheet of paper, has both its sides.
     """
-    pieces = (_lighter(piece) for piece in thing.pieces)
-    return replace(
-        thing,
-        pieces=tuple(
-            _two_sided(piece) if thin and not piece.closed else piece
-            for piece in pieces
-            for thin in (thing.kind != PERSON and not _has_sides(materials[piece.material]),)
-        ),
+    if thing.kind == PERSON:
+        return replace(thing, pieces=tuple(_lighter(piece) for piece in thing.pieces))
+    pieces = tuple(
+        piece if piece.closed or _has_sides(materials[piece.material]) else _two_sided(piece)
+        for piece in thing.pieces
     )
+    return replace(thing, pieces=pieces)
 
 
 def _has_sides(material: Material) -> bool:

@@ -80,7 +80,7 @@ def shown(lit: Lit) -> Shown:
             faces=corners.reshape(-1, 3).astype(np.uint32),
             albedo=np.ascontiguousarray(carried[:, FIRST]),
             pattern=pattern,
-            hollow=kind.through > 0.0,
+            hollow=not kind.hair,
             clear=kind.clear,
         )
         meshes.append(mesh)

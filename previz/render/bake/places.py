@@ -98,7 +98,7 @@ class SharedLight:
 
         count = min(NEIGHBOURS, len(self.where))
         away, near = cKDTree(self.where).query(where, k=[*range(1, count + 1)], workers=-1)
-        share = np.exp(-0.5 * (away / 0.8) ** 2) * np.sqrt(self.weight[near]) + 1e-12
+        share = np.exp(-0.5 * (away / 0.8) ** 2) * self.weight[near] + 1e-12
         share = (share / share.sum(axis=1, keepdims=True)).astype(np.float32)
         flat = self.values.reshape(len(self.values), -1)
         total = np.zeros((len(near), flat.shape[1]), np.float32)

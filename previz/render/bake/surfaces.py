@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,9 +16,9 @@ Ints = NDArray[np.int64]
 
 SAME_M = 2e-4
 """Vertices nearer than this are in one place."""
-NEAR_M, PERSONS_NEAR_M = 0.010, 0.004
-"""Vertices about as near as this, facing about the same way, have the same light, on the set and on
-people: brows and the bevels of books need no reading of their own."""
+NEAR_M, PERSONS_NEAR_M, HAIRS_NEAR_M = 0.010, 0.004, 0.012
+"""Vertices about as near as this, facing about the same way, have the same light, on the set, on
+people and in their hair: brows and the bevels of books need no reading of their own."""
 PLACE, FACING, FIRST, UV, SECOND = (
     slice(0, 3), slice(3, 6), slice(6, 9), slice(9, 11), slice(11, 14),
 )  # fmt: skip
@@ -31,6 +32,7 @@ class Kind:
     thing    number of the thing
     owner    camera whose own gear it is, or ""
     through  of a thin sheet, the share of scattered light that leaves on the far side
+    hair     ribbons that stand for strands
     """
 
     thing: int
@@ -38,6 +40,7 @@ class Kind:
     through: float
     clear: bool
     patterned: bool
+    hair: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,20 +85,22 @@ class Net:
         )
 
 
-def net_of(merged: Merged) -> Net:
-    """The net of all meshes; of a thin sheet both sides are there."""
+def net_of(merged: Merged, more: Sequence[Net] = ()) -> Net:
+    """The net of all meshes, and `more` nets; of a thin sheet both sides are there."""
     parts = [part for mesh in merged.meshes for part in _sides(mesh, merged.looks)]
+    parts += more
     kinds = sorted({kind for part in parts for kind in part.table}, key=repr)
     number = {kind: place for place, kind in enumerate(kinds)}
     starts = np.cumsum([0] + [len(part.carried) for part in parts[:-1]])
+    of = [np.array([number[kind] for kind in p.table], np.int32)[p.kinds] for p in parts]
     return Net(
         carried=np.concatenate([part.carried for part in parts]),
         faces=np.concatenate([p.faces + s for p, s in zip(parts, starts, strict=True)]),
-        kinds=np.concatenate([np.array([number[k] for k in p.table])[p.kinds] for p in parts]),
+        kinds=np.concatenate(of),
         patterns=np.concatenate([part.patterns for part in parts]),
         table=tuple(kinds),
         materials=merged.patterns,
-        opened=np.ones(sum(len(part.faces) for part in parts), np.float32),
+        opened=np.concatenate([part.opened for part in parts]),
     )
 
 
@@ -150,8 +155,9 @@ def grouped(net: Net, persons: NDArray[np.bool_]) -> tuple[Ints, int]:
     """
     kind = np.zeros(len(net.carried), np.int64)
     kind[net.faces.reshape(-1)] = np.repeat(net.kinds.astype(np.int64), 3)
-    near = np.where(persons[kind], PERSONS_NEAR_M, NEAR_M)[:, None]
-    cell = np.round(net.places / near).astype(np.int64)
+    hair = np.array([kind.hair for kind in net.table])
+    near = np.where(hair, HAIRS_NEAR_M, np.where(persons, PERSONS_NEAR_M, NEAR_M))[kind]
+    cell = np.round(net.places / near[:, None]).astype(np.int64)
     way = np.round(net.facings * 1.4).astype(np.int64)
     return _numbered(np.concatenate([kind[:, None], cell, way], axis=1))
 
