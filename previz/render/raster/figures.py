@@ -1,0 +1,90 @@
+"""Figures of patterns as textures. Import after a context is open.
+
+A point of a figure shows tone x (first + share x (second - first)), so a texture holds what each
+of the two colours is multiplied by: means of these are right, where means of tone and share are
+not, since mortar is both of another tone and of the second colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from OpenGL import GL as gl  # noqa: N813
+
+from previz.model.records import Material
+from previz.render.patterns import figure_of
+from previz.render.patterns.packed import STEPS, TONE_RANGE, packed_of
+
+LEAST_M = 0.4e-3
+"""Texels are joined while they stay below this: half of a pixel two metres from a 35 mm lens. A
+weave of 1024 texels on a hand's breadth would be memory that no camera sees."""
+
+
+@dataclass(frozen=True, eq=False)
+class Figure:
+    """One figure as a texture.
+
+    size_m      length of its side
+    half_texel  of the figure as it was drawn, over its side: texel 0 lies at place 0 there, and
+                half a texel on in a texture
+    most        of what the first and the second colour are multiplied by; texels are shares of it
+    """
+
+    texture: int
+    size_m: float
+    half_texel: float
+    most: tuple[float, float]
+
+
+class Figures:
+    """All figures that are loaded, one texture for all materials that share a figure."""
+
+    def __init__(self) -> None:
+        self._loaded: dict[tuple[str, float | None], Figure] = {}
+
+    def of(self, materials: Sequence[Material]) -> list[Figure]:
+        """The figures of materials, in their order. Those that none has any more go."""
+        keys = [(material.pattern, material.pattern_size_m) for material in materials]
+        for key in self._loaded.keys() - set(keys):
+            gl.glDeleteTextures([self._loaded.pop(key).texture])
+        for key, material in zip(keys, materials, strict=True):
+            if key not in self._loaded:
+                self._loaded[key] = _loaded(material)
+        return [self._loaded[key] for key in keys]
+
+
+def factors(material: Material) -> NDArray[np.float32]:
+    """What the first and the second colour are multiplied by, (n, n, 2), no finer than is seen."""
+    packed = packed_of(material)
+    tone = (packed >> 16).astype(np.float32) * np.float32(TONE_RANGE / STEPS)
+    second = tone * (packed & STEPS).astype(np.float32) * np.float32(1.0 / STEPS)
+    both = np.stack([tone - second, second], axis=-1)
+    size_m = figure_of(material).size_m
+    while len(both) % 2 == 0 and size_m / (len(both) / 2) < LEAST_M:
+        both = both.reshape(len(both) // 2, 2, len(both) // 2, 2, 2).mean(axis=(1, 3))
+    return both
+
+
+def _loaded(material: Material) -> Figure:
+    both = factors(material)
+    most = np.maximum(both.max(axis=(0, 1)), 1e-6)
+    texels = np.ascontiguousarray(np.rint(both / most * 255.0).astype(np.uint8))
+    texture = gl.glGenTextures(1)
+    gl.glBindTexture(gl.GL_TEXTURE_2D, texture)
+    gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
+    side = len(texels)
+    shape = (gl.GL_TEXTURE_2D, 0, gl.GL_RG8, side, side, 0, gl.GL_RG, gl.GL_UNSIGNED_BYTE)
+    gl.glTexImage2D(*shape, texels)
+    gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+    for name, value in (
+        (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_LINEAR),
+        (gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR),
+        (gl.GL_TEXTURE_WRAP_S, gl.GL_REPEAT),
+        (gl.GL_TEXTURE_WRAP_T, gl.GL_REPEAT),
+    ):
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, name, value)
+    half = 0.5 / len(packed_of(material))
+    return Figure(int(texture), figure_of(material).size_m, half, (float(most[0]), float(most[1])))
