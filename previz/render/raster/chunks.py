@@ -14,8 +14,9 @@ from previz.render.drawn import DrawnMesh
 F32 = NDArray[np.float32]
 F64 = NDArray[np.float64]
 
-TRIANGLES = 1500
-"""Of a chunk. With half of it as much is left out but for a tenth; finding it takes twice as long."""
+TRIANGLES = 500
+"""Of a chunk at most. With twice as many, a twentieth more is drawn for nothing; with half as many,
+finding them takes longer than drawing them would."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,8 +49,7 @@ def chunks_of(mesh: DrawnMesh) -> list[Chunk]:
     return [
         Chunk(faces, _bounds(mesh.positions, faces), figure, one_side, mesh.owner)
         for figure, part in parts
-        for faces in np.array_split(part, max(1, -(-len(part) // TRIANGLES)))
-        if len(faces)
+        for faces in _cut(mesh.positions, part)
     ]
 
 
@@ -57,6 +57,27 @@ def _by_figure(mesh: DrawnMesh) -> list[tuple[int, NDArray[np.uint32]]]:
     assert mesh.pattern is not None
     number = mesh.pattern.number[mesh.faces[:, 0]]
     return [(int(figure), mesh.faces[number == figure]) for figure in np.unique(number)]
+
+
+def _cut(positions: F32, faces: NDArray[np.uint32]) -> list[NDArray[np.uint32]]:
+    """Triangles in heaps that lie together, along a curve through space: Morton, "A Computer
+    Oriented Geodetic Data Base", 1966 (from memory).
+    """
+    if not len(faces):
+        return []
+    middle = sum(positions[faces[:, k]] for k in range(3))
+    low = middle.min(axis=0)
+    span = max(float((middle.max(axis=0) - low).max()), 1e-9)
+    cell = ((middle - low) * np.float32(1023.0 / span)).astype(np.uint64)
+    code = _spread(cell[:, 0]) | _spread(cell[:, 1]) << 1 | _spread(cell[:, 2]) << 2
+    return np.array_split(faces[np.argsort(code, kind="stable")], -(-len(faces) // TRIANGLES))
+
+
+def _spread(value: NDArray[np.uint64]) -> NDArray[np.uint64]:
+    """The lowest 10 bits with two zeros between each and the next."""
+    for shift, mask in ((16, 0x030000FF), (8, 0x0300F00F), (4, 0x030C30C3), (2, 0x09249249)):
+        value = (value | (value << np.uint64(shift))) & np.uint64(mask)
+    return value
 
 
 def _bounds(positions: F32, faces: NDArray[np.uint32]) -> F32:

@@ -15,6 +15,7 @@ from previz.render.raster.figures import Figure, Figures
 from previz.render.raster.lamps import Lamps
 from previz.render.raster.pool import Pool, alike
 from previz.render.raster.programs import Program
+from previz.render.raster.seen import Seen
 from previz.render.raster.targets import Target, Targets
 from previz.render.raster.view import View
 from previz.stage.environment import Environment
@@ -41,6 +42,7 @@ class Drawing:
         self._of_pattern: list[Figure] = []
         self._lamps = Lamps()
         self._targets = Targets()
+        self._seen_before = Seen((self._plain, self._patterned), self._targets)
         self._nothing = gl.glGenVertexArrays(1)
         self._table: tuple[ViewTable, int] | None = None
         self._draw_plain = Program("plain", "plain")
@@ -75,6 +77,7 @@ class Drawing:
             of_kind = [m for m, k in zip(meshes, self._kinds, strict=True) if k == kind]
             pool.load(of_kind, self._of_pattern)
         self._lamps.load(emitters, emitter_things, environment)
+        self._seen_before.forget()
 
     def shine(self, light: Sequence[F32]) -> None:
         """See `Canvas.shine`."""
@@ -129,7 +132,7 @@ class Drawing:
         program = self._draw_guides
         program.use(camera=view.to_clip, figure=0)
         for pool in self._pools:
-            for runs in alike(pool.runs(view.to_clip, camera.name)):
+            for runs in alike(pool.in_view(view, camera.name).runs):
                 program.use(patterned=int(runs[0].figure >= 0))
                 self._with_figure(program, runs[0].figure)
                 pool.draw(runs)
@@ -153,17 +156,19 @@ class Drawing:
     ) -> Target:
         """The light of a camera times `scale`, with `samples` along each side of a pixel."""
         kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
-        target = self._targets.of((size[0] * samples, size[1] * samples), [kind], depth=True)
-        self._begin(target)
+        samples_size = (size[0] * samples, size[1] * samples)
+        target = self._targets.of(samples_size, [kind], depth=True)
         view = View(camera, self._reversed)
+        plain, patterned = self._seen_before.by(view, camera.name, samples_size)
+        self._begin(target)
         shared = {"camera": view.to_clip, "scale": scale}
-        for runs in alike(self._plain.runs(view.to_clip, camera.name)):
+        for runs in alike(plain.runs):
             self._draw_plain.use(**shared)
-            self._plain.draw(runs)
-        for runs in alike(self._patterned.runs(view.to_clip, camera.name)):
+            self._plain.draw(runs, plain.faces)
+        for runs in alike(patterned.runs):
             self._draw_patterned.use(**shared, figure=0)
             self._with_figure(self._draw_patterned, runs[0].figure)
-            self._patterned.draw(runs)
+            self._patterned.draw(runs, patterned.faces)
         limit = MOST_HALF if half else MOST_FLOAT
         self._lamps.draw(self._draw_lamps, view.to_clip, camera.position_m, scale, limit)
         self._darken(view, camera)
@@ -171,7 +176,7 @@ class Drawing:
 
     def _darken(self, view: View, camera: StageCamera) -> None:
         """Take from what is there what clear glass before it takes."""
-        glass = alike(self._clear.runs(view.to_clip, camera.name))
+        glass = alike(self._clear.in_view(view, camera.name).runs)
         if not glass:
             return
         gl.glEnable(gl.GL_BLEND)

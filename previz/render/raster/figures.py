@@ -80,7 +80,7 @@ def _loaded(material: Material) -> Figure:
     gl.glTexImage2D(*shape, texels)
     gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
     for name, value in (
-        (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_LINEAR),
+        (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_NEAREST),
         (gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR),
         (gl.GL_TEXTURE_WRAP_S, gl.GL_REPEAT),
         (gl.GL_TEXTURE_WRAP_T, gl.GL_REPEAT),

@@ -14,12 +14,14 @@ from OpenGL import GL as gl  # noqa: N813
 from previz.render.drawn import DrawnMesh
 from previz.render.raster.chunks import Chunk, chunks_of, in_view
 from previz.render.raster.figures import Figure
+from previz.render.raster.view import View
 
 F32 = NDArray[np.float32]
 F64 = NDArray[np.float64]
 
 POSITION, ALBEDO, LIGHT, NORMAL, THING, PLACE, SECOND = range(7)
 """Places of the attributes in all shaders."""
+FACES = -1
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,19 @@ class Run:
     one_side: bool
     first: int
     count: int
+
+    @property
+    def alike(self) -> tuple[int, bool]:
+        """What it must share with others to be drawn in one go."""
+        return self.figure, self.one_side
+
+
+@dataclass(frozen=True, eq=False)
+class Picked:
+    """Triangles that were picked: runs in a list of faces, 0 for the list of all."""
+
+    runs: list[Run]
+    faces: int
 
 
 class Pool:
@@ -45,6 +60,7 @@ class Pool:
         self._cut: dict[int, tuple[DrawnMesh, list[Chunk]]] = {}
         self._bounds: F32 = np.zeros((0, 2, 3), np.float32)
         self._chunks: list[Chunk] = []
+        self.faces: NDArray[np.uint32] = np.zeros((0, 3), np.uint32)
         self._firsts: NDArray[np.int64] = np.zeros(1, np.int64)
 
     def load(self, meshes: Sequence[DrawnMesh], figures: Sequence[Figure]) -> None:
@@ -86,7 +102,7 @@ class Pool:
         self._bounds = np.array([c.bounds for c in self._chunks], np.float32).reshape(-1, 2, 3)
         faces = [chunk.faces + np.uint32(start) for chunk, start in placed]
         joined = np.concatenate([np.zeros((0, 3), np.uint32), *faces]).astype(np.uint32)
-        buffer = self._buffer(-1)
+        buffer = self._buffer(FACES)
         gl.glBindBuffer(gl.GL_ELEMENT_ARRAY_BUFFER, buffer)
         gl.glBufferData(gl.GL_ELEMENT_ARRAY_BUFFER, joined.nbytes, joined, gl.GL_STATIC_DRAW)
         self.faces = joined
@@ -123,41 +139,59 @@ class Pool:
             gl.glBufferSubData(gl.GL_ARRAY_BUFFER, start, data.nbytes, data)
             start += data.nbytes
 
-    def runs(self, camera: F64, name: str) -> list[Run]:
-        """What a camera of this name, `camera` (4, 4) from world to clip space, may see."""
+    def in_view(self, view: View, name: str) -> Picked:
+        """What a camera of this name may see."""
         if not self._chunks:
-            return []
-        seen = in_view(self._bounds, camera)
-        places = [n for n in np.flatnonzero(seen) if self._chunks[n].owner != name or not name]
+            return Picked([], 0)
+        seen = in_view(self._bounds, view.to_clip)
         runs: list[Run] = []
-        for number in places:
-            chunk, first = self._chunks[number], int(self._firsts[number])
-            last = runs[-1] if runs else None
-            if last and last.first + last.count == first and chunk.drawn_with == (
-                last.figure, last.one_side,
-            ):
-                runs[-1] = Run(last.figure, last.one_side, last.first, last.count + len(chunk.faces))
-            else:
-                runs.append(Run(*chunk.drawn_with, first, len(chunk.faces)))
-        return runs
+        for number in np.flatnonzero(seen):
+            chunk = self._chunks[number]
+            if not chunk.owner or chunk.owner != name:
+                _append(runs, Run(*chunk.drawn_with, int(self._firsts[number]), len(chunk.faces)))
+        return Picked(runs, 0)
 
-    def draw(self, runs: Sequence[Run]) -> None:
-        """Draw triangles with the program and the textures that are set; all of one kind."""
+    def pick(self, wanted: NDArray[np.bool_]) -> Picked:
+        """Some of all triangles (f,), in the same order, as a list of their own."""
+        some = self.faces[wanted]
+        buffer = int(gl.glGenBuffers(1))
         gl.glBindVertexArray(self._array)
-        _cull(runs[0].one_side)
+        gl.glBindBuffer(gl.GL_ELEMENT_ARRAY_BUFFER, buffer)
+        gl.glBufferData(gl.GL_ELEMENT_ARRAY_BUFFER, some.nbytes, some, gl.GL_STATIC_DRAW)
+        counts = np.concatenate([[0], np.cumsum(wanted)])[self._firsts]
+        runs: list[Run] = []
+        for chunk, first, end in zip(self._chunks, counts[:-1], counts[1:], strict=True):
+            if end > first:
+                _append(runs, Run(*chunk.drawn_with, int(first), int(end - first)))
+        return Picked(runs, buffer)
+
+    def draw(self, runs: Sequence[Run], faces: int = 0) -> None:
+        """Draw triangles, all of one kind, with the program and the textures that are set.
+
+        faces  list that they are from, if not from that of all
+        """
+        gl.glBindVertexArray(self._array)
+        gl.glBindBuffer(gl.GL_ELEMENT_ARRAY_BUFFER, faces or self._buffer(FACES))
+        (gl.glEnable if runs[0].one_side else gl.glDisable)(gl.GL_CULL_FACE)
         counts = np.array([3 * run.count for run in runs], np.int32)
         # Where each begins, as an address.
         firsts = np.array([12 * run.first for run in runs], np.uintp)
         gl.glMultiDrawElements(gl.GL_TRIANGLES, counts, gl.GL_UNSIGNED_INT, firsts, len(runs))
 
 
+def _append(runs: list[Run], run: Run) -> None:
+    """Add a run, to the last one where it goes on from there."""
+    if runs:
+        last = runs[-1]
+        if last.alike == run.alike and last.first + last.count == run.first:
+            runs[-1] = Run(*last.alike, last.first, last.count + run.count)
+            return
+    runs.append(run)
+
+
 def alike(runs: Sequence[Run]) -> list[list[Run]]:
     """Runs in groups that are drawn alike."""
-    return [list(group) for _, group in groupby(runs, key=lambda run: (run.figure, run.one_side))]
-
-
-def _cull(one_side: bool) -> None:
-    (gl.glEnable if one_side else gl.glDisable)(gl.GL_CULL_FACE)
+    return [list(group) for _, group in groupby(runs, key=lambda run: run.alike)]
 
 
 def _joined(arrays: Any) -> F32:

@@ -17,6 +17,7 @@ class View:
     to_clip  (4, 4) from the world, metres, to clip space, whose w is the depth along the lens
              axis. With `reversed_` depth falls from 1 at the lens to 0 at infinity, where floats
              are fine; else it rises from -1 to 1.
+    lens_m   where the lens is, (3,)
     """
 
     def __init__(self, camera: StageCamera, reversed_: bool) -> None:
@@ -29,3 +30,4 @@ class View:
         to_camera[:3, :3] = pose[:3, :3].T
         to_camera[:3, 3] = -pose[:3, :3].T @ pose[:3, 3]
         self.to_clip: NDArray[np.float64] = lens @ to_camera
+        self.lens_m: NDArray[np.float64] = pose[:3, 3]

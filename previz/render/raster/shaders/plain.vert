@@ -6,6 +6,7 @@ layout(location = 2) in vec3 light;
 uniform mat4 camera;
 uniform vec3 scale;
 out vec3 radiance;
+invariant gl_Position;  // or `seen.py` would see other triangles
 
 void main() {
     gl_Position = camera * vec4(position, 1.0);
