@@ -65,7 +65,7 @@ def _cut(positions: F32, faces: NDArray[np.uint32]) -> list[NDArray[np.uint32]]:
     """
     if not len(faces):
         return []
-    middle = sum(positions[faces[:, k]] for k in range(3))
+    middle = positions[faces].sum(axis=1)
     low = middle.min(axis=0)
     span = max(float((middle.max(axis=0) - low).max()), 1e-9)
     cell = ((middle - low) * np.float32(1023.0 / span)).astype(np.uint64)

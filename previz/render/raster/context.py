@@ -37,17 +37,21 @@ class Context:
     def __init__(self) -> None:
         """MissingError where nothing can be drawn with."""
         self.library = _chosen()
+        self._platform: Any = None
         try:
-            self._platform = _platform_of(self.library)
-            self._platform.init_context()
-            self._platform.make_current()
+            platform = _platform_of(self.library)
+            platform.init_context()
+            platform.make_current()
+            self._platform = platform
+        except MissingError:
+            raise
         except Exception as error:  # whatever a graphics library says, there is none
             raise MissingError(f"{LACKING}; {_line(error)}") from error
 
     @property
     def drawn_by(self) -> str:
         """What it found, for people: "OpenGL 4.5, in software (EGL)"."""
-        from OpenGL import GL as gl  # noqa: PLC0415, N813 - only once the library is chosen
+        from OpenGL import GL as gl  # noqa: PLC0415, N811 - only once the library is chosen
 
         version = gl.glGetString(gl.GL_VERSION).decode().split()[0]
         device = gl.glGetString(gl.GL_RENDERER).decode()
@@ -108,10 +112,13 @@ def _lasting(base: Any) -> Any:
 
     Its own `delete_context` ends EGL for the whole process, other threads' contexts with it.
     """
-    from OpenGL import EGL as egl  # noqa: PLC0415, N813
+    from OpenGL import EGL as egl  # noqa: PLC0415, N811
 
     class LastingPlatform(base):  # type: ignore[misc]  # a class of an untyped package
         """Ends its own context alone."""
+
+        _egl_context: Any
+        _egl_display: Any
 
         def delete_context(self) -> None:
             """Let go of the context; the display stays open for the next one."""

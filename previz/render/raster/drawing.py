@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from OpenGL import GL as gl  # noqa: N813
+from OpenGL import GL as gl  # noqa: N811
 
 from previz.model.records import Material
 from previz.render.drawn import DrawnMesh
@@ -50,11 +50,10 @@ class Drawing:
         self._draw_lamps = Program("lamp", "lamp")
         self._draw_glass = Program("glass", "glass")
         self._draw_guides = Program("guide", "guide")
-        self._develop = Program("whole", "develop")
-        self._mean = Program("whole", "mean")
-        self._reversed = gl.glGetIntegerv(gl.GL_MAJOR_VERSION) * 10 + gl.glGetIntegerv(
-            gl.GL_MINOR_VERSION
-        ) >= 45
+        self._averaging: dict[tuple[str, int], Program] = {}
+        version = (gl.glGetIntegerv(gl.GL_MAJOR_VERSION), gl.glGetIntegerv(gl.GL_MINOR_VERSION))
+        # Depth can run from 1 at the lens to 0: then floats tell sheets apart at any distance.
+        self._reversed = version >= (4, 5)
         if self._reversed:
             gl.glClipControl(gl.GL_LOWER_LEFT, gl.GL_ZERO_TO_ONE)
         gl.glDepthFunc(gl.GL_GREATER if self._reversed else gl.GL_LESS)
@@ -99,13 +98,12 @@ class Drawing:
         gl.glActiveTexture(gl.GL_TEXTURE1)
         gl.glBindTexture(gl.GL_TEXTURE_3D, self._table_texture(table))
         gl.glActiveTexture(gl.GL_TEXTURE0)
-        self._develop.use(
+        self._averages("develop", samples).use(
             light=0,
             table=1,
-            samples=samples,
             toe=table.toe,
             first_bits=table.first_bits,
-            step_bits=table.step_bits,
+            places_a_bit=1.0 / table.step_bits,
         )
         self._over_all(seen, picture)
         result = np.empty((size[1], size[0], 3), np.uint8)
@@ -116,7 +114,7 @@ class Drawing:
         """See `Canvas.light`."""
         seen = self._seen(camera, size, np.ones(3), samples, half=False)
         mean = self._targets.of(size, [gl.GL_RGBA32F])
-        self._mean.use(light=0, samples=samples)
+        self._averages("mean", samples).use(light=0)
         self._over_all(seen, mean)
         result = np.empty((size[1], size[0], 3), np.float32)
         mean.read(0, gl.GL_RGB, gl.GL_FLOAT, result)
@@ -208,6 +206,13 @@ class Drawing:
         gl.glBindTexture(gl.GL_TEXTURE_2D, source.textures[0])
         gl.glBindVertexArray(self._nothing)
         gl.glDrawArrays(gl.GL_TRIANGLES, 0, 3)
+
+    def _averages(self, name: str, samples: int) -> Program:
+        """The program that makes pixels of their samples."""
+        key = (name, samples)
+        if key not in self._averaging:
+            self._averaging[key] = Program("whole", name, SAMPLES=samples)
+        return self._averaging[key]
 
     def _table_texture(self, table: ViewTable) -> int:
         """The table as a texture, until another is asked for."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from OpenGL import GL as gl  # noqa: N813
+from OpenGL import GL as gl  # noqa: N811
 
 from previz.model.records import Material
 from previz.render.patterns import figure_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from OpenGL import GL as gl  # noqa: N813
+from OpenGL import GL as gl  # noqa: N811
 
 from previz.geometry.gear.emitter import EmitterShape
 from previz.render.raster.pool import ALBEDO, NORMAL, POSITION, THING
@@ -176,7 +176,8 @@ def face_of(shape: EmitterShape) -> F32:
         local, normal = _quads(*_round(shape))
     pose = np.asarray(shape.pose, float)
     turned = pose[:3, :3].T
-    return np.concatenate([local @ turned + pose[:3, 3], normal @ turned], axis=1).astype(np.float32)
+    corners = np.concatenate([local @ turned + pose[:3, 3], normal @ turned], axis=1)
+    return np.asarray(corners, np.float32)
 
 
 def _round(shape: EmitterShape) -> tuple[F64, F64]:
@@ -199,10 +200,9 @@ def _round(shape: EmitterShape) -> tuple[F64, F64]:
 
 def _quads(points: F64, normals: F64) -> tuple[F64, F64]:
     """Two triangles for each mesh of a net of points (rows, columns, 3): (3 n, 3) and normals."""
+
     def corners(net: F64) -> F64:
         a, b, c, d = net[:-1, :-1], net[:-1, 1:], net[1:, 1:], net[1:, :-1]
         return np.stack([a, b, c, a, c, d], axis=2).reshape(-1, 3)
 
     return corners(points), corners(np.asarray(normals, float))
-
-

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from OpenGL import GL as gl  # noqa: N813
+from OpenGL import GL as gl  # noqa: N811
 
 from previz.render.drawn import DrawnMesh
 from previz.render.raster.chunks import Chunk, chunks_of, in_view

@@ -11,7 +11,7 @@ from collections.abc import Hashable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from OpenGL import GL as gl  # noqa: N813
+from OpenGL import GL as gl  # noqa: N811
 
 from previz.render.raster.pool import Picked, Pool
 from previz.render.raster.programs import Program

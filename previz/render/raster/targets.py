@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from OpenGL import GL as gl  # noqa: N813
+from OpenGL import GL as gl  # noqa: N811
 
 
 class Target:
@@ -20,9 +20,7 @@ class Target:
         self.textures = [_picture(size, kind) for kind in formats]
         places = [gl.GL_COLOR_ATTACHMENT0 + n for n in range(len(formats))]
         for place, texture in zip(places, self.textures, strict=True):
-            gl.glFramebufferTexture2D(
-                gl.GL_FRAMEBUFFER, place, gl.GL_TEXTURE_2D, texture, 0
-            )
+            gl.glFramebufferTexture2D(gl.GL_FRAMEBUFFER, place, gl.GL_TEXTURE_2D, texture, 0)
         gl.glDrawBuffers(len(places), np.array(places, np.uint32))
         self._depth = _depth(size) if depth else None
         state = gl.glCheckFramebufferStatus(gl.GL_FRAMEBUFFER)

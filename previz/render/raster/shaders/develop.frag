@@ -3,25 +3,24 @@
 // Row 0 is the top one, as files and screens want it.
 uniform sampler2D light;
 uniform sampler3D table;
-uniform int samples;     // a pixel's, along each side
 uniform float toe;
 uniform int first_bits;
-uniform float step_bits;
+uniform float places_a_bit;
 out vec4 picture;
 
 vec3 mean(ivec2 pixel) {
     vec3 sum = vec3(0.0);
-    for (int y = 0; y < samples; ++y)
-        for (int x = 0; x < samples; ++x)
-            sum += texelFetch(light, pixel * samples + ivec2(x, y), 0).rgb;
-    return sum / float(samples * samples);
+    for (int y = 0; y < SAMPLES; ++y)
+        for (int x = 0; x < SAMPLES; ++x)
+            sum += texelFetch(light, pixel * SAMPLES + ivec2(x, y), 0).rgb;
+    return sum / float(SAMPLES * SAMPLES);
 }
 
 void main() {
-    int height = textureSize(light, 0).y / samples;
+    int height = textureSize(light, 0).y / SAMPLES;
     ivec2 pixel = ivec2(gl_FragCoord.xy);
     vec3 bits = vec3(floatBitsToInt(mean(ivec2(pixel.x, height - 1 - pixel.y)) + toe) - first_bits);
-    vec3 place = clamp(bits / step_bits, 0.0, float(textureSize(table, 0).x) - 1.001);
+    vec3 place = clamp(bits * places_a_bit, 0.0, float(textureSize(table, 0).x) - 1.001);
     ivec3 low = ivec3(place);
     vec3 share = place - vec3(low);
     bvec3 over = bvec3(share.x >= share.y, share.y >= share.z, share.x >= share.z);
