@@ -7,7 +7,7 @@ not, since mortar is both of another tone and of the second colour.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,27 +64,47 @@ def factors(material: Material) -> NDArray[np.float32]:
     both = np.stack([tone - second, second], axis=-1)
     size_m = figure_of(material).size_m
     while len(both) % 2 == 0 and size_m / (len(both) / 2) < LEAST_M:
-        both = both.reshape(len(both) // 2, 2, len(both) // 2, 2, 2).mean(axis=(1, 3))
+        both = _halved(both)
     return both
 
 
 def _loaded(material: Material) -> Figure:
     both = factors(material)
     most = np.maximum(both.max(axis=(0, 1)), 1e-6)
-    texels = np.ascontiguousarray(np.rint(both / most * 255.0).astype(np.uint8))
     texture = gl.glGenTextures(1)
     gl.glBindTexture(gl.GL_TEXTURE_2D, texture)
     gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
-    side = len(texels)
-    shape = (gl.GL_TEXTURE_2D, 0, gl.GL_RG8, side, side, 0, gl.GL_RG, gl.GL_UNSIGNED_BYTE)
-    gl.glTexImage2D(*shape, texels)
-    gl.glGenerateMipmap(gl.GL_TEXTURE_2D)
+    for level, seen in enumerate(_ever_farther(both / most)):
+        side = len(seen)
+        texels = np.ascontiguousarray(np.rint(seen * 255.0).astype(np.uint8))
+        shape = (gl.GL_TEXTURE_2D, level, gl.GL_RG8, side, side, 0, gl.GL_RG, gl.GL_UNSIGNED_BYTE)
+        gl.glTexImage2D(*shape, texels)
     for name, value in (
+        # To mix two levels as well would cost a third more, and far floors don't shimmer so.
         (gl.GL_TEXTURE_MIN_FILTER, gl.GL_LINEAR_MIPMAP_NEAREST),
         (gl.GL_TEXTURE_MAG_FILTER, gl.GL_LINEAR),
         (gl.GL_TEXTURE_WRAP_S, gl.GL_REPEAT),
         (gl.GL_TEXTURE_WRAP_T, gl.GL_REPEAT),
+        (gl.GL_TEXTURE_MAX_LEVEL, level),
     ):
         gl.glTexParameteri(gl.GL_TEXTURE_2D, name, value)
     half = 0.5 / len(packed_of(material))
     return Figure(int(texture), figure_of(material).size_m, half, (float(most[0]), float(most[1])))
+
+
+def _ever_farther(picture: NDArray[np.float32]) -> Iterator[NDArray[np.float32]]:
+    """A square picture, and half of it again and again, each texel the mean of four.
+
+    Not left to the graphics library: in software it rounds upward at each step, five per cent in
+    all. Ends where a side is odd, which a figure's never is before it is 1.
+    """
+    while True:
+        yield picture
+        if len(picture) % 2:
+            return
+        picture = _halved(picture)
+
+
+def _halved(picture: NDArray[np.float32]) -> NDArray[np.float32]:
+    half = len(picture) // 2
+    return picture.reshape(half, 2, half, 2, -1).mean(axis=(1, 3))

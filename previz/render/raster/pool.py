@@ -108,6 +108,8 @@ class Pool:
         self.faces = joined
 
     def _upload(self, attribute: int, values: NDArray[Any]) -> None:
+        # Arrays that were cut from others may lie column by column.
+        values = np.ascontiguousarray(values)
         gl.glBindBuffer(gl.GL_ARRAY_BUFFER, self._buffer(attribute))
         use = gl.GL_DYNAMIC_DRAW if attribute == LIGHT else gl.GL_STATIC_DRAW
         gl.glBufferData(gl.GL_ARRAY_BUFFER, values.nbytes, values, use)
