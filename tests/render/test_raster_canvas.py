@@ -88,7 +88,7 @@ def test_a_canvas_is_its_thread_s_own_and_nobody_s_once_closed():
 
 @pytest.mark.skipif(sys.platform in ("darwin", "win32"), reason="the desktop has its own OpenGL")
 def test_without_a_library_one_line_says_what_to_install(monkeypatch):
-    monkeypatch.setattr(context, "_loads", lambda name: False)
+    monkeypatch.setattr(context, "_loads", lambda _: False)
     with pytest.raises(MissingError, match="apt install libegl1 libgl1-mesa-dri") as raised:
         Canvas()
     assert "\n" not in str(raised.value)

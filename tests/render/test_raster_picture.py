@@ -143,7 +143,7 @@ def test_nothing_is_infinitely_far(canvas):
 
 def test_sheets_a_tenth_of_a_millimetre_apart_are_told_apart_ten_metres_away(canvas):
     corners = np.array([[-3, 8, -3], [3, 8, -3], [3, 8, 3], [-3, 8, 3]], float)
-    shown(canvas, quad(corners + [0, 1e-4, 0], 1), quad(corners, 2))
+    shown(canvas, quad(corners + np.array([0, 1e-4, 0]), 1), quad(corners, 2))
     assert np.all(canvas.guides(camera(focal_length_m=0.1), SIZE).objects == 2)
 
 

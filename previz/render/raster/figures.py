@@ -107,4 +107,4 @@ def _ever_farther(picture: NDArray[np.float32]) -> Iterator[NDArray[np.float32]]
 
 def _halved(picture: NDArray[np.float32]) -> NDArray[np.float32]:
     half = len(picture) // 2
-    return picture.reshape(half, 2, half, 2, -1).mean(axis=(1, 3))
+    return np.asarray(picture.reshape(half, 2, half, 2, -1).mean(axis=(1, 3)), np.float32)

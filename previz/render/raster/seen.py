@@ -7,7 +7,7 @@ picture. Import after a context is open.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from previz.render.raster.targets import Targets
 from previz.render.raster.view import View
 
 MOST = 8
+"""Cameras and sizes to keep this of."""
 
 
 class Seen:
@@ -27,28 +28,32 @@ class Seen:
     def __init__(self, pools: Sequence[Pool], targets: Targets) -> None:
         self._pools, self._targets = pools, targets
         self._program = Program("number", "number")
-        self._known: dict[Hashable, list[Picked] | None] = {}
+        # By camera and size: where it stood, and what it saw once that was asked for again.
+        self._known: dict[tuple[str, tuple[int, int]], tuple[bytes, list[Picked] | None]] = {}
 
     def forget(self) -> None:
         """Something else is loaded."""
-        while self._known:
-            self._drop()
+        for _, picked in self._known.values():
+            _delete(picked)
+        self._known.clear()
 
     def by(self, view: View, name: str, size: tuple[int, int]) -> list[Picked]:
         """What to draw of each pool: all that is in view the first time, what is seen from then on.
 
         size  samples across and down
         """
-        key = (view.to_clip.tobytes(), name, size)
-        if key not in self._known:
-            self._known[key] = None
+        key, stands = (name, size), view.to_clip.tobytes()
+        stood, picked = self._known.pop(key) if key in self._known else (b"", None)
+        if stood != stands:
+            _delete(picked)
+            self._known[key] = stands, None
             while len(self._known) > MOST:
-                self._drop()
+                _delete(self._known.pop(next(iter(self._known)))[1])
             return [pool.in_view(view, name) for pool in self._pools]
         # Taken out and in again: the one asked for longest ago is the first to go.
-        known = self._known.pop(key)
-        self._known[key] = known = known or self._looked(view, name, size)
-        return known
+        picked = picked or self._looked(view, name, size)
+        self._known[key] = stands, picked
+        return picked
 
     def _looked(self, view: View, name: str, size: tuple[int, int]) -> list[Picked]:
         """Draw the number of every triangle, and see which are left."""
@@ -72,8 +77,8 @@ class Seen:
             for pool, start, end in zip(self._pools, starts[:-1], starts[1:], strict=True)
         ]
 
-    def _drop(self) -> None:
-        picked = self._known.pop(next(iter(self._known))) or []
-        buffers = [some.faces for some in picked]
-        if buffers:
-            gl.glDeleteBuffers(len(buffers), buffers)
+
+def _delete(picked: list[Picked] | None) -> None:
+    buffers = [some.faces for some in picked or []]
+    if buffers:
+        gl.glDeleteBuffers(len(buffers), buffers)
