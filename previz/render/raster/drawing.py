@@ -72,11 +72,13 @@ class Drawing:
         """See `Canvas.load`."""
         self._of_pattern = self._figures.of(patterns)
         self._kinds = [2 if mesh.clear else int(mesh.pattern is not None) for mesh in meshes]
+        others = False
         for kind, pool in enumerate(self._pools):
             of_kind = [m for m, k in zip(meshes, self._kinds, strict=True) if k == kind]
-            pool.load(of_kind, self._of_pattern)
+            others |= pool.load(of_kind, self._of_pattern if pool is self._patterned else ())
         self._lamps.load(emitters, emitter_things, environment)
-        self._seen_before.forget()
+        if others:
+            self._seen_before.forget()
 
     def shine(self, light: Sequence[F32]) -> None:
         """See `Canvas.shine`."""

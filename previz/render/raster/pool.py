@@ -55,6 +55,7 @@ class Pool:
 
     def __init__(self) -> None:
         self.meshes: tuple[DrawnMesh, ...] = ()
+        self._figures: tuple[Figure, ...] = ()
         self._array = gl.glGenVertexArrays(1)
         self._buffers: dict[int, int] = {}
         self._cut: dict[int, tuple[DrawnMesh, list[Chunk]]] = {}
@@ -63,23 +64,24 @@ class Pool:
         self.faces: NDArray[np.uint32] = np.zeros((0, 3), np.uint32)
         self._firsts: NDArray[np.int64] = np.zeros(1, np.int64)
 
-    def load(self, meshes: Sequence[DrawnMesh], figures: Sequence[Figure]) -> None:
-        """Take `meshes` in. The same objects again cost nothing; of new ones all is uploaded.
+    def load(self, meshes: Sequence[DrawnMesh], figures: Sequence[Figure]) -> bool:
+        """Take `meshes` in, and say whether they are others than before.
+
+        The same objects again cost nothing; else all is uploaded.
 
         figures  those that the meshes' patterns name
         """
-        if len(meshes) == len(self.meshes) and all(
-            new is old for new, old in zip(meshes, self.meshes, strict=True)
-        ):
-            return
-        self.meshes = tuple(meshes)
+        # Meshes and figures are equal only to themselves.
+        if (tuple(meshes), tuple(figures)) == (self.meshes, self._figures):
+            return False
+        self.meshes, self._figures = tuple(meshes), tuple(figures)
         self._cut = {
             id(mesh): self._cut.get(id(mesh)) or (mesh, chunks_of(mesh)) for mesh in meshes
         }
         gl.glBindVertexArray(self._array)
         self._upload_faces()
         if not meshes:
-            return
+            return True
         self._upload(POSITION, _joined(mesh.positions for mesh in meshes))
         self._upload(ALBEDO, _halves(mesh.albedo for mesh in meshes))
         self._upload(LIGHT, np.zeros((sum(len(m.positions) for m in meshes), 3), np.float32))
@@ -87,6 +89,7 @@ class Pool:
         if meshes[0].pattern is not None:
             self._upload(PLACE, np.concatenate([_places(mesh, figures) for mesh in meshes]))
             self._upload(SECOND, _halves(m.pattern.second for m in meshes if m.pattern))
+        return True
 
     def _upload_faces(self) -> None:
         """All chunks' triangles, sorted by what they are drawn with."""
