@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from previz.errors import Place, Problem
 
+F32 = NDArray[np.float32]
+
 CONFIGURATION = "ocio://cg-config-v2.2.0_aces-v1.3_ocio-v2.4"
 SCENE_LINEAR = "Linear Rec.709 (sRGB)"
 DISPLAY = "sRGB - Display"
@@ -36,12 +38,17 @@ def develop(linear: NDArray[np.float32], view: str, lut: Path | None = None) -> 
 
     `view` is a key of VIEWS; `lut` a .cube file laid over the finished picture.
     """
+    return np.asarray(developed(linear, view, lut) * 255.0 + 0.5, np.uint8)
+
+
+def developed(linear: NDArray[np.float32], view: str, lut: Path | None = None) -> F32:
+    """`develop` before it is rounded: sRGB from 0 to 1, (height, width, 3)."""
     lifted = np.maximum(linear, 0.0) * np.float32(PRINTED_UP[view])
     picture = np.ascontiguousarray(lifted, np.float32)
     height, width = picture.shape[:2]
     for processor in (_view(view), *((_lut_of(lut),) if lut else ())):
         processor.apply(_ocio().PackedImageDesc(picture, width, height, 3))
-    return np.asarray(np.clip(picture, 0.0, 1.0) * 255.0 + 0.5, np.uint8)
+    return np.asarray(np.clip(picture, 0.0, 1.0), np.float32)
 
 
 def _ocio() -> Any:

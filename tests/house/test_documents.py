@@ -128,8 +128,9 @@ def test_ci_installs_what_the_readme_says() -> None:
     script = text_of(".ci/run")
     installs = [line for line in shell_lines("README.md") if " install " in line]
     assert len(installs) == 2
-    assert "apt-get install -y python3 python3-venv libatomic1 chromium\n" in script
-    assert installs[0] == "sudo apt-get install python3 python3-venv libatomic1 chromium"
+    packages = "python3 python3-venv libatomic1 libegl1 libgl1-mesa-dri chromium"
+    assert f"apt-get install -y {packages}\n" in script
+    assert installs[0] == f"sudo apt-get install {packages}"
     assert installs[1] == "pip install '.[dev]'"
     assert "--quiet '.[dev]'" in script
 

@@ -1,0 +1,235 @@
+"""How a set is drawn. Import after a context is open."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+from OpenGL import GL as gl  # noqa: N811
+
+from previz.model.records import Material
+from previz.render.drawn import DrawnMesh
+from previz.render.raster.figures import Figure, Figures
+from previz.render.raster.lamps import Lamps
+from previz.render.raster.pool import Pool, alike
+from previz.render.raster.programs import Program
+from previz.render.raster.seen import Seen
+from previz.render.raster.targets import Target, Targets
+from previz.render.raster.view import View
+from previz.stage.environment import Environment
+from previz.stage.stage import Emitter, StageCamera
+
+if TYPE_CHECKING:
+    from previz.render.raster.canvas import ViewTable
+
+F32 = NDArray[np.float32]
+F64 = NDArray[np.float64]
+MOST_HALF = 6.0e4
+"""Exposed light is brought down to this: half floats end at 65504, and all views long before."""
+MOST_FLOAT = 1.0e30
+
+
+class Drawing:
+    """Everything that lives in one context."""
+
+    def __init__(self) -> None:
+        self._plain, self._patterned, self._clear = Pool(), Pool(), Pool()
+        self._pools = (self._plain, self._patterned, self._clear)
+        self._kinds: list[int] = []
+        self._figures = Figures()
+        self._of_pattern: list[Figure] = []
+        self._lamps = Lamps()
+        self._targets = Targets()
+        self._seen_before = Seen((self._plain, self._patterned), self._targets)
+        self._nothing = gl.glGenVertexArrays(1)
+        self._table: tuple[ViewTable, int] | None = None
+        self._draw_plain = Program("plain", "plain")
+        self._draw_patterned = Program("patterned", "patterned")
+        self._draw_lamps = Program("lamp", "lamp")
+        self._draw_glass = Program("glass", "glass")
+        self._draw_guides = Program("guide", "guide")
+        self._averaging: dict[tuple[str, int], Program] = {}
+        version = (gl.glGetIntegerv(gl.GL_MAJOR_VERSION), gl.glGetIntegerv(gl.GL_MINOR_VERSION))
+        # Depth can run from 1 at the lens to 0: then floats tell sheets apart at any distance.
+        self._reversed = version >= (4, 5)
+        if self._reversed:
+            gl.glClipControl(gl.GL_LOWER_LEFT, gl.GL_ZERO_TO_ONE)
+        gl.glDepthFunc(gl.GL_GREATER if self._reversed else gl.GL_LESS)
+        gl.glClearDepth(0.0 if self._reversed else 1.0)
+        gl.glClearColor(0.0, 0.0, 0.0, 0.0)
+        gl.glCullFace(gl.GL_BACK)
+
+    def load(
+        self,
+        meshes: Sequence[DrawnMesh],
+        patterns: Sequence[Material],
+        emitters: Sequence[Emitter],
+        environment: Environment | None,
+        emitter_things: Sequence[int],
+    ) -> None:
+        """See `Canvas.load`."""
+        self._of_pattern = self._figures.of(patterns)
+        self._kinds = [2 if mesh.clear else int(mesh.pattern is not None) for mesh in meshes]
+        others = False
+        for kind, pool in enumerate(self._pools):
+            of_kind = [m for m, k in zip(meshes, self._kinds, strict=True) if k == kind]
+            others |= pool.load(of_kind, self._of_pattern if pool is self._patterned else ())
+        self._lamps.load(emitters, emitter_things, environment)
+        if others:
+            self._seen_before.forget()
+
+    def shine(self, light: Sequence[F32]) -> None:
+        """See `Canvas.shine`."""
+        for kind in (0, 1):
+            of_kind = [a for a, k in zip(light, self._kinds, strict=True) if k == kind]
+            self._pools[kind].shine(of_kind)
+
+    def picture(
+        self,
+        camera: StageCamera,
+        size: tuple[int, int],
+        scale: NDArray[np.floating],
+        table: ViewTable,
+        samples: int,
+    ) -> NDArray[np.uint8]:
+        """See `Canvas.picture`; `samples` along each side of a pixel."""
+        seen = self._seen(camera, size, np.asarray(scale, float), samples, half=True)
+        picture = self._targets.of(size, [gl.GL_RGBA8])
+        gl.glActiveTexture(gl.GL_TEXTURE1)
+        gl.glBindTexture(gl.GL_TEXTURE_3D, self._table_texture(table))
+        gl.glActiveTexture(gl.GL_TEXTURE0)
+        self._averages("develop", samples).use(
+            light=0,
+            table=1,
+            toe=table.toe,
+            first_bits=table.first_bits,
+            places_a_bit=1.0 / table.step_bits,
+        )
+        self._over_all(seen, picture)
+        result = np.empty((size[1], size[0], 3), np.uint8)
+        picture.read(0, gl.GL_RGB, gl.GL_UNSIGNED_BYTE, result)
+        return result
+
+    def light(self, camera: StageCamera, size: tuple[int, int], samples: int) -> F32:
+        """See `Canvas.light`."""
+        seen = self._seen(camera, size, np.ones(3), samples, half=False)
+        mean = self._targets.of(size, [gl.GL_RGBA32F])
+        self._averages("mean", samples).use(light=0)
+        self._over_all(seen, mean)
+        result = np.empty((size[1], size[0], 3), np.float32)
+        mean.read(0, gl.GL_RGB, gl.GL_FLOAT, result)
+        return result
+
+    def guides(
+        self, camera: StageCamera, size: tuple[int, int]
+    ) -> tuple[F32, F32, F32, NDArray[np.uint16]]:
+        """Albedo, normal, depth and objects: see `Canvas.guides`."""
+        target = self._targets.of(size, [gl.GL_RGBA32F, gl.GL_RGBA32F], depth=True)
+        self._begin(target)
+        view = View(camera, self._reversed)
+        program = self._draw_guides
+        program.use(camera=view.to_clip, figure=0)
+        for pool in self._pools:
+            for runs in alike(pool.in_view(view, camera.name).runs):
+                program.use(patterned=int(runs[0].figure >= 0))
+                self._with_figure(program, runs[0].figure)
+                pool.draw(runs)
+        program.use(patterned=0)
+        self._lamps.draw_guides()
+        images = [np.empty((size[1], size[0], 4), np.float32) for _ in range(2)]
+        for number, image in enumerate(images):
+            target.read(number, gl.GL_RGBA, gl.GL_FLOAT, image)
+        first, second = (image[::-1] for image in images)
+        objects = np.ascontiguousarray(first[..., 3].astype(np.uint16))
+        depth = np.where(objects > 0, second[..., 3], np.float32(np.inf))
+        return (
+            np.ascontiguousarray(first[..., :3]),
+            np.ascontiguousarray(second[..., :3]),
+            np.asarray(depth, np.float32),
+            objects,
+        )
+
+    def _seen(
+        self, camera: StageCamera, size: tuple[int, int], scale: F64, samples: int, half: bool
+    ) -> Target:
+        """The light of a camera times `scale`, with `samples` along each side of a pixel."""
+        kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
+        samples_size = (size[0] * samples, size[1] * samples)
+        target = self._targets.of(samples_size, [kind], depth=True)
+        view = View(camera, self._reversed)
+        plain, patterned = self._seen_before.by(view, camera.name, samples_size)
+        self._begin(target)
+        shared = {"camera": view.to_clip, "scale": scale}
+        for runs in alike(plain.runs):
+            self._draw_plain.use(**shared)
+            self._plain.draw(runs, plain.faces)
+        for runs in alike(patterned.runs):
+            self._draw_patterned.use(**shared, figure=0)
+            self._with_figure(self._draw_patterned, runs[0].figure)
+            self._patterned.draw(runs, patterned.faces)
+        limit = MOST_HALF if half else MOST_FLOAT
+        self._lamps.draw(self._draw_lamps, view.to_clip, camera.position_m, scale, limit)
+        self._darken(view, camera)
+        return target
+
+    def _darken(self, view: View, camera: StageCamera) -> None:
+        """Take from what is there what clear glass before it takes."""
+        glass = alike(self._clear.in_view(view, camera.name).runs)
+        if not glass:
+            return
+        gl.glEnable(gl.GL_BLEND)
+        gl.glBlendFunc(gl.GL_ZERO, gl.GL_SRC_COLOR)
+        gl.glDepthMask(False)
+        self._draw_glass.use(camera=view.to_clip, lens=camera.position_m)
+        for runs in glass:
+            self._clear.draw(runs)
+        gl.glDepthMask(True)
+        gl.glDisable(gl.GL_BLEND)
+
+    def _begin(self, target: Target) -> None:
+        target.use()
+        gl.glEnable(gl.GL_DEPTH_TEST)
+        gl.glClear(gl.GL_COLOR_BUFFER_BIT | gl.GL_DEPTH_BUFFER_BIT)
+        gl.glActiveTexture(gl.GL_TEXTURE0)
+
+    def _with_figure(self, program: Program, number: int) -> None:
+        if number >= 0:
+            figure = self._of_pattern[number]
+            gl.glBindTexture(gl.GL_TEXTURE_2D, figure.texture)
+            program.use(most=figure.most)
+
+    def _over_all(self, source: Target, target: Target) -> None:
+        """Make every pixel of `target` from `source` by the program that is in use."""
+        target.use()
+        gl.glDisable(gl.GL_DEPTH_TEST)
+        gl.glDisable(gl.GL_CULL_FACE)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, source.textures[0])
+        gl.glBindVertexArray(self._nothing)
+        gl.glDrawArrays(gl.GL_TRIANGLES, 0, 3)
+
+    def _averages(self, name: str, samples: int) -> Program:
+        """The program that makes pixels of their samples."""
+        key = (name, samples)
+        if key not in self._averaging:
+            self._averaging[key] = Program("whole", name, SAMPLES=samples)
+        return self._averaging[key]
+
+    def _table_texture(self, table: ViewTable) -> int:
+        """The table as a texture, until another is asked for."""
+        if self._table is not None and self._table[0] is table:
+            return self._table[1]
+        if self._table is not None:
+            gl.glDeleteTextures([self._table[1]])
+        texture = gl.glGenTextures(1)
+        gl.glBindTexture(gl.GL_TEXTURE_3D, texture)
+        for name in (gl.GL_TEXTURE_MIN_FILTER, gl.GL_TEXTURE_MAG_FILTER):
+            gl.glTexParameteri(gl.GL_TEXTURE_3D, name, gl.GL_NEAREST)
+        codes = np.zeros((*table.values.shape[:3], 4), np.uint8)
+        codes[..., :3] = np.rint(table.values * 255.0)
+        side = len(codes)
+        shape = (gl.GL_TEXTURE_3D, 0, gl.GL_RGBA8, side, side, side, 0)
+        gl.glTexImage3D(*shape, gl.GL_RGBA, gl.GL_UNSIGNED_BYTE, codes)
+        self._table = (table, int(texture))
+        return int(texture)

@@ -1,0 +1,14 @@
+#version 330 core
+// Clear glass: what it takes from what is behind it.
+layout(location = 0) in vec3 position;
+layout(location = 3) in vec3 normal;
+uniform mat4 camera;
+uniform vec3 lens;
+out vec3 from_lens;
+out vec3 facing;
+
+void main() {
+    gl_Position = camera * vec4(position, 1.0);
+    from_lens = position - lens;
+    facing = normal;
+}

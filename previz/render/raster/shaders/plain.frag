@@ -1,0 +1,7 @@
+#version 330 core
+in vec3 radiance;
+out vec4 seen;
+
+void main() {
+    seen = vec4(radiance, 1.0);
+}
