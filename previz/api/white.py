@@ -29,6 +29,20 @@ def card_light(stage: Stage, renderer: Renderer) -> Card:
     return {layer: values[0] for layer, values in light.items()}
 
 
+def card_lights(stage: Stage, renderer: Renderer) -> dict[str, Card]:
+    """Light by layer (3,) on a card before each person's face."""
+    if not stage.people:
+        return {}
+    people = stage.people.values()
+    points = np.array([face_point(person) for person in people])
+    facing = np.array([person.face_forward for person in people])
+    light = renderer.meter(points, facing, CARD_SAMPLES)
+    return {
+        name: {layer: values[number] for layer, values in light.items()}
+        for number, name in enumerate(stage.people)
+    }
+
+
 def white_of(stage: Stage, card: Card) -> tuple[float, float]:
     """CIE x, y of what the cameras call white: by number, or the light on the card."""
     total = np.sum(list(card.values()), axis=0) if card else np.zeros(3)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Generator
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,14 +18,14 @@ from previz.render.bake.places import Places, SharedLight, places_of, where_of
 from previz.render.bake.sent import Sent
 from previz.render.bake.splitting import coarse, lengths_m, split
 from previz.render.bake.strips import hair_net
-from previz.render.bake.surfaces import Ints, grouped, net_of
+from previz.render.bake.surfaces import Ints, Net, grouped, net_of
 from previz.render.contract import Arriving, Held
 from previz.render.merge import Merger
 from previz.render.parts import PERSON
 from previz.stage.stage import Stage
 
-Told = Callable[[float], None]
-"""Hears what share of the bake is done; raises when it is to stop."""
+F32 = NDArray[np.float32]
+T = TypeVar("T")
 
 FIRST_LOOKS, LAST_LOOKS = 12, 20
 """Points at which a receptor reads lamps: while triangles are chosen, and in the end."""
@@ -36,6 +37,9 @@ SENT_ON = 0.5
 """Share of the light that things near each other send on, rather than swallow: an estimate."""
 FACE_RAYS = 8
 """How often for a single face."""
+BOX_M = 0.02
+"""How far round a person what is met may be theirs."""
+GUESSED_ALBEDO = 0.4
 HIDDEN = 0.02
 """How open the most hidden receptor is taken to be."""
 ROUNDS = 4
@@ -48,95 +52,122 @@ FLOOR = 0.04
 """Light, as a share of the set's usual one, that differences are judged against in the dark."""
 
 
+@dataclass(frozen=True, eq=False)
+class Step:
+    """How far a bake is, 0 to 1, and the light if it is better than before."""
+
+    done: float
+    lit: Lit | None = None
+
+
+Steps = Generator[Step, None, T]
+
+
 class Bake:
     """One stage's bake; `steps` does it."""
 
-    def __init__(self, stage: Stage, arriving: Arriving, told: Told = lambda _: None) -> None:
-        self._stage, self._arriving, self._told = stage, arriving, told
+    def __init__(self, stage: Stage, arriving: Arriving) -> None:
+        self._stage, self._arriving = stage, arriving
         self._rng = np.random.default_rng(stage.seed)
-        persons = {stage.object_ids[t.name] for t in stage.things if t.kind == PERSON}
-        things = [lighter(thing, stage.materials) for thing in stage.things]
-        merged = Merger(stage.materials, apart=False).merge(things, stage.object_ids)
-        hair = [hair_net(t, stage.object_ids[t.name], stage.seed) for t in stage.things]
-        self._net = coarse(net_of(merged, [net for net in hair if net is not None]))
-        people = [bounds(thing.pieces) for thing in stage.things if thing.kind == PERSON]
-        self._boxes = [(box[0] - 0.02, box[1] + 0.02) for box in people]
-        self._persons = np.array([kind.thing in persons for kind in self._net.table], bool)
+        self._net: Net
+        persons = [thing for thing in stage.things if thing.kind == PERSON]
+        self._boxes = [bounds(thing.pieces) for thing in persons]
+        self._person_numbers = [stage.object_ids[thing.name] for thing in persons]
+        self._done = 0.0
 
-    def steps(self) -> Iterator[Lit]:
-        """The light, each time better than before; the last is what is kept."""
-        read = self._first()
-        yield self._lit(read)
+    def steps(self) -> Steps[None]:
+        """Some steps a second; the last light is what is kept."""
+        yield from self._prepared()
+        read = yield from self._first()
+        yield Step(0.6, self._lit(read))
         for turn in range(ROUNDS):
             marked = self._unlike(read)
             if not marked.any():
                 break
-            read = self._refined(read, marked)
-            self._told(0.6 + 0.05 * (turn + 1))
+            read = yield from self._refined(read, marked)
+            self._done = 0.6 + 0.06 * (turn + 1)
+            yield Step(self._done)
         every = np.arange(len(read.straight))
-        again = self._straight(read.corners, every, LAST_LOOKS)
-        straight = (read.straight * FIRST_LOOKS + again * LAST_LOOKS) / (FIRST_LOOKS + LAST_LOOKS)
+        again = yield from self._straight(read.corners, every, LAST_LOOKS)
+        share = np.float32(LAST_LOOKS / (FIRST_LOOKS + LAST_LOOKS))
+        straight = read.straight + share * (again - read.straight)
         places = read.seen.places.holding(read.where, read.corners.area_m2)
         shared = _shared(read.seen.sent, places, straight, read.opened)
         bounced = shared.at(read.where, read.opened)
-        yield self._lit(replace(read, straight=straight, bounced=bounced))
+        yield Step(1.0, self._lit(replace(read, straight=straight, bounced=bounced)))
 
-    def _first(self) -> _Read:
-        self._net = replace(self._net, opened=self._open_faces())
+    def _prepared(self) -> Steps[None]:
+        stage = self._stage
+        things = [lighter(thing, stage.materials) for thing in stage.things]
+        yield Step(0.02)
+        merged = Merger(stage.materials, apart=False).merge(things, stage.object_ids)
+        yield Step(0.05)
+        hair = [hair_net(t, stage.object_ids[t.name], stage.seed) for t in stage.things]
+        net = net_of(merged, [net for net in hair if net is not None])
+        yield Step(0.08)
+        net = coarse(net)
+        self._persons = np.array([kind.thing in self._person_numbers for kind in net.table], bool)
+        yield Step(0.12)
+        held, count = middles(net, 1, self._rng), len(net.faces)
+        opened = self._arriving.opened(held, count, OPEN_M, FACE_RAYS)
+        self._net = replace(net, opened=np.maximum(opened, HIDDEN).astype(np.float32))
+        self._done = 0.16
+        yield Step(self._done)
+
+    def _first(self) -> Steps[_Read]:
         receptor, count = grouped(self._net, self._persons)
         corners = Corners(self._net, receptor, count)
         where = where_of(self._net, receptor, count, self._persons)
         every = np.arange(count)
         opened = self._opened(corners, every)
-        self._told(0.2)
-        straight = self._straight(corners, every, FIRST_LOOKS)
-        self._told(0.4)
-        places = places_of(where, corners.area_m2)
-        seen = self._seen(corners, places)
-        self._told(0.6)
-        shared = _shared(seen.sent, places, straight, opened)
+        self._done = 0.22
+        yield Step(self._done)
+        straight = yield from self._straight(corners, every, FIRST_LOOKS)
+        yield Step(0.4, Lit(self._net, receptor, _guessed(straight, opened), self._stage.layers))
+        self._done = 0.4
+        seen = yield from self._seen(corners, places_of(where, corners.area_m2))
+        shared = _shared(seen.sent, seen.places, straight, opened)
         bounced = shared.at(where, opened)
         return _Read(receptor, corners, where, opened, straight, bounced, shared, seen)
 
     def _lit(self, read: _Read) -> Lit:
-        return Lit(self._net, read.receptor, read.straight, read.bounced, self._stage.layers)
+        light = read.straight + read.bounced
+        return Lit(self._net, read.receptor, light, self._stage.layers)
 
-    def _straight(self, corners: Corners, receptors: Ints, looks: int) -> NDArray[np.float32]:
+    def _straight(self, corners: Corners, receptors: Ints, looks: int) -> Steps[F32]:
         """Light straight from lamps at some receptors, (n, layers, 3)."""
         held = corners.held(receptors, np.arange(len(receptors)), looks, self._rng)
-        return self._last(self._arriving.straight(held, len(receptors)), len(receptors))
+        total = np.zeros((len(receptors), len(self._stage.layers), 3), np.float32)
+        for _, total in self._arriving.straight(held, len(receptors)):  # noqa: B007
+            yield Step(self._done)
+        return total
 
-    def _open_faces(self) -> NDArray[np.float32]:
-        """How open each face lies, (f,)."""
-        held, count = middles(self._net, 1, self._rng), len(self._net.faces)
-        opened = self._arriving.opened(held, count, OPEN_M, FACE_RAYS)
-        return np.maximum(opened, HIDDEN).astype(np.float32)
-
-    def _opened(self, corners: Corners, receptors: Ints) -> NDArray[np.float32]:
+    def _opened(self, corners: Corners, receptors: Ints) -> F32:
         """How much of what comes from afar arrives at some receptors, (n,).
 
         What stands near sends on some of what it keeps off, if it is lit itself.
         """
         held = corners.held(receptors, np.arange(len(receptors)), OPEN_POINTS, self._rng)
         opened = self._arriving.opened(held, len(receptors), OPEN_M, OPEN_RAYS)
-        return opened * (1.0 + SENT_ON * (1.0 - opened))
+        return np.asarray(opened * (1.0 + SENT_ON * (1.0 - opened)), np.float32)
 
-    def _seen(self, corners: Corners, places: Places) -> Seen:
+    def _seen(self, corners: Corners, places: Places) -> Steps[Seen]:
         """Which places see which."""
         held = self._of_places(corners, places, PLACE_RAYS)
         by, albedo = [], []
         for _, met in self._arriving.met(held):
             by.append(places.met(met.points_m, met.facings, self._near_person(met.points_m)))
             albedo.append(met.albedo)
+            yield Step(self._done)
         share = np.concatenate(albedo) * held.weight[:, None] / np.float32(PLACE_RAYS)
         sent = Sent.of(held.index.astype(np.int64), np.concatenate(by), share, len(places))
         return Seen(sent, places)
 
-    def _near_person(self, points_m: NDArray[np.float32]) -> NDArray[np.bool_]:
+    def _near_person(self, points_m: F32) -> NDArray[np.bool_]:
         """Which points lie in the box round a person."""
         near = np.zeros(len(points_m), bool)
         for low, high in self._boxes:
-            near |= np.all((points_m > low) & (points_m < high), axis=1)
+            near |= np.all((points_m > low - BOX_M) & (points_m < high + BOX_M), axis=1)
         return near
 
     def _of_places(self, corners: Corners, places: Places, rays: int) -> Held:
@@ -159,15 +190,6 @@ class Bake:
         mixed = np.argsort(self._rng.random((count, rays)), axis=1).reshape(-1)
         return replace(held, order=mixed.astype(np.uint32))
 
-    @staticmethod
-    def _last(
-        steps: Iterator[tuple[int, NDArray[np.float32]]], count: int
-    ) -> NDArray[np.float32]:
-        total = np.zeros((count, 0, 3), np.float32)
-        for _, total in steps:  # noqa: B007 - the last is the whole
-            pass
-        return total
-
     def _unlike(self, read: _Read) -> NDArray[np.bool_]:
         """Sides of faces (f, 3) between whose ends the light differs."""
         net = self._net
@@ -185,7 +207,7 @@ class Bake:
             wanted &= gain >= np.partition(gain.reshape(-1), -2 * MOST_CUT)[-2 * MOST_CUT]
         return np.asarray(wanted)
 
-    def _refined(self, read: _Read, marked: NDArray[np.bool_]) -> _Read:
+    def _refined(self, read: _Read, marked: NDArray[np.bool_]) -> Steps[_Read]:
         """Light of the finer net: what was cut is read anew, the rest is as it was."""
         old = len(self._net.carried)
         self._net, whole = split(self._net, marked)
@@ -201,14 +223,18 @@ class Bake:
         opened = np.zeros(count, np.float32)
         opened[receptor[:old]] = read.opened[read.receptor]
         opened[which] = self._opened(corners, which)
-        straight[which] = self._straight(corners, which, FIRST_LOOKS)
+        straight[which] = yield from self._straight(corners, which, FIRST_LOOKS)
         bounced[which] = read.shared.at(where[which], opened[which])
         return _Read(receptor, corners, where, opened, straight, bounced, read.shared, read.seen)
 
 
-def _shared(
-    sent: Sent, places: Places, straight: NDArray[np.float32], opened: NDArray[np.float32]
-) -> SharedLight:
+def _guessed(straight: F32, opened: F32) -> F32:
+    """Light with what is bounced guessed, for a first picture: even, and where it is open."""
+    even = GUESSED_ALBEDO * straight.mean(axis=0) / (1.0 - GUESSED_ALBEDO)
+    return straight + opened[:, None, None] * even
+
+
+def _shared(sent: Sent, places: Places, straight: F32, opened: F32) -> SharedLight:
     """Bounced light of places whose receptors get so much straight from lamps."""
     mean = places.mean(np.concatenate([straight.reshape(len(straight), -1), opened[:, None]], 1))
     values = sent.bounced(mean[:, :-1].reshape(len(places), -1, 3))
@@ -240,13 +266,13 @@ class _Read:
     receptor: Ints
     corners: Corners
     where: NDArray[np.float64]
-    opened: NDArray[np.float32]
-    straight: NDArray[np.float32]
-    bounced: NDArray[np.float32]
+    opened: F32
+    straight: F32
+    bounced: F32
     shared: SharedLight
     seen: Seen
 
     @property
-    def light(self) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    def light(self) -> tuple[F32, F32]:
         """Both kinds of light."""
         return self.straight, self.bounced

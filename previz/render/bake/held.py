@@ -26,9 +26,7 @@ class Corners:
     area_m2  (r,) open area that each receptor stands for
     """
 
-    def __init__(
-        self, net: Net, receptor: Ints, count: int, *, by_corner: bool = False
-    ) -> None:
+    def __init__(self, net: Net, receptor: Ints, count: int, *, by_corner: bool = False) -> None:
         """`receptor` of each vertex, or of each corner."""
         self._both = np.ascontiguousarray(net.carried[:, :6])
         self._faces = net.faces.reshape(-1)

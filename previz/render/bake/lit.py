@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.model.records import Material
 from previz.render.bake.surfaces import FIRST, SECOND, UV, Ints, Net
 from previz.render.drawn import DrawnMesh, Pattern
 
@@ -19,21 +19,14 @@ class Lit:
     """A net with light, r receptors.
 
     receptor  (v,) of each vertex
-    straight  (r, layers, 3) light that comes from lamps, windows and the sun without a bounce, lx
-    bounced   (r, layers, 3) light that has met a surface before
+    light     (r, layers, 3) that arrives, linear BT.709, Y in lux
     layers    names of the light layers
     """
 
     net: Net
     receptor: Ints
-    straight: F32
-    bounced: F32
+    light: F32
     layers: tuple[str, ...]
-
-    @property
-    def materials(self) -> tuple[Material, ...]:
-        """Whose patterns there are."""
-        return self.net.materials
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,14 +36,16 @@ class Shown:
     meshes: tuple[DrawnMesh, ...]
     vertices: tuple[Ints, ...]
 
-    def light(self, lit: Lit, gains: dict[str, NDArray[np.float64]]) -> list[F32]:
+    def light(self, lit: Lit, gains: Mapping[str, NDArray[np.float64]]) -> list[F32]:
         """Light over pi at the vertices of each mesh (v, 3), with each layer times its gains.
 
         Layers without any are dark.
         """
-        both = lit.straight + lit.bounced
-        factor = np.array([gains.get(layer, np.zeros(3)) for layer in lit.layers], np.float32)
-        total = np.einsum("rlc,lc->rc", both, factor.reshape(-1, 3) / np.float32(np.pi))
+        factor = np.zeros((len(lit.layers), 3), np.float32)
+        for number, layer in enumerate(lit.layers):
+            if layer in gains:
+                factor[number] = gains[layer] / np.pi
+        total = np.einsum("rlc,lc->rc", lit.light, factor)
         return [total[lit.receptor[vertices]] for vertices in self.vertices]
 
 
@@ -86,9 +81,3 @@ def shown(lit: Lit) -> Shown:
         meshes.append(mesh)
         vertices.append(used)
     return Shown(tuple(meshes), tuple(vertices))
-
-
-def dimmed(lit: Lit, gains: dict[str, NDArray[np.float32]]) -> Lit:
-    """The same light with each layer times its gains (3,)."""
-    factor = np.array([gains[layer] for layer in lit.layers], np.float32).reshape(-1, 3)
-    return replace(lit, straight=lit.straight * factor, bounced=lit.bounced * factor)

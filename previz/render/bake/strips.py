@@ -12,7 +12,7 @@ from previz.stage.stage import Thing
 KEPT = 4
 """Of so many strands one ribbon is drawn."""
 BROADER = 1.25
-"""How much more of the head ribbons cover than the strands they stand for: these cross each other."""
+"""How much more of the head ribbons cover than their strands would, which cross each other."""
 POINTS = 7
 """Most points along a ribbon."""
 VARIED = 0.16
@@ -26,9 +26,7 @@ def hair_net(thing: Thing, number: int, seed: int) -> Net | None:
     strands = thing.strands
     rng = np.random.default_rng(seed)
     kept = np.sort(rng.permutation(len(strands.points))[: max(1, len(strands.points) // KEPT)])
-    steps = np.unique(
-        np.linspace(0, strands.points.shape[1] - 1, POINTS).round().astype(int)
-    )
+    steps = np.unique(np.linspace(0, strands.points.shape[1] - 1, POINTS).round().astype(int))
     points = strands.points[kept][:, steps]
     out = _outward(points, strands.points[:, 0].mean(axis=0))
     along = np.gradient(points, axis=1)
@@ -50,13 +48,11 @@ FROM_STRAND_TO_STRAND = 1.0
 """Fitted by eye and by the mean of traced hair."""
 
 
-def _outward(
-    points: NDArray[np.float64], middle: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _outward(points: NDArray[np.float64], middle: NDArray[np.float64]) -> NDArray[np.float64]:
     """Out of the head at each point: below its middle, out of the axis through it."""
     out = points - middle
     out[..., 2] = np.maximum(out[..., 2], 0.0)
-    return out / np.maximum(np.linalg.norm(out, axis=-1, keepdims=True), 1e-9)
+    return np.asarray(out / np.maximum(np.linalg.norm(out, axis=-1, keepdims=True), 1e-9))
 
 
 def _net(

@@ -21,7 +21,7 @@ from previz.render.pathtracer.loading import aligned, load
 LANES = 1 << 21
 """About how many rays are sent at once."""
 PLASTIC = 1.32471795724474602596
-"""Of it is made Roberts' sequence R2, which fills a square evenly (M. Roberts 2018, from memory)."""
+"""Of it is made the sequence R2, which fills a square evenly (M. Roberts 2018, from memory)."""
 
 
 class ArrivingLight:

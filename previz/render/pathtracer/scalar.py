@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from previz.geometry.shell import look_along
 from previz.physics.photometry import illuminance_from_diffuse_lx
-from previz.render.contract import LightLayers, RenderSettings
+from previz.render.contract import Arriving, LightLayers, RenderSettings
 from previz.render.pathtracer.assemble import (
     NEAR_CLIP_M,
     Assembled,

@@ -1,0 +1,197 @@
+"""Pictures at once: the light is baked once, then any camera, lens and dimmer is drawn with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.opening import OpenScene
+from previz.api.progress import Progress
+from previz.api.white import card_lights, white_of
+from previz.develop.exposure import exposure_scale
+from previz.develop.table import table_of
+from previz.errors import MissingError
+from previz.physics.white import neutral_gains
+from previz.render.backends import open_back_end
+from previz.render.bake import kept
+from previz.render.bake.baking import Bake, Steps
+from previz.render.bake.kept import Baked
+from previz.render.bake.lit import Lit, Shown, shown
+from previz.render.contract import Ability, BackEnd, Image
+from previz.render.raster import Canvas
+from previz.stage.identity import identity_of
+from previz.stage.stage import Stage, StageCamera
+
+Picture = NDArray[np.uint8]
+Gains = Mapping[str, NDArray[np.float64]]
+
+
+@dataclass(frozen=True)
+class Baking:
+    """What a step of baking did: whether pictures are better now, and whether it was the last."""
+
+    better: bool
+    done: bool
+
+
+class Look:
+    """A scene that can be looked at from anywhere. All calls come from the thread that made it.
+
+    `bake` is called until it is done; after its first better step `draw` draws, and with every
+    better one it draws better. Nothing that a camera, a lens, a stop or a dimmer changes needs
+    another bake; what moves does.
+    """
+
+    def __init__(self, opened: OpenScene, variant: str | None = None) -> None:
+        """MissingError where there is nothing to draw with."""
+        self._canvas = Canvas()
+        self._opened, self._variant = opened, variant
+        self._back_end: BackEnd | None = None
+        self._baked: Baked | None = None
+        self._standing: object = None
+        self._baking: tuple[object, Steps[None], Mapping[str, Gains]] | None = None
+        self._complete = False
+        self._shown: Shown | None = None
+        self._loaded: object = None
+        self._shone: object = None
+
+    def close(self) -> None:
+        """Let go of what draws, on the thread that made it."""
+        self._canvas.close()
+
+    @property
+    def drawn_by(self) -> str:
+        """What draws, for people."""
+        return self._canvas.drawn_by
+
+    @property
+    def ready(self) -> bool:
+        """Whether there is light to draw with, be it of what stood there before."""
+        return self._baked is not None
+
+    @property
+    def done(self) -> bool:
+        """Whether the light is that of the scene as it is, and as good as it gets."""
+        return self._complete and self._standing == _standing(self._opened.stage)
+
+    def follow(self, opened: OpenScene) -> None:
+        """Take a new version of the scene."""
+        self._opened = opened
+        if self._baked is not None and self._gains() is None:
+            self._complete = False  # a light that was off when the light was baked
+
+    def bake(self, progress: Progress) -> Baking:
+        """Do some of the work of bringing the light up to date: about half a second of it.
+
+        MissingError where nothing computes light at many points.
+        """
+        if self.done:
+            return Baking(better=False, done=True)
+        stage, standing = self._opened.stage, _standing(self._opened.stage)
+        if self._baking is None or self._baking[0] != standing:
+            found = self._found(stage, progress)
+            if found is not None:
+                self._take(found, standing, complete=True)
+                return Baking(better=True, done=True)
+            self._baking = (standing, *self._begun(progress))
+        _, steps, cards = self._baking
+        step = next(steps)
+        progress.advance(round(100 * step.done))
+        if step.lit is None:
+            return Baking(better=False, done=False)
+        complete = step.done >= 1.0
+        self._take(Baked(step.lit, identity_of(stage).power, cards), standing, complete=complete)
+        if complete:
+            self._baking = None
+            assert self._baked is not None
+            kept.keep(stage, self._opened_back_end(progress).variant, self._baked)
+            progress.finish()
+        return Baking(better=True, done=complete)
+
+    def draw(self, camera: StageCamera, width_px: int, *, fine: bool = False) -> Picture:
+        """The developed picture (height, width, 3) of a camera on the set; `fine` smooths edges.
+
+        ValueError before there is light.
+        """
+        gains = self._lit()
+        scale = exposure_scale(camera) * neutral_gains(self._white(gains))
+        table = table_of(self._opened.scene.look.view, self._opened.lut)
+        size = camera.picture_size(width_px)
+        return self._canvas.picture(camera, size, scale, table, fine=fine)
+
+    def light(self, camera: StageCamera, width_px: int) -> Image:
+        """What a camera receives, (height, width, 3) in cd/m2."""
+        self._lit()
+        return self._canvas.light(camera, camera.picture_size(width_px))
+
+    # --- the light -----------------------------------------------------------------------------
+
+    def _opened_back_end(self, progress: Progress) -> BackEnd:
+        if self._back_end is None:
+            self._back_end = open_back_end(self._variant, progress.say)
+            if Ability.BAKE not in self._back_end.abilities:
+                raise MissingError("the light cannot be baked on the plain processor")
+        return self._back_end
+
+    def _found(self, stage: Stage, progress: Progress) -> Baked | None:
+        """A bake of an earlier run that serves."""
+        baked = kept.load(stage, self._opened_back_end(progress).variant)
+        return baked if baked is not None and baked.gains(stage) is not None else None
+
+    def _begun(self, progress: Progress) -> tuple[Steps[None], Mapping[str, Gains]]:
+        """A bake that is about to begin, and the light on the cards before people's faces."""
+        progress.start("baking the light", 100)
+        renderer = self._opened.renderer(self._opened_back_end(progress))
+        cards = card_lights(self._opened.stage, renderer)
+        return Bake(self._opened.stage, renderer.arriving()).steps(), cards
+
+    def _take(self, baked: Baked, standing: object, *, complete: bool) -> None:
+        if self._baked is None or baked.lit.net is not self._baked.lit.net:
+            self._shown = shown(baked.lit)
+        self._baked, self._standing, self._complete = baked, standing, complete
+
+    def _gains(self) -> Gains | None:
+        assert self._baked is not None
+        return self._baked.gains(self._opened.stage)
+
+    def _lit(self) -> Gains:
+        """Bring what is drawn up to date; the gains of the light layers."""
+        if self._baked is None or self._shown is None:
+            raise ValueError("there is no light yet: bake first")
+        stage = self._opened.stage
+        emitters = [emitter for emitter in stage.emitters if emitter.lit]
+        loaded = (self._shown, tuple(emitters), stage.environment)
+        if self._loaded is None or not _alike(self._loaded, loaded):
+            things = [stage.object_ids.get(emitter.thing, 0) for emitter in emitters]
+            patterns = self._baked.lit.net.materials
+            self._canvas.load(self._shown.meshes, patterns, emitters, stage.environment, things)
+            if self._loaded is None or self._loaded[0] is not self._shown:  # type: ignore[index]
+                self._shone = None
+            self._loaded = loaded
+        gains = self._gains() or {}
+        lit: Lit = self._baked.lit
+        key = (lit, {name: tuple(gain) for name, gain in gains.items()})
+        if self._shone != key:
+            self._canvas.shine(self._shown.light(lit, gains))
+            self._shone = key
+        return gains
+
+    def _white(self, gains: Gains) -> tuple[float, float]:
+        stage = self._opened.stage
+        assert self._baked is not None
+        if stage.white_card_of is None or stage.white_card_of not in self._baked.cards:
+            return white_of(stage, {})
+        return white_of(stage, self._baked.card(stage.white_card_of, gains))
+
+
+def _standing(stage: Stage) -> object:
+    """All that light rests on but its power."""
+    identity = identity_of(stage)
+    return identity.furnished, identity.forms
+
+
+def _alike(before: object, after: object) -> bool:
+    return before == after

@@ -1,0 +1,129 @@
+"""Bakes kept between runs, by all that their light rests on but its power."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz import cache
+from previz.render.bake.lit import Lit
+from previz.render.bake.surfaces import Kind, Net
+from previz.render.relight import gain_between
+from previz.stage.identity import Triple, identity_of
+from previz.stage.stage import Stage
+
+KIND, MOST = "bakes", 6
+"""One takes some fifty megabytes."""
+
+
+@dataclass(frozen=True, eq=False)
+class Baked:
+    """Light baked, and the power of each layer's light when it was.
+
+    cards  light (3,) by layer on a card before each person's face
+    """
+
+    lit: Lit
+    power: Mapping[str, Triple]
+    cards: Mapping[str, Mapping[str, NDArray[np.float64]]]
+
+    def gains(self, stage: Stage) -> dict[str, NDArray[np.float64]] | None:
+        """What each layer is to be multiplied by for the lights of `stage`; None: it gives more
+        than was baked, a light that was off or a colour that it had none of."""
+        now = identity_of(stage).power
+        gains = {}
+        for layer in stage.layers:
+            gain = gain_between(self.power[layer], now[layer]) if layer in self.power else None
+            if gain is None:
+                return None
+            gains[layer] = gain
+        return gains
+
+    def card(
+        self, person: str, gains: Mapping[str, NDArray[np.float64]]
+    ) -> dict[str, NDArray[np.float64]]:
+        """Light by layer on the card before a person's face, under those gains."""
+        return {
+            name: light * gains[name] for name, light in self.cards[person].items() if name in gains
+        }
+
+
+def key_of(stage: Stage, variant: str) -> str:
+    """Name of the bake of a stage: all that its light rests on but power, and the code of it.
+
+    A layer that is off was not baked, so which are on counts too; who has more serves as well, but
+    is another bake.
+    """
+    identity = identity_of(stage)
+    here = Path(__file__).parent
+    code = [*here.glob("*.py"), *here.parent.glob("*.py"), *here.parent.glob("pathtracer/*.py")]
+    return cache.key_of(
+        code,
+        variant,
+        identity.furnished,
+        identity.forms,
+        stage.layers,
+        stage.seed,
+        list(stage.people),
+    )
+
+
+def load(stage: Stage, variant: str) -> Baked | None:
+    """The bake of an earlier run, or None."""
+    arrays = cache.load(KIND, key_of(stage, variant))
+    return None if arrays is None else _baked(arrays, stage)
+
+
+def keep(stage: Stage, variant: str, baked: Baked) -> None:
+    """Keep a bake for later runs."""
+    cache.keep(KIND, key_of(stage, variant), _arrays(baked, stage), MOST)
+
+
+def _arrays(baked: Baked, stage: Stage) -> dict[str, NDArray[np.generic]]:
+    lit, net = baked.lit, baked.lit.net
+    scale = np.maximum(lit.light.max(axis=(0, 2)), 1e-20)
+    names = {id(material): name for name, material in stage.materials.items()}
+    told = {
+        "table": [asdict(kind) for kind in net.table],
+        "materials": [names[id(material)] for material in net.materials],
+        "layers": lit.layers,
+        "power": baked.power,
+        "cards": {p: {n: v.tolist() for n, v in c.items()} for p, c in baked.cards.items()},
+    }
+    return {
+        "told": np.array(json.dumps(told, allow_nan=False)),
+        "carried": net.carried,
+        "faces": net.faces.astype(np.int32),
+        "kinds": net.kinds,
+        "patterns": net.patterns,
+        "receptor": lit.receptor.astype(np.int32),
+        "scale": scale.astype(np.float32),
+        "light": (lit.light / scale[None, :, None]).astype(np.float16),
+    }
+
+
+def _baked(arrays: Mapping[str, NDArray[np.generic]], stage: Stage) -> Baked:
+    told = json.loads(str(arrays["told"]))
+    net = Net(
+        carried=np.asarray(arrays["carried"], np.float32),
+        faces=np.asarray(arrays["faces"], np.int64),
+        kinds=np.asarray(arrays["kinds"], np.int32),
+        patterns=np.asarray(arrays["patterns"], np.int32),
+        table=tuple(Kind(**kind) for kind in told["table"]),
+        materials=tuple(stage.materials[name] for name in told["materials"]),
+        opened=np.ones(len(arrays["faces"]), np.float32),
+    )
+    light = np.asarray(arrays["light"], np.float32)
+    light *= np.asarray(arrays["scale"], np.float32)[None, :, None]
+    lit = Lit(net, np.asarray(arrays["receptor"], np.int64), light, tuple(told["layers"]))
+    power = {name: (red, green, blue) for name, (red, green, blue) in told["power"].items()}
+    cards = {
+        person: {name: np.array(light) for name, light in card.items()}
+        for person, card in told["cards"].items()
+    }
+    return Baked(lit, power, cards)
