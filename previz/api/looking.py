@@ -51,6 +51,7 @@ class Look:
         self._opened, self._variant = opened, variant
         self._back_end: BackEnd | None = None
         self._baked: Baked | None = None
+        self._now: object = _standing(opened.stage)
         self._standing: object = None
         self._baking: tuple[object, Steps[None], Mapping[str, Gains]] | None = None
         self._complete = False
@@ -75,13 +76,22 @@ class Look:
     @property
     def done(self) -> bool:
         """Whether the light is that of the scene as it is, and as good as it gets."""
-        return self._complete and self._standing == _standing(self._opened.stage)
+        return self._complete and self._standing == self._now
 
     def follow(self, opened: OpenScene) -> None:
         """Take a new version of the scene."""
-        self._opened = opened
+        self._opened, self._now = opened, _standing(opened.stage)
         if self._baked is not None and self._gains() is None:
             self._complete = False  # a light that was off when the light was baked
+
+    def kept(self, progress: Progress) -> bool:
+        """Take the light that an earlier run baked for the set as it stands, if there is any."""
+        stage = self._opened.stage
+        found = kept.load(stage, self._opened_back_end(progress).variant)
+        if found is None or found.gains(stage) is None:
+            return False
+        self._take(found, self._now, complete=True)
+        return True
 
     def bake(self, progress: Progress) -> Baking:
         """Do some of the work of bringing the light up to date: about half a second of it.
@@ -90,12 +100,8 @@ class Look:
         """
         if self.done:
             return Baking(better=False, done=True)
-        stage, standing = self._opened.stage, _standing(self._opened.stage)
+        stage, standing = self._opened.stage, self._now
         if self._baking is None or self._baking[0] != standing:
-            found = self._found(stage, progress)
-            if found is not None:
-                self._take(found, standing, complete=True)
-                return Baking(better=True, done=True)
             self._baking = (standing, *self._begun(progress))
         _, steps, cards = self._baking
         step = next(steps)
@@ -135,11 +141,6 @@ class Look:
             if Ability.BAKE not in self._back_end.abilities:
                 raise MissingError("the light cannot be baked on the plain processor")
         return self._back_end
-
-    def _found(self, stage: Stage, progress: Progress) -> Baked | None:
-        """A bake of an earlier run that serves."""
-        baked = kept.load(stage, self._opened_back_end(progress).variant)
-        return baked if baked is not None and baked.gains(stage) is not None else None
 
     def _begun(self, progress: Progress) -> tuple[Steps[None], Mapping[str, Gains]]:
         """A bake that is about to begin, and the light on the cards before people's faces."""

@@ -6,26 +6,29 @@ from collections.abc import Callable
 from contextlib import suppress
 
 from previz.api.opening import OpenScene
-from previz.api.progress import Progress
 from previz.errors import MissingError
 from previz.watch.jobs import Drawing, Hearer, Job
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.pictures import picture_of
 from previz.watch.work import Work
 
-Opening = Callable[[OpenScene, Progress], Drawing]
+Opening = Callable[[OpenScene], Drawing]
+FINE_AFTER_S = 0.2
+"""So long after the last change edges are smoothed: until then it would only be in the way."""
+FIRST_WAIT_S = 0.1
+"""How long between two looks whether the path tracer has shown a first picture."""
 
 
 class Drawer:
     """Draws each job's cameras; owns what draws, and with it the graphics context.
 
-    Every call of `Drawing` comes from the thread that runs `run`.
+    Every call of `Drawing` comes from the thread that runs `run`. Light is baked in steps, so that
+    who turns a camera meanwhile is shown it at once; a step that is done is never lost to that.
     """
 
     def __init__(self, jobs: Latest[Job], hearer: Hearer, opening: Opening, work: Work) -> None:
         self._jobs, self._hearer, self._opening, self._work = jobs, hearer, opening, work
         self._drawing: Drawing | None = None
-        self._baked: OpenScene | None = None
 
     def run(self) -> None:
         """Draw what is newest, until the end; without what draws, leave it to the path tracer."""
@@ -34,36 +37,65 @@ class Drawer:
                 with suppress(Overtaken):
                     self._draw(job)
         except MissingError as error:
-            self._work.drawn = False
             text = f"{error}; pictures are traced"
             self._hearer.tell("said", {"text": text, "urgent": False})
         finally:
+            self._work.drawn = self._work.lit = self._work.baking = False
             # What was made on this thread must end on it.
-            self._drawing = self._baked = None
+            if self._drawing is not None:
+                self._drawing.close()
+            self._drawing = None
 
     def _draw(self, job: Job) -> None:
         """Draw with the light there is; where that is old, bring it up to date and draw again."""
         if not job.view.width_px:
             return
-        watch = self._work.shown(lambda: self._jobs.overtaken)
         if self._drawing is None:
-            self._drawing = self._opening(job.opened, watch)
-        elif job.opened is not self._baked:
-            self._drawing.follow(job.opened)
-        if job.opened is self._baked:
-            self._pictures(self._drawing, job)
-            return
-        if self._baked is not None:
-            self._pictures(self._drawing, job)
-        with self._work.renderer:
-            self._drawing.bake(watch)
-        first, self._baked = self._baked is None, job.opened
-        if first or watch.begun:
-            self._pictures(self._drawing, job)
+            self._drawing = self._opening(job.opened)
+        drawing = self._drawing
+        drawing.follow(job.opened)
+        if drawing.ready:
+            self._pictures(drawing, job)
+        if not drawing.done:
+            self._bake(drawing, job)
+        if self._jobs.quiet(FINE_AFTER_S):
+            self._pictures(drawing, job, fine=True)
 
-    def _pictures(self, drawing: Drawing, job: Job) -> None:
-        for camera in job.cameras():
-            pixels = drawing.draw(camera, job.view.width_px)
-            self._hearer.show(picture_of(camera.name, job, pixels))
+    def _bake(self, drawing: Drawing, job: Job) -> None:
+        """Bake step by step, and show what is better. Raises Overtaken."""
+        progress = self._work.shown(lambda: False)
+        self._work.baking = True
+        try:
+            if drawing.kept(progress):
+                self._work.lit = True
+                self._pictures(drawing, job)
+                return
+            if not drawing.ready:
+                self._after_first_picture()
+            while True:
+                with self._work.renderer:
+                    step = drawing.bake(progress)
+                self._work.lit = drawing.ready
+                if step.better:
+                    self._pictures(drawing, job)
+                if step.done:
+                    return
+                if self._jobs.overtaken:
+                    raise Overtaken
+        finally:
+            self._work.baking = False
+
+    def _after_first_picture(self) -> None:
+        """Let the path tracer show something first: it has that in a third of the time."""
+        self._work.baking = False
+        while self._work.drawn and not self._work.traced.wait(FIRST_WAIT_S):
             if self._jobs.overtaken:
                 raise Overtaken
+        self._work.baking = True
+
+    def _pictures(self, drawing: Drawing, job: Job, *, fine: bool = False) -> None:
+        for camera in job.cameras():
+            if self._jobs.overtaken:
+                raise Overtaken
+            pixels = drawing.draw(camera, job.view.width_px, fine=fine)
+            self._hearer.show(picture_of(camera.name, job, pixels))

@@ -46,7 +46,7 @@ class Engine:
         self._opened: OpenScene | None = None
         self._view = View()
         self._failed = failed
-        work = Work(hearer, drawn=hands.drawing is not None)
+        work = Work(hearer, drawn=hands.drawing is not None, traces=hands.traces)
         self._jobs: dict[str, Latest[Job]] = {}
         self._runs: dict[str, Callable[[], None]] = {}
         self.reader = Reader(path, hands.follow, hands.writer, hearer, self._changed, self._hold)

@@ -100,17 +100,43 @@ class Follower(Protocol):
         """What a ruler finds of a version, without the light. May run beside the other calls."""
 
 
+class Baking(Protocol):
+    """What a step of baking did."""
+
+    @property
+    def better(self) -> bool:
+        """Whether pictures are better now."""
+
+    @property
+    def done(self) -> bool:
+        """Whether it was the last."""
+
+
 class Drawing(Protocol):
     """Who draws at once with light that is baked; `Look` of the api does. For one thread alone."""
+
+    @property
+    def ready(self) -> bool:
+        """Whether there is any light to draw with."""
+
+    @property
+    def done(self) -> bool:
+        """Whether the light is that of the scene as it is, as good as it gets."""
 
     def follow(self, opened: OpenScene) -> None:
         """Take a new version of the scene."""
 
-    def bake(self, progress: Progress) -> None:
-        """Bring the light up to date; does nothing where it is."""
+    def kept(self, progress: Progress) -> bool:
+        """Take the light of an earlier run, if there is any that serves."""
 
-    def draw(self, camera: StageCamera, width_px: int) -> NDArray[np.uint8]:
-        """The developed picture (height, width, 3)."""
+    def bake(self, progress: Progress) -> Baking:
+        """Do a step of bringing the light up to date, half a second or so."""
+
+    def draw(self, camera: StageCamera, width_px: int, *, fine: bool = False) -> NDArray[np.uint8]:
+        """The developed picture (height, width, 3); `fine` smooths edges and takes longer."""
+
+    def close(self) -> None:
+        """Let go of what draws."""
 
 
 class Writer(Protocol):

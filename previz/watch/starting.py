@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from previz.api.looking import Look
 from previz.api.resident import Resident
 from previz.catalog import Catalog
 from previz.errors import InputError, Place, Problem
@@ -61,6 +62,7 @@ def opened_for(path: Path, options: WatchOptions) -> Watch:
     hands = Hands(
         follow=lambda: Resident(file, options.settings),
         writer=FileWriter(file, Catalog.load()),
+        drawing=Look,
     )
     return opened_watch(file, hands, options.port, options.width_px)
 

@@ -24,6 +24,8 @@ Reading = Callable[[Job, Work, Latest[Job]], None]
 PASS_S = 0.25
 """About how long one pass takes: a change waits no longer for it."""
 
+BAKED_LOOK_S = 0.1
+"""How long between two looks whether the light is baked."""
 READ_AT = 24
 """The light is read once pictures have so many samples: they are judged first."""
 
@@ -75,7 +77,9 @@ class Tracer:
         last: OpenScene | None = None
         while (job := self._jobs.take()) is not None:
             patience = self._patience
-            if not self._jobs.quiet(patience.quiet_s if self._work.drawn else patience.alone_s):
+            if not self._jobs.quiet(patience.quiet_s if self._work.lit else patience.alone_s):
+                continue
+            if not self._baked():
                 continue
             last = job.opened
             try:
@@ -97,15 +101,25 @@ class Tracer:
         white = self._white(job)
         exposing: dict[str, Exposing] = {}
         for samples in self._patience.steps:
-            if self._work.drawn and samples < self._patience.better_from:
+            if self._work.lit and samples < self._patience.better_from:
                 continue
+            if not self._baked():
+                raise Overtaken
             for camera in cameras:
                 if camera.name not in exposing:
                     exposing[camera.name] = self._begun(job, camera)
                 self._trace(exposing[camera.name], samples, camera.name)
                 self._show(job, camera, exposing[camera.name], white)
+            self._work.traced.set()
             if samples == READ_AT:
                 self._reading(job, self._work, self._jobs)
+
+    def _baked(self) -> bool:
+        """Wait while light is baked, which has the processor; False as soon as overtaken."""
+        while self._work.baking:
+            if not self._jobs.quiet(BAKED_LOOK_S):
+                return False
+        return not self._jobs.overtaken
 
     def _white(self, job: Job) -> tuple[float, float]:
         """What the cameras call white, with the stage loaded for it."""

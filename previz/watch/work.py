@@ -14,10 +14,18 @@ class Work:
 
     renderer  held by whoever computes light: it is loaded once, for one thread at a time
     drawn     whether somebody draws, so that the path tracer need not hurry
+    lit       whether that somebody has light to draw with by now
+    baking    whether light is being baked: the path tracer waits for that
+    traced    set once the path tracer has shown something, or nobody traces: for a first picture
+              the bake waits
     """
 
-    def __init__(self, hearer: Hearer, *, drawn: bool = False) -> None:
+    def __init__(self, hearer: Hearer, *, drawn: bool = False, traces: bool = False) -> None:
         self.renderer, self.drawn = threading.Lock(), drawn
+        self.lit = self.baking = False
+        self.traced = threading.Event()
+        if not traces:
+            self.traced.set()
         self._hearer = hearer
 
     def say(self, text: str) -> None:

@@ -80,12 +80,21 @@ class FlatDrawing:
         self.threads.add(threading.get_ident())
         self.opened = opened
 
-    def bake(self, _progress: Any) -> None:
+    ready = done = True
+
+    def kept(self, _progress: Any) -> bool:
+        return False
+
+    def bake(self, _progress: Any) -> Any:
+        self.threads.add(threading.get_ident())
+        return SimpleNamespace(better=False, done=True)
+
+    def close(self) -> None:
         self.threads.add(threading.get_ident())
 
-    def draw(self, camera: Any, width_px: int) -> np.ndarray:
+    def draw(self, camera: Any, width_px: int, *, fine: bool = False) -> np.ndarray:
         self.threads.add(threading.get_ident())
-        self.drawn += 1
+        self.drawn += not fine
         time.sleep(self.slow_s)
         width, height = camera.picture_size(width_px)
         picture = np.empty((height, width, 3), np.uint8)
@@ -128,7 +137,7 @@ class Running:
         self.engine.look_at(view or View((), 160))
 
     def hands(self, slow_s: float) -> Hands:
-        def drawing(opened: OpenScene, progress: Any) -> FlatDrawing:
+        def drawing(opened: OpenScene) -> FlatDrawing:
             self.drawings.append(FlatDrawing(opened, slow_s))
             return self.drawings[-1]
 

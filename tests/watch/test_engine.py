@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import threading
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -254,23 +255,33 @@ class Baking(FlatDrawing):
     def __init__(self, opened: OpenScene) -> None:
         super().__init__(opened)
         self.lit: OpenScene | None = None
+        self.baking: OpenScene | None = None
         self.asked: list[str] = []
+        self.steps = 0
 
     def follow(self, opened: OpenScene) -> None:
         self.asked.append("follow")
         super().follow(opened)
 
-    def bake(self, progress: Any) -> None:
-        self.asked.append("bake")
-        if self.lit is not self.opened:
-            progress.start("baking", 3)
-            for step in range(1, 4):
-                progress.advance(step)
-            progress.finish()
-            self.lit = self.opened
+    @property
+    def ready(self) -> bool:  # type: ignore[override]
+        return self.lit is not None
 
-    def draw(self, camera: Any, width_px: int) -> np.ndarray:
-        self.asked.append("lit" if self.lit is self.opened else "old")
+    @property
+    def done(self) -> bool:  # type: ignore[override]
+        return self.lit is self.opened
+
+    def bake(self, progress: Any) -> Any:
+        self.asked.append("bake")
+        self.steps = 0 if self.baking is not self.opened else self.steps + 1
+        self.baking = self.opened
+        progress.advance(self.steps)
+        if self.steps == 2:
+            self.lit = self.opened
+        return SimpleNamespace(better=self.steps == 2, done=self.steps == 2)
+
+    def draw(self, camera: Any, width_px: int, *, fine: bool = False) -> np.ndarray:
+        self.asked.append(("fine " if fine else "") + ("lit" if self.done else "old"))
         return super().draw(camera, width_px)
 
 
@@ -284,9 +295,9 @@ def test_light_is_baked_once_and_drawn_with_the_old_light_meanwhile(room: Path) 
     one, wide = View(("A",), 160), View(("A",), 320)
     for job, asked in (
         (Job(1, opened, View()), []),
-        (Job(1, opened, one), ["bake", "lit"]),
-        (Job(1, opened, wide), ["lit"]),
-        (Job(2, other, wide), ["follow", "old", "bake", "lit"]),
+        (Job(1, opened, one), ["follow", *["bake"] * 3, "lit", "fine lit"]),
+        (Job(1, opened, wide), ["follow", "lit", "fine lit"]),
+        (Job(2, other, wide), ["follow", "old", *["bake"] * 3, "lit", "fine lit"]),
     ):
         drawing.asked.clear()
         jobs.put(job)
@@ -315,6 +326,7 @@ def test_a_traced_picture_follows_what_was_drawn_and_stops_when_overtaken(room: 
     assert opened is not None
     ear, jobs = Ear(), Latest[Job]()
     work, read = Work(ear, drawn=True), []
+    work.lit = True
 
     def reading(job: Job, _work: Work, _jobs: Latest[Job]) -> None:
         read.append(job.version)

@@ -231,7 +231,7 @@ class Bake:
 def _guessed(straight: F32, opened: F32) -> F32:
     """Light with what is bounced guessed, for a first picture: even, and where it is open."""
     even = GUESSED_ALBEDO * straight.mean(axis=0) / (1.0 - GUESSED_ALBEDO)
-    return straight + opened[:, None, None] * even
+    return np.asarray(straight + opened[:, None, None] * even, np.float32)
 
 
 def _shared(sent: Sent, places: Places, straight: F32, opened: F32) -> SharedLight:

@@ -35,7 +35,8 @@ class Corners:
         self._order = np.argsort(owner, kind="stable")
         area = np.repeat(areas_m2(net) * net.opened, 3)[self._order] + 1e-12
         self._ends = np.cumsum(area)
-        self.area_m2 = np.bincount(owner[self._order], area, minlength=count)
+        total = np.bincount(owner[self._order], area, minlength=count)
+        self.area_m2 = np.asarray(total, float)
         self._starts = np.cumsum(self.area_m2) - self.area_m2
         kinds = np.repeat(net.kinds, 3)[self._order]
         through = np.array([kind.through for kind in net.table])

@@ -79,7 +79,8 @@ def _lighter(piece: Piece) -> Piece:
     def carried(values: NDArray[np.float64] | None) -> NDArray[np.float64] | None:
         if values is None or len(values) != len(old):
             return values
-        return np.einsum("nk,nk...->n...", weight, np.asarray(values, float)[near])
+        near_values = np.asarray(values, float)[near]
+        return np.asarray(np.einsum("nk,nk...->n...", weight, near_values))
 
     return replace(
         piece,

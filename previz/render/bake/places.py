@@ -48,7 +48,7 @@ class Places:
         return self._summed(self.open_m2)
 
     def _summed(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.bincount(self.of, values, minlength=len(self))
+        return np.asarray(np.bincount(self.of, values, minlength=len(self)), float)
 
     def at(self, where: NDArray[np.float64]) -> Ints:
         """The place of points (m, 7): of their own cell, or the nearest of all."""

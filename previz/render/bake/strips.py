@@ -11,7 +11,7 @@ from previz.stage.stage import Thing
 
 KEPT = 4
 """Of so many strands one ribbon is drawn."""
-BROADER = 1.25
+BROADER = 1.5
 """How much more of the head ribbons cover than their strands would, which cross each other."""
 POINTS = 7
 """Most points along a ribbon."""
@@ -27,7 +27,7 @@ def hair_net(thing: Thing, number: int, seed: int) -> Net | None:
     rng = np.random.default_rng(seed)
     kept = np.sort(rng.permutation(len(strands.points))[: max(1, len(strands.points) // KEPT)])
     steps = np.unique(np.linspace(0, strands.points.shape[1] - 1, POINTS).round().astype(int))
-    points = strands.points[kept][:, steps]
+    points = _along_curves(strands.points[kept])[:, steps]
     out = _outward(points, strands.points[:, 0].mean(axis=0))
     along = np.gradient(points, axis=1)
     across = np.cross(along, out)
@@ -36,6 +36,12 @@ def hair_net(thing: Thing, number: int, seed: int) -> Net | None:
     sides = [points + sign * half[..., None] * across for sign in (-1.0, 1.0)]
     brightness = np.clip(1.0 + VARIED * rng.standard_normal(len(kept)), 0.5, 1.6)
     return _net(sides, out, hair_colour(strands) * brightness[:, None], number)
+
+
+def _along_curves(control: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Points (n, k, 3) of cubic B-splines beside their control points, the ends themselves."""
+    inner = (control[:, :-2] + 4.0 * control[:, 1:-1] + control[:, 2:]) / 6.0
+    return np.concatenate([control[:, :1], inner, control[:, -1:]], axis=1)
 
 
 def hair_colour(strands: Strands) -> NDArray[np.float64]:
