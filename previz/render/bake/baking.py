@@ -27,26 +27,26 @@ from previz.stage.stage import Stage
 F32 = NDArray[np.float32]
 T = TypeVar("T")
 
-FIRST_LOOKS, LAST_LOOKS = 12, 20
+FIRST_LOOKS, LAST_LOOKS = 8, 16
 """Points at which a receptor reads lamps: while triangles are chosen, and in the end."""
 PLACE_RAYS = 96
 """Rays by which a place finds out which others it sees."""
-OPEN_POINTS, OPEN_RAYS, OPEN_M = 6, 4, 0.30
+OPEN_POINTS, OPEN_RAYS, OPEN_M = 5, 4, 0.30
 """Where, how often and how far it is asked how open a receptor lies."""
 SENT_ON = 0.5
 """Share of the light that things near each other send on, rather than swallow: an estimate."""
-FACE_RAYS = 8
+FACE_RAYS = 4
 """How often for a single face."""
 BOX_M = 0.02
 """How far round a person what is met may be theirs."""
 GUESSED_ALBEDO = 0.4
 HIDDEN = 0.02
 """How open the most hidden receptor is taken to be."""
-ROUNDS = 4
+ROUNDS = 3
 FINEST_M = 0.012
 STEP = 0.30
 """Difference of light between the ends of an edge, as a share, from which it is cut."""
-MOST_CUT = 12_000
+MOST_CUT = 16_000
 """Edges cut in one round: those first on which the light differs over the longest way."""
 FLOOR = 0.04
 """Light, as a share of the set's usual one, that differences are judged against in the dark."""
@@ -87,10 +87,11 @@ class Bake:
             read = yield from self._refined(read, marked)
             self._done = 0.6 + 0.06 * (turn + 1)
             yield Step(self._done)
-        every = np.arange(len(read.straight))
-        again = yield from self._straight(read.corners, every, LAST_LOOKS)
+        open_ones = np.flatnonzero(read.opened > 0.0)
+        again = yield from self._straight(read.corners, open_ones, LAST_LOOKS)
         share = np.float32(LAST_LOOKS / (FIRST_LOOKS + LAST_LOOKS))
-        straight = read.straight + share * (again - read.straight)
+        straight = read.straight.copy()
+        straight[open_ones] += share * (again - straight[open_ones])
         places = read.seen.places.holding(read.where, read.corners.area_m2)
         shared = _shared(read.seen.sent, places, straight, read.opened)
         bounced = shared.at(read.where, read.opened)
@@ -122,7 +123,10 @@ class Bake:
         opened = self._opened(corners, every)
         self._done = 0.22
         yield Step(self._done)
-        straight = yield from self._straight(corners, every, FIRST_LOOKS)
+        # No light comes to what nothing can be seen from.
+        open_ones = np.flatnonzero(opened > 0.0)
+        straight = np.zeros((count, len(self._stage.layers), 3), np.float32)
+        straight[open_ones] = yield from self._straight(corners, open_ones, FIRST_LOOKS)
         yield Step(0.4, Lit(self._net, receptor, _guessed(straight, opened), self._stage.layers))
         self._done = 0.4
         seen = yield from self._seen(corners, places_of(where, corners.area_m2))
@@ -223,7 +227,9 @@ class Bake:
         opened = np.zeros(count, np.float32)
         opened[receptor[:old]] = read.opened[read.receptor]
         opened[which] = self._opened(corners, which)
-        straight[which] = yield from self._straight(corners, which, FIRST_LOOKS)
+        open_ones = which[opened[which] > 0.0]
+        straight[which] = 0.0
+        straight[open_ones] = yield from self._straight(corners, open_ones, FIRST_LOOKS)
         bounced[which] = read.shared.at(where[which], opened[which])
         return _Read(receptor, corners, where, opened, straight, bounced, read.shared, read.seen)
 

@@ -55,9 +55,10 @@ class Corners:
         corner = self._order[np.minimum(np.searchsorted(self._ends, at), len(self._ends) - 1)]
         points, normals = self._near(corner, rng)
         weight = np.full(len(which), 1.0 / samples)
-        # Every other point of a sheet looks out of its far side.
+        # Half the points of a sheet look out of its far side.
         through = self._through[which]
-        far = (through > 0.0) & (order % 2 == 1)
+        side = order if samples > 1 else rng.integers(2, size=len(which))
+        far = (through > 0.0) & (side % 2 == 1)
         weight *= np.where(through > 0.0, np.where(far, through, 1.0 - through) * 2.0, 1.0)
         normals = np.where(far[:, None], -normals, normals)
         return Held(

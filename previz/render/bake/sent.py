@@ -17,6 +17,8 @@ F32 = NDArray[np.float32]
 SETTLED = 1e-4
 """Change from one bounce to the next, as a share of all light, at which no more are counted."""
 MOST_BOUNCES = 60
+MOST_SENT = 0.95
+"""Share of the light about it that a place can be sent back: no paint is whiter."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,7 +33,10 @@ class Sent:
         from scipy.sparse import csr_array  # noqa: PLC0415 - only who bakes needs it
 
         def matrix(values: F32) -> Any:
-            return csr_array((values, (of, by)), shape=(count, count))
+            # Chance may give a sheet more than there is: light would never end.
+            all_of = np.bincount(of, values, minlength=count)
+            fit = np.minimum(1.0, MOST_SENT / np.maximum(all_of, 1e-12)).astype(np.float32)
+            return csr_array((values * fit[of], (of, by)), shape=(count, count))
 
         red, green, blue = (matrix(share[:, channel]) for channel in range(3))
         return cls((red, green, blue))

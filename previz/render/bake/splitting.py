@@ -31,16 +31,26 @@ def lengths_m(net: Net) -> NDArray[np.float64]:
 
 
 def coarse(net: Net) -> Net:
-    """The net with no long edges."""
+    """The net with no long edges. Kinds that have any come last."""
+    long = _long(net).any(axis=1)
+    touched = np.zeros(len(net.table), bool)
+    touched[net.kinds[long]] = True
+    among = touched[net.kinds]
+    rest, net = net.only(~among), net.only(among)
     for _ in range(MOST_ROUNDS):
-        lengths = lengths_m(net)
-        height = 2.0 * areas_m2(net) / np.maximum(lengths.max(axis=1), 1e-12)
-        most = np.where(height < STRIP_M, STRIP_COARSE_M, COARSE_M)
-        marked = lengths > most[:, None]
+        marked = _long(net)
         if not marked.any():
             break
         net, _ = split(net, marked)
-    return net
+    return rest.beside(net)
+
+
+def _long(net: Net) -> NDArray[np.bool_]:
+    """Sides of faces (f, 3) that are too long to begin with."""
+    lengths = lengths_m(net)
+    height = 2.0 * areas_m2(net) / np.maximum(lengths.max(axis=1, initial=0.0), 1e-12)
+    most = np.where(height < STRIP_M, STRIP_COARSE_M, COARSE_M)
+    return np.asarray(lengths > most[:, None])
 
 
 def split(net: Net, marked: NDArray[np.bool_]) -> tuple[Net, int]:

@@ -16,7 +16,7 @@ Ints = NDArray[np.int64]
 
 SAME_M = 2e-4
 """Vertices nearer than this are in one place."""
-NEAR_M, PERSONS_NEAR_M, HAIRS_NEAR_M = 0.010, 0.004, 0.012
+NEAR_M, PERSONS_NEAR_M, HAIRS_NEAR_M = 0.016, 0.004, 0.012
 """Vertices about as near as this, facing about the same way, have the same light, on the set, on
 people and in their hair: brows and the bevels of books need no reading of their own."""
 PLACE, FACING, FIRST, UV, SECOND = (
@@ -72,6 +72,29 @@ class Net:
     def facings(self) -> F32:
         """Which way they face, (v, 3)."""
         return self.carried[:, FACING]
+
+    def only(self, faces: NDArray[np.bool_]) -> Net:
+        """The net of some of its faces (f,), with the vertices they need."""
+        used, corners = np.unique(self.faces[faces], return_inverse=True)
+        return replace(
+            self,
+            carried=self.carried[used],
+            faces=corners.reshape(-1, 3).astype(np.int64),
+            kinds=self.kinds[faces],
+            patterns=self.patterns[faces],
+            opened=self.opened[faces],
+        )
+
+    def beside(self, other: Net) -> Net:
+        """This net and another with the same table, which come after it."""
+        return replace(
+            self,
+            carried=np.concatenate([self.carried, other.carried]),
+            faces=np.concatenate([self.faces, other.faces + len(self.carried)]),
+            kinds=np.concatenate([self.kinds, other.kinds]),
+            patterns=np.concatenate([self.patterns, other.patterns]),
+            opened=np.concatenate([self.opened, other.opened]),
+        )
 
     def with_faces(self, carried: F32, faces: Ints, parents: Ints) -> Net:
         """Other triangles in place of these; each is part of one of them, its parent."""
