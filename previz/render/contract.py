@@ -163,11 +163,13 @@ class Met:
     points_m  (n, 3) where
     facings   (n, 3) unit vectors out of what was met, to the side that the ray came from
     albedo    (n, 3) share of light that it sends back; zero where nothing was met, and of lamps
+    away_m    (n,) how far away, inf: nothing
     """
 
     points_m: NDArray[np.float32]
     facings: NDArray[np.float32]
     albedo: NDArray[np.float32]
+    away_m: NDArray[np.float32]
 
 
 class Arriving(Protocol):

@@ -15,6 +15,7 @@ from previz.render.bake.held import Corners, middles
 from previz.render.bake.lighter import lighter
 from previz.render.bake.lit import Lit
 from previz.render.bake.places import Places, SharedLight, places_of, where_of
+from previz.render.bake.reading import OPEN_M, Arrived, arrived, nothing, sent_on
 from previz.render.bake.sent import Sent
 from previz.render.bake.splitting import coarse, lengths_m, split
 from previz.render.bake.strips import hair_net
@@ -31,10 +32,6 @@ FIRST_LOOKS, LAST_LOOKS = 8, 16
 """Points at which a receptor reads lamps: while triangles are chosen, and in the end."""
 PLACE_RAYS = 96
 """Rays by which a place finds out which others it sees."""
-OPEN_POINTS, OPEN_RAYS, OPEN_M = 5, 4, 0.30
-"""Where, how often and how far it is asked how open a receptor lies."""
-SENT_ON = 0.5
-"""Share of the light that things near each other send on, rather than swallow: an estimate."""
 FACE_RAYS = 4
 """How often for a single face."""
 BOX_M = 0.02
@@ -87,15 +84,13 @@ class Bake:
             read = yield from self._refined(read, marked)
             self._done = 0.6 + 0.06 * (turn + 1)
             yield Step(self._done)
-        open_ones = np.flatnonzero(read.opened > 0.0)
-        again = yield from self._straight(read.corners, open_ones, LAST_LOOKS)
-        share = np.float32(LAST_LOOKS / (FIRST_LOOKS + LAST_LOOKS))
-        straight = read.straight.copy()
-        straight[open_ones] += share * (again - straight[open_ones])
+        seen_ones = np.flatnonzero(read.arrived.sureness > 0.0)
+        again = yield from self._arrived(read.corners, seen_ones, LAST_LOOKS)
+        both = read.arrived.put(seen_ones, read.arrived.at(seen_ones).and_(again))
         places = read.seen.places.holding(read.where, read.corners.area_m2)
-        shared = _shared(read.seen.sent, places, straight, read.opened)
-        bounced = shared.at(read.where, read.opened)
-        yield Step(1.0, self._lit(replace(read, straight=straight, bounced=bounced)))
+        shared = _shared(replace(read.seen, places=places), both)
+        bounced = shared.at(read.where, both.opened)
+        yield Step(1.0, self._lit(replace(read, arrived=both, bounced=bounced)))
 
     def _prepared(self) -> Steps[None]:
         stage = self._stage
@@ -119,53 +114,43 @@ class Bake:
         receptor, count = grouped(self._net, self._persons)
         corners = Corners(self._net, receptor, count)
         where = where_of(self._net, receptor, count, self._persons)
-        every = np.arange(count)
-        opened = self._opened(corners, every)
-        self._done = 0.22
-        yield Step(self._done)
-        # No light comes to what nothing can be seen from.
-        open_ones = np.flatnonzero(opened > 0.0)
-        straight = np.zeros((count, len(self._stage.layers), 3), np.float32)
-        straight[open_ones] = yield from self._straight(corners, open_ones, FIRST_LOOKS)
-        yield Step(0.4, Lit(self._net, receptor, _guessed(straight, opened), self._stage.layers))
+        arrived = yield from self._arrived(corners, np.arange(count), FIRST_LOOKS)
+        yield Step(0.4, Lit(self._net, receptor, _guessed(arrived), self._stage.layers))
         self._done = 0.4
         seen = yield from self._seen(corners, places_of(where, corners.area_m2))
-        shared = _shared(seen.sent, seen.places, straight, opened)
-        bounced = shared.at(where, opened)
-        return _Read(receptor, corners, where, opened, straight, bounced, shared, seen)
+        shared = _shared(seen, arrived)
+        bounced = shared.at(where, arrived.opened)
+        return _Read(receptor, corners, where, arrived, bounced, shared, seen)
 
     def _lit(self, read: _Read) -> Lit:
-        light = read.straight + read.bounced
+        light = read.arrived.straight + read.bounced
         return Lit(self._net, read.receptor, light, self._stage.layers)
 
-    def _straight(self, corners: Corners, receptors: Ints, looks: int) -> Steps[F32]:
-        """Light straight from lamps at some receptors, (n, layers, 3)."""
-        held = corners.held(receptors, np.arange(len(receptors)), looks, self._rng)
-        total = np.zeros((len(receptors), len(self._stage.layers), 3), np.float32)
-        for _, total in self._arriving.straight(held, len(receptors)):  # noqa: B007
+    def _arrived(self, corners: Corners, receptors: Ints, looks: int) -> Steps[Arrived]:
+        """What arrives at some receptors."""
+        layers = len(self._stage.layers)
+        reading = arrived(self._arriving, layers, corners, receptors, looks, self._rng)
+        while True:
+            try:
+                next(reading)
+            except StopIteration as end:
+                found: Arrived = end.value
+                return found
             yield Step(self._done)
-        return total
-
-    def _opened(self, corners: Corners, receptors: Ints) -> F32:
-        """How much of what comes from afar arrives at some receptors, (n,).
-
-        What stands near sends on some of what it keeps off, if it is lit itself.
-        """
-        held = corners.held(receptors, np.arange(len(receptors)), OPEN_POINTS, self._rng)
-        opened = self._arriving.opened(held, len(receptors), OPEN_M, OPEN_RAYS)
-        return np.asarray(opened * (1.0 + SENT_ON * (1.0 - opened)), np.float32)
 
     def _seen(self, corners: Corners, places: Places) -> Steps[Seen]:
         """Which places see which."""
         held = self._of_places(corners, places, PLACE_RAYS)
-        by, albedo = [], []
+        by, albedo, free = [], [], []
         for _, met in self._arriving.met(held):
             by.append(places.met(met.points_m, met.facings, self._near_person(met.points_m)))
             albedo.append(met.albedo)
+            free.append(met.away_m > OPEN_M)
             yield Step(self._done)
         share = np.concatenate(albedo) * held.weight[:, None] / np.float32(PLACE_RAYS)
         sent = Sent.of(held.index.astype(np.int64), np.concatenate(by), share, len(places))
-        return Seen(sent, places)
+        opened = np.concatenate(free).reshape(len(places), PLACE_RAYS).mean(axis=1)
+        return Seen(sent, places, sent_on(opened.astype(np.float32)))
 
     def _near_person(self, points_m: F32) -> NDArray[np.bool_]:
         """Which points lie in the box round a person."""
@@ -197,7 +182,7 @@ class Bake:
     def _unlike(self, read: _Read) -> NDArray[np.bool_]:
         """Sides of faces (f, 3) between whose ends the light differs."""
         net = self._net
-        light = read.straight + read.bounced
+        light = read.arrived.straight + read.bounced
         bright = light.sum(axis=1) @ LUMINANCE_WEIGHTS.astype(np.float32)
         usual = float(np.median(bright[bright > 0.0])) if np.any(bright > 0.0) else 0.0
         ends = bright[read.receptor[net.faces]]
@@ -218,44 +203,51 @@ class Bake:
         receptor, count = grouped(self._net, self._persons)
         corners = Corners(self._net, receptor, count)
         where = where_of(self._net, receptor, count, self._persons)
-        straight, bounced = (np.zeros((count, *a.shape[1:]), np.float32) for a in read.light)
-        straight[receptor[:old]] = read.straight[read.receptor]
-        bounced[receptor[:old]] = read.bounced[read.receptor]
+        before = np.arange(old)
+        arrived_now = nothing(count, len(self._stage.layers))
+        arrived_now = arrived_now.put(receptor[before], read.arrived.at(read.receptor))
+        bounced = np.zeros_like(arrived_now.straight)
+        bounced[receptor[before]] = read.bounced[read.receptor]
         fresh = np.zeros(count, bool)
         fresh[receptor[self._net.faces[whole:]]] = True
         which = np.flatnonzero(fresh)
-        opened = np.zeros(count, np.float32)
-        opened[receptor[:old]] = read.opened[read.receptor]
-        opened[which] = self._opened(corners, which)
-        open_ones = which[opened[which] > 0.0]
-        straight[which] = 0.0
-        straight[open_ones] = yield from self._straight(corners, open_ones, FIRST_LOOKS)
-        bounced[which] = read.shared.at(where[which], opened[which])
-        return _Read(receptor, corners, where, opened, straight, bounced, read.shared, read.seen)
+        found = yield from self._arrived(corners, which, FIRST_LOOKS)
+        bounced[which] = read.shared.at(where[which], found.opened)
+        return replace(
+            read,
+            receptor=receptor,
+            corners=corners,
+            where=where,
+            arrived=arrived_now.put(which, found),
+            bounced=bounced,
+        )
 
 
-def _guessed(straight: F32, opened: F32) -> F32:
+def _guessed(arrived: Arrived) -> F32:
     """Light with what is bounced guessed, for a first picture: even, and where it is open."""
+    straight = arrived.straight
     even = GUESSED_ALBEDO * straight.mean(axis=0) / (1.0 - GUESSED_ALBEDO)
-    return np.asarray(straight + opened[:, None, None] * even, np.float32)
+    return np.asarray(straight + arrived.opened[:, None, None] * even, np.float32)
 
 
-def _shared(sent: Sent, places: Places, straight: F32, opened: F32) -> SharedLight:
+def _shared(seen: Seen, arrived: Arrived) -> SharedLight:
     """Bounced light of places whose receptors get so much straight from lamps."""
-    mean = places.mean(np.concatenate([straight.reshape(len(straight), -1), opened[:, None]], 1))
-    values = sent.bounced(mean[:, :-1].reshape(len(places), -1, 3))
+    places = seen.places
+    mean = places.mean(arrived.straight.reshape(len(arrived.straight), -1))
+    values = seen.sent.bounced(mean.reshape(len(places), -1, 3))
     # What arrives there is for points that lie so open on average.
-    usual = np.maximum(mean[:, -1], HIDDEN)
+    usual = np.maximum(seen.opened, HIDDEN)
     values /= usual[:, None, None]
     return SharedLight(places.where, values, places.area_m2 * usual)
 
 
 @dataclass(frozen=True, eq=False)
 class Seen:
-    """Places, and which of them see which."""
+    """Places, which of them see which, and how open each lies (n,)."""
 
     sent: Sent
     places: Places
+    opened: F32
 
 
 @dataclass(frozen=True, eq=False)
@@ -263,8 +255,8 @@ class _Read:
     """What is read so far, r receptors.
 
     where      (r, 7) as `where_of` has it
-    opened     (r,) share of the light of an even sky that comes from beyond `OPEN_M`
-    straight   (r, layers, 3) and bounced, as `Lit` has them
+    arrived    at receptors
+    bounced    (r, layers, 3) light that has met a surface before, lx
     shared     bounced light at places
     seen       which places see which
     """
@@ -272,13 +264,7 @@ class _Read:
     receptor: Ints
     corners: Corners
     where: NDArray[np.float64]
-    opened: F32
-    straight: F32
+    arrived: Arrived
     bounced: F32
     shared: SharedLight
     seen: Seen
-
-    @property
-    def light(self) -> tuple[F32, F32]:
-        """Both kinds of light."""
-        return self.straight, self.bounced

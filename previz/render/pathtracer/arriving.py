@@ -48,10 +48,13 @@ class ArrivingLight:
             index = mi.UInt32(aligned(part.index, np.uint32))
             order = mi.UInt32(aligned(part.order, np.uint32))
             ray = _spread_ray(si, _even(index, order))
-            point, facing, albedo = self._paths.first_met(ray)
-            dr.eval(point, facing, albedo)
-            arrays = (np.array(a, np.float32).reshape(3, -1).T for a in (point, facing, albedo))
-            yield min(start + LANES // 2, len(held)), Met(*arrays)
+            point, facing, albedo, away = self._paths.first_met(ray)
+            dr.eval(point, facing, albedo, away)
+            points, facings, albedos = (
+                np.array(a, np.float32).reshape(3, -1).T for a in (point, facing, albedo)
+            )
+            met = Met(points, facings, albedos, np.array(away, np.float32))
+            yield min(start + LANES // 2, len(held)), met
 
     def opened(self, held: Held, count: int, reach_m: float, rays: int) -> NDArray[np.float32]:
         """Mean share (count,) of an even sky's light that comes from beyond `reach_m`."""

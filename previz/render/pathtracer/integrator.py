@@ -169,15 +169,20 @@ class LayeredPaths:
         lit &= cosine > 0.0
         return light * cosine, dr.gather(mi.UInt32, self._layer, number, lit), lit
 
-    def first_met(self, ray: Any) -> tuple[Any, Any, Any]:
-        """Point, facing and albedo of what rays meet first behind clear glass; black: nothing."""
+    def first_met(self, ray: Any) -> tuple[Any, Any, Any, Any]:
+        """Point, facing, albedo and distance of what rays meet first behind clear glass.
+
+        Where that is nothing it is black and infinitely far.
+        """
         si = self._obstacles.met_behind_glass(ray)
         hit = si.is_valid()
         seen = si.bsdf().eval_diffuse_reflectance(si, hit)
         number = dr.reinterpret_array(mi.UInt32, si.emitter(self.scene, hit))
         albedo = dr.select(hit & (number == 0), dr.clip(seen, 0.0, 1.0), 0.0)
         facing = dr.select(dr.dot(si.n, ray.d) > 0.0, -si.n, si.n)
-        return si.p, facing, albedo
+        facing = dr.select(hit, facing, mi.Normal3f(0.0, 0.0, 1.0))
+        point = dr.select(hit, si.p, 0.0)
+        return point, facing, albedo, dr.select(hit, dr.norm(si.p - ray.o), dr.inf)
 
     def _shared_out(self, layers: list[Any], light: Any, number: Any, active: Any) -> list[Any]:
         """`layers` with `light` added to that of emitter `number`."""
