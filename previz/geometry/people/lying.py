@@ -67,7 +67,7 @@ def sheet(name: str, rows: Array, thick_m: float, material: str, colour: Array) 
     index = np.arange(n * k).reshape(n, k)
     faces = np.concatenate([_over(index), _over(index)[:, ::-1] + n * k, _rim(index)])
     points = np.concatenate([top.reshape(-1, 3), under.reshape(-1, 3)])
-    mesh = Mesh(points, faces).outward()
+    mesh = Mesh(points, faces)
     return Piece(name, mesh, material, smooth=True, colour=colour)
 
 
@@ -81,7 +81,7 @@ def _rim(index: Index) -> Index:
     rim = np.concatenate([index[:, 0], index[-1, 1:], index[-2::-1, -1], index[0, -2:0:-1]])
     after, below = np.roll(rim, -1), index.size
     sides = [
-        np.stack([rim, rim + below, after], axis=1),
-        np.stack([after, rim + below, after + below], axis=1),
+        np.stack([rim, after, rim + below], axis=1),
+        np.stack([after, after + below, rim + below], axis=1),
     ]
     return np.concatenate(sides)
