@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from previz.render.bake import kept
 from previz.render.bake.baking import Bake, Steps
 from previz.render.bake.kept import Baked
 from previz.render.bake.lit import Lit, Shown, shown
+from previz.render.bake.moved import carried_over
 from previz.render.contract import Ability, BackEnd, Image
 from previz.render.raster import Canvas
 from previz.stage.identity import identity_of
@@ -37,6 +38,16 @@ class Baking:
     done: bool
 
 
+@dataclass(frozen=True, eq=False)
+class _Baking:
+    """A bake that is under way, and the light on cards before people's faces."""
+
+    stage: Stage
+    standing: object
+    steps: Steps[None]
+    cards: Mapping[str, Gains]
+
+
 class Look:
     """A scene that can be looked at from anywhere. All calls come from the thread that made it.
 
@@ -52,8 +63,8 @@ class Look:
         self._back_end: BackEnd | None = None
         self._baked: Baked | None = None
         self._now: object = _standing(opened.stage)
-        self._standing: object = None
-        self._baking: tuple[object, Steps[None], Mapping[str, Gains]] | None = None
+        self._stage, self._seen_standing = opened.stage, self._now
+        self._baking: _Baking | None = None
         self._complete = False
         self._shown: Shown | None = None
         self._loaded: object = None
@@ -76,21 +87,26 @@ class Look:
     @property
     def done(self) -> bool:
         """Whether the light is that of the scene as it is, and as good as it gets."""
-        return self._complete and self._standing == self._now
+        return self._complete and self._seen_standing == self._now
 
     def follow(self, opened: OpenScene) -> None:
         """Take a new version of the scene."""
         self._opened, self._now = opened, _standing(opened.stage)
-        if self._baked is not None and self._gains() is None:
-            self._complete = False  # a light that was off when the light was baked
+        if self._baked is None:
+            return
+        stage = opened.stage
+        if self._now != self._seen_standing:
+            lit = carried_over(self._baked.lit, self._stage, stage)
+            self._take(replace(self._baked, lit=lit), stage, complete=False)
+        self._complete = self._complete and self._baked.serves(stage)
 
     def kept(self, progress: Progress) -> bool:
         """Take the light that an earlier run baked for the set as it stands, if there is any."""
         stage = self._opened.stage
         found = kept.load(stage, self._opened_back_end(progress).variant)
-        if found is None or found.gains(stage) is None:
+        if found is None or not found.serves(stage):
             return False
-        self._take(found, self._now, complete=True)
+        self._take(found, stage, complete=True)
         return True
 
     def bake(self, progress: Progress) -> Baking:
@@ -100,22 +116,21 @@ class Look:
         """
         if self.done:
             return Baking(better=False, done=True)
-        stage, standing = self._opened.stage, self._now
-        if self._baking is None or self._baking[0] != standing:
-            self._baking = (standing, *self._begun(progress))
-        _, steps, cards = self._baking
-        step = next(steps)
+        if self._baking is None or self._baking.standing != self._now:
+            self._baking = self._begun(progress)
+        step = next(self._baking.steps)
         progress.advance(round(100 * step.done))
         if step.lit is None:
             return Baking(better=False, done=False)
-        complete = step.done >= 1.0
-        self._take(Baked(step.lit, identity_of(stage).power, cards), standing, complete=complete)
+        baking, complete = self._baking, step.done >= 1.0
+        baked = Baked(step.lit, identity_of(baking.stage).power, baking.cards)
         if complete:
             self._baking = None
-            assert self._baked is not None
-            kept.keep(stage, self._opened_back_end(progress).variant, self._baked)
+            kept.keep(baking.stage, self._opened_back_end(progress).variant, baked)
             progress.finish()
-        return Baking(better=True, done=complete)
+        serves = baked.serves(self._opened.stage)
+        self._take(baked, self._opened.stage, complete=complete and serves)
+        return Baking(better=True, done=self.done)
 
     def draw(self, camera: StageCamera, width_px: int, *, fine: bool = False) -> Picture:
         """The developed picture (height, width, 3) of a camera on the set; `fine` smooths edges.
@@ -142,21 +157,19 @@ class Look:
                 raise MissingError("the light cannot be baked on the plain processor")
         return self._back_end
 
-    def _begun(self, progress: Progress) -> tuple[Steps[None], Mapping[str, Gains]]:
-        """A bake that is about to begin, and the light on the cards before people's faces."""
+    def _begun(self, progress: Progress) -> _Baking:
+        """A bake that is about to begin."""
         progress.start("baking the light", 100)
+        stage = self._opened.stage
         renderer = self._opened.renderer(self._opened_back_end(progress))
-        cards = card_lights(self._opened.stage, renderer)
-        return Bake(self._opened.stage, renderer.arriving()).steps(), cards
+        cards = card_lights(stage, renderer)
+        return _Baking(stage, self._now, Bake(stage, renderer.arriving()).steps(), cards)
 
-    def _take(self, baked: Baked, standing: object, *, complete: bool) -> None:
+    def _take(self, baked: Baked, stage: Stage, *, complete: bool) -> None:
         if self._baked is None or baked.lit.net is not self._baked.lit.net:
             self._shown = shown(baked.lit)
-        self._baked, self._standing, self._complete = baked, standing, complete
-
-    def _gains(self) -> Gains | None:
-        assert self._baked is not None
-        return self._baked.gains(self._opened.stage)
+        self._baked, self._complete = baked, complete
+        self._stage, self._seen_standing = stage, _standing(stage)
 
     def _lit(self) -> Gains:
         """Bring what is drawn up to date; the gains of the light layers."""
@@ -172,7 +185,7 @@ class Look:
             if self._loaded is None or self._loaded[0] is not self._shown:  # type: ignore[index]
                 self._shone = None
             self._loaded = loaded
-        gains = self._gains() or {}
+        gains = self._baked.gains(stage)
         lit: Lit = self._baked.lit
         key = (lit, {name: tuple(gain) for name, gain in gains.items()})
         if self._shone != key:

@@ -32,17 +32,19 @@ class Baked:
     power: Mapping[str, Triple]
     cards: Mapping[str, Mapping[str, NDArray[np.float64]]]
 
-    def gains(self, stage: Stage) -> dict[str, NDArray[np.float64]] | None:
-        """What each layer is to be multiplied by for the lights of `stage`; None: it gives more
-        than was baked, a light that was off or a colour that it had none of."""
+    def gains(self, stage: Stage) -> dict[str, NDArray[np.float64]]:
+        """What each layer is to be multiplied by for the lights of `stage`.
+
+        Without those that give what was not baked: a light that was off, a colour it had none of.
+        """
         now = identity_of(stage).power
-        gains = {}
-        for layer in stage.layers:
-            gain = gain_between(self.power[layer], now[layer]) if layer in self.power else None
-            if gain is None:
-                return None
-            gains[layer] = gain
-        return gains
+        known = [layer for layer in stage.layers if layer in self.lit.layers]
+        found = {layer: gain_between(self.power.get(layer), now[layer]) for layer in known}
+        return {layer: gain for layer, gain in found.items() if gain is not None}
+
+    def serves(self, stage: Stage) -> bool:
+        """Whether all light of `stage` was baked, in a set that stands as it does."""
+        return len(self.gains(stage)) == len(stage.layers)
 
     def card(
         self, person: str, gains: Mapping[str, NDArray[np.float64]]

@@ -9,8 +9,9 @@ from previz.geometry.people.figure import Strands
 from previz.render.bake.surfaces import FACING, FIRST, PLACE, WIDTH, Kind, Net
 from previz.stage.stage import Thing
 
-KEPT = 4
-"""Of so many strands one ribbon is drawn."""
+PIECES = 36_000
+"""Most straight pieces of ribbon on one head: what a still picture takes two hundredths of a
+second to draw. Of as many strands as that makes necessary one ribbon is drawn."""
 BROADER = 1.5
 """How much more of the head ribbons cover than their strands would, which cross each other."""
 POINTS = 7
@@ -25,14 +26,15 @@ def hair_net(thing: Thing, number: int, seed: int) -> Net | None:
         return None
     strands = thing.strands
     rng = np.random.default_rng(seed)
-    kept = np.sort(rng.permutation(len(strands.points))[: max(1, len(strands.points) // KEPT)])
     steps = np.unique(np.linspace(0, strands.points.shape[1] - 1, POINTS).round().astype(int))
+    one_of = max(1.0, len(strands.points) * (len(steps) - 1) / PIECES)
+    kept = np.sort(rng.permutation(len(strands.points))[: int(len(strands.points) / one_of) or 1])
     points = _along_curves(strands.points[kept])[:, steps]
     out = _outward(points, strands.points[:, 0].mean(axis=0))
     along = np.gradient(points, axis=1)
     across = np.cross(along, out)
     across /= np.maximum(np.linalg.norm(across, axis=2, keepdims=True), 1e-12)
-    half = strands.radius_m[kept][:, steps] * (KEPT * BROADER)
+    half = strands.radius_m[kept][:, steps] * (one_of * BROADER)
     sides = [points + sign * half[..., None] * across for sign in (-1.0, 1.0)]
     brightness = np.clip(1.0 + VARIED * rng.standard_normal(len(kept)), 0.5, 1.6)
     return _net(sides, out, hair_colour(strands) * brightness[:, None], number)

@@ -16,7 +16,7 @@ Ints = NDArray[np.int64]
 
 SAME_M = 2e-4
 """Vertices nearer than this are in one place."""
-NEAR_M, PERSONS_NEAR_M, HAIRS_NEAR_M = 0.016, 0.004, 0.012
+NEAR_M, PERSONS_NEAR_M, HAIRS_NEAR_M = 0.010, 0.004, 0.012
 """Vertices about as near as this, facing about the same way, have the same light, on the set, on
 people and in their hair: brows and the bevels of books need no reading of their own."""
 PLACE, FACING, FIRST, UV, SECOND = (

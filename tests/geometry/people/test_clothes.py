@@ -60,3 +60,11 @@ def test_stripes_run_along_a_sleeve() -> None:
 def test_a_person_without_hair_has_at_most_220_thousand_triangles(clothes: str) -> None:
     body = build_person(Figure(sex="male", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
     assert sum(len(piece.mesh.faces) for piece in body.pieces) < 220_000
+
+
+@pytest.mark.parametrize("clothes", ["shirt", "jacket"])
+def test_what_lies_on_cloth_is_wound_outwards(clothes: str) -> None:
+    for piece in build_person(Figure(clothes=clothes)).pieces:  # type: ignore[arg-type]
+        if piece.closed and piece.smooth:
+            assert piece.mesh.exact.is_winding_consistent, piece.name
+            assert piece.mesh.exact.volume > 0.0, piece.name

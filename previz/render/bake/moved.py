@@ -1,0 +1,118 @@
+"""Light carried over to a set in which something moved, until it is baked: a first picture at once.
+
+What stands as it stood keeps its light. What moved, or is new, has the light it had where it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.render.bake.lighter import lighter
+from previz.render.bake.lit import Lit
+from previz.render.bake.splitting import coarse
+from previz.render.bake.strips import hair_net
+from previz.render.bake.surfaces import Ints, Kind, Net, net_of
+from previz.render.merge import Merger
+from previz.stage.identity import digest_of_thing
+from previz.stage.stage import Stage, Thing
+
+T = TypeVar("T")
+
+TURN_M = 0.2
+"""A surface that faces another way is as unlike as one so far away."""
+
+
+def carried_over(lit: Lit, before: Stage, after: Stage) -> Lit:
+    """The light of `before` on the things of `after`."""
+    changed = [thing for thing in after.things if not _same(thing, before, after)]
+    kept = {t.name for t in after.things} - {t.name for t in changed}
+    numbers = {before.object_ids[name]: after.object_ids[name] for name in kept}
+    stays = np.array([kind.thing in numbers for kind in lit.net.table], bool)[lit.net.kinds]
+    old = lit.net.only(stays)
+    used = np.unique(lit.net.faces[stays])
+    receptor, light = lit.receptor[used], lit.light
+    parts = [(_renumbered(old, numbers), receptor)]
+    for thing in changed:
+        net = _net_of(thing, after)
+        if net is None:
+            continue
+        parts.append((net, _nearest(net, lit, before.object_ids.get(thing.name))))
+    return replace(lit, net=_joined(parts, lit.net), receptor=_all(parts), light=light)
+
+
+def _same(thing: Thing, before: Stage, after: Stage) -> bool:
+    for other in before.things:
+        if other.name == thing.name:
+            return other is thing or digest_of_thing(other, before.materials) == digest_of_thing(
+                thing, after.materials
+            )
+    return False
+
+
+def _net_of(thing: Thing, stage: Stage) -> Net | None:
+    """One thing's own net; None where nothing of it is drawn."""
+    merger = Merger(stage.materials, apart=False)
+    number = stage.object_ids[thing.name]
+    merged = merger.merge([lighter(thing, stage.materials)], stage.object_ids)
+    hair = hair_net(thing, number, stage.seed)
+    if not merged.meshes and hair is None:
+        return None
+    return coarse(net_of(merged, [] if hair is None else [hair]))
+
+
+def _nearest(net: Net, lit: Lit, number: int | None) -> Ints:
+    """For each vertex the receptor most like it: of the thing itself where that was there before,
+    as it lies within the thing; else of all that was there."""
+    from scipy.spatial import cKDTree  # noqa: PLC0415 - only who bakes needs it
+
+    own = np.array([kind.thing == number for kind in lit.net.table], bool)[lit.net.kinds]
+    among = np.unique(lit.net.faces[own] if own.any() else lit.net.faces)
+    shift = np.zeros(3)
+    if own.any():
+        shift = _middle(lit.net.places[among]) - _middle(net.places)
+    old = np.hstack([lit.net.places[among], TURN_M * lit.net.facings[among]])
+    new = np.hstack([net.places + shift, TURN_M * net.facings])
+    _, near = cKDTree(old).query(new, workers=-1)
+    return np.asarray(lit.receptor[among[near]])
+
+
+def _middle(points: NDArray[np.float32]) -> NDArray[np.float64]:
+    box = np.array([points.min(axis=0), points.max(axis=0)], float)
+    return np.asarray(box.mean(axis=0))
+
+
+def _renumbered(net: Net, numbers: Mapping[int, int]) -> Net:
+    """The net with the numbers that its things have now."""
+    table = tuple(replace(kind, thing=numbers.get(kind.thing, kind.thing)) for kind in net.table)
+    return replace(net, table=table)
+
+
+def _joined(parts: list[tuple[Net, Ints]], whole: Net) -> Net:
+    """All nets as one, with one table of kinds and one of patterns."""
+    nets = [net for net, _ in parts]
+    materials = list(whole.materials)
+    table: list[Kind] = []
+    result: Net | None = None
+    for net in nets:
+        patterns = [_place(materials, material) for material in net.materials]
+        kinds = np.array([_place(table, kind) for kind in net.table], np.int32)
+        of = np.array([*patterns, -1], np.int32)
+        here = replace(net, kinds=kinds[net.kinds], patterns=of[net.patterns])
+        result = here if result is None else result.beside(here)
+    assert result is not None
+    return replace(result, table=tuple(table), materials=tuple(materials))
+
+
+def _place(items: list[T], item: T) -> int:
+    if item not in items:
+        items.append(item)
+    return items.index(item)
+
+
+def _all(parts: list[tuple[Net, Ints]]) -> Ints:
+    return np.concatenate([receptor for _, receptor in parts])
