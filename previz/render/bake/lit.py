@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.render.bake.surfaces import FIRST, SECOND, UV, Ints, Net
+from previz.render.bake.surfaces import FIRST, SECOND, UV, Ints, Net, needed
 from previz.render.drawn import DrawnMesh, Pattern
 
 F32 = NDArray[np.float32]
@@ -59,7 +59,7 @@ def shown(lit: Lit) -> Shown:
         faces = order[end - np.sum(net.kinds == place) : end]
         if not len(faces):
             continue
-        used, corners = np.unique(net.faces[faces], return_inverse=True)
+        used, corners = needed(net.faces[faces], len(net.carried))
         kind = net.table[place]
         carried = net.carried[used]
         pattern = None
@@ -72,7 +72,7 @@ def shown(lit: Lit) -> Shown:
             owner=kind.owner,
             positions=np.ascontiguousarray(net.places[used]),
             normals=np.ascontiguousarray(net.facings[used]),
-            faces=corners.reshape(-1, 3).astype(np.uint32),
+            faces=corners.astype(np.uint32),
             albedo=np.ascontiguousarray(carried[:, FIRST]),
             pattern=pattern,
             hollow=not kind.hair,

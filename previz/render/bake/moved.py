@@ -16,12 +16,13 @@ from previz.render.bake.lighter import lighter
 from previz.render.bake.lit import Lit
 from previz.render.bake.splitting import coarse
 from previz.render.bake.strips import hair_net
-from previz.render.bake.surfaces import Ints, Kind, Net, net_of
+from previz.render.bake.surfaces import Ints, Kind, Net, needed, net_of
 from previz.render.merge import Merger
 from previz.stage.identity import digest_of_thing
 from previz.stage.stage import Stage, Thing
 
 T = TypeVar("T")
+Truth = NDArray[np.bool_]
 
 TURN_M = 0.2
 """A surface that faces another way is as unlike as one so far away."""
@@ -34,15 +35,19 @@ def carried_over(lit: Lit, before: Stage, after: Stage) -> Lit:
     numbers = {before.object_ids[name]: after.object_ids[name] for name in kept}
     stays = np.array([kind.thing in numbers for kind in lit.net.table], bool)[lit.net.kinds]
     old = lit.net.only(stays)
-    used = np.unique(lit.net.faces[stays])
-    receptor, light = lit.receptor[used], lit.light
-    parts = [(_renumbered(old, numbers), receptor)]
+    used, _ = needed(lit.net.faces[stays], len(lit.net.carried))
+    parts = [(_renumbered(old, numbers), lit.receptor[used])]
+    owner = np.zeros(len(lit.net.carried), np.int64)
+    things = np.array([kind.thing for kind in lit.net.table])
+    owner[lit.net.faces.reshape(-1)] = np.repeat(things[lit.net.kinds], 3)
     for thing in changed:
         net = _net_of(thing, after)
         if net is None:
             continue
-        parts.append((net, _nearest(net, lit, before.object_ids.get(thing.name))))
-    return replace(lit, net=_joined(parts, lit.net), receptor=_all(parts), light=light)
+        parts.append(
+            (net, _nearest(net, lit, owner == before.object_ids.get(thing.name, -1), owner > 0))
+        )
+    return replace(lit, net=_joined(parts, lit.net), receptor=_all(parts))
 
 
 def _same(thing: Thing, before: Stage, after: Stage) -> bool:
@@ -65,13 +70,12 @@ def _net_of(thing: Thing, stage: Stage) -> Net | None:
     return coarse(net_of(merged, [] if hair is None else [hair]))
 
 
-def _nearest(net: Net, lit: Lit, number: int | None) -> Ints:
+def _nearest(net: Net, lit: Lit, own: Truth, every: Truth) -> Ints:
     """For each vertex the receptor most like it: of the thing itself where that was there before,
     as it lies within the thing; else of all that was there."""
     from scipy.spatial import cKDTree  # noqa: PLC0415 - only who bakes needs it
 
-    own = np.array([kind.thing == number for kind in lit.net.table], bool)[lit.net.kinds]
-    among = np.unique(lit.net.faces[own] if own.any() else lit.net.faces)
+    among = np.flatnonzero(own if own.any() else every)
     shift = np.zeros(3)
     if own.any():
         shift = _middle(lit.net.places[among]) - _middle(net.places)

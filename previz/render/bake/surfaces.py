@@ -75,11 +75,11 @@ class Net:
 
     def only(self, faces: NDArray[np.bool_]) -> Net:
         """The net of some of its faces (f,), with the vertices they need."""
-        used, corners = np.unique(self.faces[faces], return_inverse=True)
+        used, corners = needed(self.faces[faces], len(self.carried))
         return replace(
             self,
             carried=self.carried[used],
-            faces=corners.reshape(-1, 3).astype(np.int64),
+            faces=corners,
             kinds=self.kinds[faces],
             patterns=self.patterns[faces],
             opened=self.opened[faces],
@@ -125,6 +125,14 @@ def net_of(merged: Merged, more: Sequence[Net] = ()) -> Net:
         materials=merged.patterns,
         opened=np.concatenate([part.opened for part in parts]),
     )
+
+
+def needed(faces: Ints, count: int) -> tuple[Ints, Ints]:
+    """Which of `count` vertices some faces need, rising, and the faces by place among these."""
+    wanted = np.zeros(count, bool)
+    wanted[faces.reshape(-1)] = True
+    place = np.cumsum(wanted) - 1
+    return np.flatnonzero(wanted), place[faces]
 
 
 def _sides(mesh: MergedMesh, looks: Looks) -> list[Net]:
