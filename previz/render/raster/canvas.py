@@ -133,6 +133,16 @@ class Canvas:
         """
         return self._drawing().picture(camera, size, scale, table, FINE if fine else 1)
 
+    def smeared(
+        self,
+        cameras: Sequence[StageCamera],
+        size: tuple[int, int],
+        scale: NDArray[np.floating],
+        table: ViewTable,
+    ) -> Picture:
+        """As `picture`, of the mean of the light of several cameras: what moves is smeared."""
+        return self._drawing().smeared(cameras, size, scale, table)
+
     def light(self, camera: StageCamera, size: tuple[int, int]) -> Image:
         """Light (height, width, 3) float32, linear BT.709 in cd/m2, four samples a pixel."""
         return self._drawing().light(camera, size, FINE)

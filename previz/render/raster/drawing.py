@@ -29,6 +29,9 @@ F64 = NDArray[np.float64]
 MOST_HALF = 6.0e4
 """Exposed light is brought down to this: half floats end at 65504, and all views long before."""
 MOST_FLOAT = 1.0e30
+ENOUGH = 4
+"""So many pictures of a smear smooth each other's edges, one sample a pixel each; fewer take four.
+"""
 
 
 class Drawing:
@@ -95,7 +98,37 @@ class Drawing:
         samples: int,
     ) -> NDArray[np.uint8]:
         """See `Canvas.picture`; `samples` along each side of a pixel."""
-        seen = self._seen(camera, size, np.asarray(scale, float), samples, half=True)
+        view = View(camera, self._reversed)
+        seen = self._seen(view, camera, size, np.asarray(scale, float), samples, half=True)
+        return self._developed(seen, size, table, samples)
+
+    def smeared(
+        self,
+        cameras: Sequence[StageCamera],
+        size: tuple[int, int],
+        scale: NDArray[np.floating],
+        table: ViewTable,
+    ) -> NDArray[np.uint8]:
+        """See `Canvas.smeared`."""
+        share = np.asarray(scale, float) / len(cameras)
+        samples = 1 if len(cameras) >= ENOUGH else 2
+        total = self._targets.of(size, [gl.GL_RGBA32F])
+        total.use()
+        gl.glClear(gl.GL_COLOR_BUFFER_BIT)
+        for number, camera in enumerate(cameras):
+            view = View(camera, self._reversed, _shift(number, size, samples))
+            seen = self._seen(view, camera, size, share, samples, half=True)
+            self._averages("added", samples).use(light=0)
+            gl.glEnable(gl.GL_BLEND)
+            gl.glBlendFunc(gl.GL_ONE, gl.GL_ONE)
+            self._over_all(seen, total)
+            gl.glDisable(gl.GL_BLEND)
+        return self._developed(total, size, table, 1)
+
+    def _developed(
+        self, seen: Target, size: tuple[int, int], table: ViewTable, samples: int
+    ) -> NDArray[np.uint8]:
+        """The picture (height, width, 3) of light that is exposed already."""
         picture = self._targets.of(size, [gl.GL_RGBA8])
         gl.glActiveTexture(gl.GL_TEXTURE1)
         gl.glBindTexture(gl.GL_TEXTURE_3D, self._table_texture(table))
@@ -114,7 +147,8 @@ class Drawing:
 
     def light(self, camera: StageCamera, size: tuple[int, int], samples: int) -> F32:
         """See `Canvas.light`."""
-        seen = self._seen(camera, size, np.ones(3), samples, half=False)
+        view = View(camera, self._reversed)
+        seen = self._seen(view, camera, size, np.ones(3), samples, half=False)
         mean = self._targets.of(size, [gl.GL_RGBA32F])
         self._averages("mean", samples).use(light=0)
         self._over_all(seen, mean)
@@ -152,13 +186,18 @@ class Drawing:
         )
 
     def _seen(
-        self, camera: StageCamera, size: tuple[int, int], scale: F64, samples: int, half: bool
+        self,
+        view: View,
+        camera: StageCamera,
+        size: tuple[int, int],
+        scale: F64,
+        samples: int,
+        half: bool,
     ) -> Target:
         """The light of a camera times `scale`, with `samples` along each side of a pixel."""
         kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
         samples_size = (size[0] * samples, size[1] * samples)
         target = self._targets.of(samples_size, [kind], depth=True)
-        view = View(camera, self._reversed)
         plain, patterned = self._seen_before.by(view, camera.name, samples_size)
         self._begin(target)
         shared = {"camera": view.to_clip, "scale": scale}
@@ -233,3 +272,13 @@ class Drawing:
         gl.glTexImage3D(*shape, gl.GL_RGBA, gl.GL_UNSIGNED_BYTE, codes)
         self._table = (table, int(texture))
         return int(texture)
+
+
+def _shift(number: int, size: tuple[int, int], samples: int) -> tuple[float, float]:
+    """Where in its pixels a picture of a smear takes its one sample: spread by Roberts, "The
+    Unreasonable Effectiveness of Quasirandom Sequences", 2018 (from memory).
+    """
+    if samples > 1:
+        return 0.0, 0.0
+    x, y = ((0.5 + number * step) % 1.0 - 0.5 for step in (0.7548776662, 0.5698402910))
+    return 2.0 * x / size[0], 2.0 * y / size[1]
