@@ -146,14 +146,14 @@ class TracedFrames:
         self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
     ) -> Picture:
         """The developed picture; see `FrameDrawer`. Smeared light is added up before that."""
-        total = sum((self._light(camera, width_px) for camera in cameras), np.float32(0.0))
+        total = sum((self.light(camera, width_px) for camera in cameras), np.float32(0.0))
         mean = np.asarray(total / np.float32(len(cameras)), np.float32)
         return photograph(self._opened, exposing, mean, self._white)
 
     def close(self) -> None:
         """Nothing is held that would not go by itself."""
 
-    def _light(self, camera: StageCamera, width_px: int) -> Image:
+    def light(self, camera: StageCamera, width_px: int) -> Image:
         """What the camera receives, cleaned of noise, (height, width, 3) in cd/m2."""
         # The renderer asks the stage for a camera by name: it finds the one that is wanted now.
         self._cameras[camera.name] = camera
