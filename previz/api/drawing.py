@@ -82,7 +82,7 @@ class DrawnFrames:
     """Frames drawn at once with light that is baked once, for all cameras of the set."""
 
     usual_width_px = DRAWN_WIDTH_PX
-    made_with = "drawn, sharp at every distance"
+    made_with = "drawn at once"
 
     def __init__(self, opened: OpenScene, watch: Progress, variant: str | None) -> None:
         """Bake, or take the light of an earlier run. MissingError where that cannot be."""
@@ -94,7 +94,6 @@ class DrawnFrames:
         except BaseException:
             self.close()
             raise
-        watch.say("frames are drawn sharp at every distance: defocus is not shown")
 
     def serves(self, camera: str) -> bool:
         """Any camera: each is spared its own gear when it draws."""
@@ -105,9 +104,7 @@ class DrawnFrames:
         self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
     ) -> Picture:
         """The developed picture; see `FrameDrawer`."""
-        if len(cameras) == 1:
-            return self._look.draw(cameras[0], width_px, fine=True)
-        return self._look.smear(cameras, exposing, width_px)
+        return self._look.frame(cameras, exposing, width_px)
 
     def close(self) -> None:
         """Let go of the graphics context."""

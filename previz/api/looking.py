@@ -126,13 +126,13 @@ class Look:
         size = camera.picture_size(width_px)
         return self._canvas.picture(camera, size, scale, self._table, fine=fine)
 
-    def smear(
+    def frame(
         self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
     ) -> Picture:
-        """As `draw`, of the mean of the light of several cameras, exposed as by one of them."""
+        """As a fine `draw`, with defocus, of the mean of the light of several cameras."""
         scale = exposure_scale(exposing) * neutral_gains(self._white(self._lit()))
         size = exposing.picture_size(width_px)
-        return self._canvas.smeared(cameras, size, scale, self._table)
+        return self._canvas.frame(cameras, size, scale, self._table)
 
     def light(self, camera: StageCamera, width_px: int) -> Image:
         """What a camera receives, (height, width, 3) in cd/m2."""
