@@ -34,6 +34,7 @@ Picture = NDArray[np.uint8]
 class MoveOptions:
     """Which move to film, and how. `name` None: every move of the scene.
 
+    samples      has frames path-traced, with so many paths a pixel
     motion_blur  what moves while the shutter is open is smeared, as long as its angle says
     film         without it only the frames of the contact sheet are drawn
     """

@@ -116,14 +116,13 @@ class Drawing:
         """See `Canvas.frame`."""
         samples = 1 if len(cameras) >= ENOUGH else 2
         total = self._targets.of(size, [gl.GL_RGBA32F])
-        total.use()
-        gl.glClear(gl.GL_COLOR_BUFFER_BIT)
         for number, camera in enumerate(cameras):
             view = View(camera, self._reversed, _shift(number, size, samples))
             seen = self._seen(view, camera, size, np.asarray(scale, float), samples, half=True)
             lens = softness(camera, size[0]) if defocus else all_sharp()
-            gl.glEnable(gl.GL_BLEND)
-            gl.glBlendFunc(gl.GL_ONE, gl.GL_ONE)
+            if number:  # the first takes the place of what was there
+                gl.glEnable(gl.GL_BLEND)
+                gl.glBlendFunc(gl.GL_ONE, gl.GL_ONE)
             light = {"light": seen.textures[0]}
             self._passes.run("added", total, light, samples, share=1.0 / len(cameras), **lens)
             gl.glDisable(gl.GL_BLEND)
