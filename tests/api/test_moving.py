@@ -235,10 +235,8 @@ def lit(opened: api.OpenScene) -> api.OpenScene:
 
 
 def test_a_move_is_drawn_through_the_whole_command(lit: api.OpenScene, tmp_path: Path) -> None:
-    told = Told()
     options = api.MoveOptions("push", out=tmp_path / "o", width_px=160)
-    made = api.film_moves(lit, options, told)
-    assert any("frames are drawn" in text for text in told.said)
+    made = api.film_moves(lit, options)
     with av.open(str(made.files[0])) as film:
         frames = [frame.to_ndarray(format="rgb24") for frame in film.decode(video=0)]
         assert "drawn" in film.metadata["comment"]
