@@ -20,5 +20,18 @@ picture() {
 picture bookbinder bookbinder A B
 cp "$work/bookbinder/exposure_A.png" scenes/bookbinder/exposure_A.png
 picture bookbinder/set.yaml bookbinder set
+
+# The contact sheet of a move, a third as large as it is printed.
+previz move scenes/bookbinder slide --sheet --width 640 --out "$work/moves"
+python3 - "$work/moves/move_slide.png" scenes/bookbinder/move_slide.png <<'PYTHON'
+import sys
+
+from PIL import Image
+
+sheet = Image.open(sys.argv[1]).convert("RGB")
+small = sheet.resize((sheet.width // 3, sheet.height // 3), Image.Resampling.LANCZOS)
+small.save(sys.argv[2], optimize=True)
+PYTHON
+
 picture harbour_pilot harbour_pilot A
 picture round_table round_table A

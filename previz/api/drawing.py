@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.looking import Look
 from previz.api.opening import OpenScene
 from previz.api.pipeline import photograph
 from previz.api.progress import Progress
 from previz.api.white import card_light, white_of
+from previz.errors import MissingError
 from previz.render.backends import open_back_end
 from previz.render.contract import Image, RenderSettings
 from previz.render.denoise import Denoiser
@@ -20,6 +23,7 @@ from previz.stage.stage import StageCamera
 
 Picture = NDArray[np.uint8]
 
+DRAWN_WIDTH_PX = 1280
 TRACED_WIDTH_PX = 480
 TRACED_SAMPLES = 8
 
@@ -39,11 +43,19 @@ class FrameDrawer(Protocol):
     def made_with(self) -> str:
         """What it draws with, for people."""
 
-    def light(self, camera: StageCamera, width_px: int) -> Image:
-        """What the camera receives, (height, width, 3) in cd/m2, linear BT.709."""
+    def serves(self, camera: str) -> bool:
+        """Whether it can draw what this camera sees on its way."""
 
-    def develop(self, camera: StageCamera, light: Image) -> Picture:
-        """The picture (height, width, 3) that its exposure and the scene's look make of light."""
+    def picture(
+        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
+    ) -> Picture:
+        """What `exposing` makes of the mean of the light that `cameras` receive.
+
+        (height, width, 3), developed: 8 bit sRGB.
+        """
+
+    def close(self) -> None:
+        """Let go of what draws."""
 
 
 def drawer_for(
@@ -54,8 +66,49 @@ def drawer_for(
     variant: str | None = None,
     samples: int | None = None,
 ) -> FrameDrawer:
-    """The fastest that draws here, for whatever one camera of the set sees on its way."""
+    """The fastest that draws here, for whatever one camera of the set sees on its way.
+
+    Whoever asks for `samples` asks for the path tracer.
+    """
+    if samples is None:
+        try:
+            return DrawnFrames(opened, watch, variant)
+        except MissingError as error:
+            watch.say(f"{error}; pictures are traced")
     return TracedFrames(opened, camera, watch, variant, samples or TRACED_SAMPLES)
+
+
+class DrawnFrames:
+    """Frames drawn at once with light that is baked once, for all cameras of the set."""
+
+    usual_width_px = DRAWN_WIDTH_PX
+    made_with = "drawn at once"
+
+    def __init__(self, opened: OpenScene, watch: Progress, variant: str | None) -> None:
+        """Bake, or take the light of an earlier run. MissingError where that cannot be."""
+        self._look = Look(opened, variant)
+        try:
+            if not self._look.kept(watch):
+                while not self._look.bake(watch).done:
+                    pass
+        except BaseException:
+            self.close()
+            raise
+
+    def serves(self, camera: str) -> bool:
+        """Any camera: each is spared its own gear when it draws."""
+        del camera
+        return True
+
+    def picture(
+        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
+    ) -> Picture:
+        """The developed picture; see `FrameDrawer`."""
+        return self._look.frame(cameras, exposing, width_px)
+
+    def close(self) -> None:
+        """Let go of the graphics context."""
+        self._look.close()
 
 
 class TracedFrames:
@@ -66,7 +119,7 @@ class TracedFrames:
     def __init__(
         self, opened: OpenScene, camera: str, watch: Progress, variant: str | None, samples: int
     ) -> None:
-        self._opened, self._samples = opened, samples
+        self._opened, self._camera, self._samples = opened, camera, samples
         self._back_end = open_back_end(variant, watch.say)
         # Its own tripod stands where the camera was before it moved off.
         things = tuple(thing for thing in opened.stage.things if thing.owner != camera)
@@ -82,8 +135,23 @@ class TracedFrames:
         """What it draws with, for people."""
         return f"{self._samples} samples a pixel"
 
+    def serves(self, camera: str) -> bool:
+        """Only the camera whose gear was left out."""
+        return camera == self._camera
+
+    def picture(
+        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
+    ) -> Picture:
+        """The developed picture; see `FrameDrawer`. Smeared light is added up before that."""
+        total = sum((self.light(camera, width_px) for camera in cameras), np.float32(0.0))
+        mean = np.asarray(total / np.float32(len(cameras)), np.float32)
+        return photograph(self._opened, exposing, mean, self._white)
+
+    def close(self) -> None:
+        """Nothing is held that would not go by itself."""
+
     def light(self, camera: StageCamera, width_px: int) -> Image:
-        """What the camera receives, cleaned of noise; see `FrameDrawer`."""
+        """What the camera receives, cleaned of noise, (height, width, 3) in cd/m2."""
         # The renderer asks the stage for a camera by name: it finds the one that is wanted now.
         self._cameras[camera.name] = camera
         width, height = camera.picture_size(width_px)
@@ -93,7 +161,3 @@ class TracedFrames:
             exposing.advance(step)
         light = exposing.light()
         return self._denoiser.clean(light.beauty, light.albedo, light.normal, "draft")
-
-    def develop(self, camera: StageCamera, light: Image) -> Picture:
-        """The developed picture; see `FrameDrawer`."""
-        return photograph(self._opened, camera, light, self._white)

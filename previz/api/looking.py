@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +12,7 @@ from previz.api.opening import OpenScene
 from previz.api.progress import Progress
 from previz.api.white import card_lights, white_of
 from previz.develop.exposure import exposure_scale
-from previz.develop.table import table_of
+from previz.develop.table import DevelopTable, table_of
 from previz.errors import MissingError
 from previz.physics.white import neutral_gains
 from previz.render.backends import open_back_end
@@ -137,16 +137,26 @@ class Look:
 
         ValueError before there is light.
         """
-        gains = self._lit()
-        scale = exposure_scale(camera) * neutral_gains(self._white(gains))
-        table = table_of(self._opened.scene.look.view, self._opened.lut)
+        scale = exposure_scale(camera) * neutral_gains(self._white(self._lit()))
         size = camera.picture_size(width_px)
-        return self._canvas.picture(camera, size, scale, table, fine=fine)
+        return self._canvas.picture(camera, size, scale, self._table, fine=fine)
+
+    def frame(
+        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
+    ) -> Picture:
+        """As a fine `draw`, with defocus, of the mean of the light of several cameras."""
+        scale = exposure_scale(exposing) * neutral_gains(self._white(self._lit()))
+        size = exposing.picture_size(width_px)
+        return self._canvas.frame(cameras, size, scale, self._table)
 
     def light(self, camera: StageCamera, width_px: int) -> Image:
         """What a camera receives, (height, width, 3) in cd/m2."""
         self._lit()
         return self._canvas.light(camera, camera.picture_size(width_px))
+
+    @property
+    def _table(self) -> DevelopTable:
+        return table_of(self._opened.scene.look.view, self._opened.lut)
 
     # --- the light -----------------------------------------------------------------------------
 

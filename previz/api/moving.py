@@ -22,7 +22,6 @@ from previz.measure.gear.floor import Outlines
 from previz.measure.moving.numbers import measure_move
 from previz.measure.rules.findings import Finding
 from previz.measure.rules.moves import findings_on
-from previz.render.contract import Image
 from previz.stage.moving.move import StageMove
 from previz.stage.moving.shutter import sub_frame_times_s
 from previz.telling.cautions import printed_for
@@ -35,6 +34,7 @@ Picture = NDArray[np.uint8]
 class MoveOptions:
     """Which move to film, and how. `name` None: every move of the scene.
 
+    samples      has frames path-traced, with so many paths a pixel
     motion_blur  what moves while the shutter is open is smeared, as long as its angle says
     film         without it only the frames of the contact sheet are drawn
     """
@@ -76,20 +76,44 @@ def film_moves(
     moves = _wanted(opened, options.name)
     folder = writable_folder(Path(options.out or default_folder(opened.path) / "moves"))
     files: list[Path] = []
-    frames, drawer, drawn = 0, None, ""
-    for move in sorted(moves, key=lambda move: move.before.name):
-        for finding in _findings(opened, move):
-            watch.say(finding.message)
-        if drawer is None or drawn != move.before.name:
-            drawn = move.before.name
-            drawer = drawer_for(
-                opened, drawn, watch, variant=options.variant, samples=options.samples
-            )
-        filming = Filming(opened, move, drawer, options, watch)
-        files += filming.write(folder)
-        frames += filming.drawn
+    frames = 0
+    with _Drawers(opened, options, watch) as drawers:
+        for move in sorted(moves, key=lambda move: move.before.name):
+            for finding in _findings(opened, move):
+                watch.say(finding.message)
+            drawer = drawers.for_camera(move.before.name)
+            filming = Filming(opened, move, drawer, options, watch)
+            files += filming.write(folder)
+            frames += filming.drawn
     seconds = time.monotonic() - began
     return Filmed(folder, tuple(files), frames, seconds, printed_for(opened.stage))
+
+
+class _Drawers:
+    """Who draws, one at a time: the next camera keeps the one before if it serves."""
+
+    def __init__(self, opened: OpenScene, options: MoveOptions, watch: Progress) -> None:
+        self._opened, self._options, self._watch = opened, options, watch
+        self._drawer: FrameDrawer | None = None
+
+    def for_camera(self, name: str) -> FrameDrawer:
+        if self._drawer is None or not self._drawer.serves(name):
+            self._close()
+            variant, samples = self._options.variant, self._options.samples
+            self._drawer = drawer_for(
+                self._opened, name, self._watch, variant=variant, samples=samples
+            )
+        return self._drawer
+
+    def _close(self) -> None:
+        if self._drawer is not None:
+            self._drawer.close()
+
+    def __enter__(self) -> _Drawers:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._close()
 
 
 def _findings(opened: OpenScene, move: StageMove) -> Iterator[Finding]:
@@ -170,14 +194,9 @@ class Filming:
         self.watch.finish()
 
     def frame(self, time_s: float) -> Picture:
-        """The picture taken at a moment. Smeared light is added up before it is developed."""
+        """The picture taken at a moment."""
         times: tuple[float, ...] = (time_s,)
         if self.blurred:
             times = sub_frame_times_s(self.move, time_s, self.width_px)
-        total: Image | None = None
-        for moment_s in times:
-            light = self.drawer.light(self.move.camera_at(moment_s), self.width_px)
-            total = light if total is None else total + light
-        assert total is not None
-        mean = np.asarray(total / np.float32(len(times)), np.float32)
-        return self.drawer.develop(self.move.camera_at(time_s), mean)
+        cameras = [self.move.camera_at(moment_s) for moment_s in times]
+        return self.drawer.picture(cameras, self.move.camera_at(time_s), self.width_px)

@@ -31,7 +31,7 @@ from previz.cli.progress import duration, progress
 @click.option(
     "--sheet", "only_sheet", is_flag=True, help="Only the contact sheet: twelve frames, no film."
 )
-@samples_option("Paths for a pixel, where frames are path-traced.")
+@samples_option("Path-trace the frames, with so many paths a pixel; else they are drawn.")
 @compute_option("What to compute on.")
 @set_option
 def command(
@@ -49,8 +49,9 @@ def command(
     """Film the camera moves of SCENE, or only the one called NAME.
 
     Each becomes an MP4 (H.264) at the scene's frame rate, and a contact sheet as PNG and PDF with
-    the second, the focal length and the focus under each frame. What a move runs into and where it
-    leaves focus is told first. Ctrl-C leaves no half film.
+    the second, the focal length and the focus under each frame. The light is baked once and kept,
+    then frames are drawn; without OpenGL they are path-traced, which takes long. What a move runs
+    into and where it leaves focus is told first. Ctrl-C leaves no half film.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
 

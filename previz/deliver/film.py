@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.deliver.behind import Behind
 from previz.deliver.files import whole_file
 from previz.errors import MissingError
 
@@ -45,8 +46,11 @@ def write_film(
     """Write frames (height, width, 3) as an MP4 of `rate`, all of them or nothing.
 
     H.264, 4:2:0, flagged as BT.709 in video range; frames of an odd width or height repeat their
-    last column or row, for 4:2:0 has none. ValueError without a frame, or when sizes differ;
-    OutputError when it cannot be written, MissingError when nothing here encodes H.264.
+    last column or row, for 4:2:0 has none. While one is encoded on a thread of its own, the next is
+    taken out of `frames`: none may be written to afterwards.
+
+    ValueError without a frame, or when sizes differ; OutputError when it cannot be written,
+    MissingError when nothing here encodes H.264.
     """
     stream_of = iter(frames)
     first = next(stream_of, None)
@@ -55,10 +59,15 @@ def write_film(
     with whole_file(path) as fresh, _told_as_os_errors(), _container(fresh) as container:
         container.metadata.update(notes or {})
         stream = _stream(container, first.shape, rate)
-        for number, picture in enumerate(chain([first], stream_of)):
-            if picture.shape != first.shape:
-                raise ValueError(f"frame {number} is {picture.shape}, the first {first.shape}")
+
+        def encode(number: int, picture: Picture) -> None:
             container.mux(stream.encode(_frame(picture, number, rate)))
+
+        with Behind(encode) as encoder:
+            for number, picture in enumerate(chain([first], stream_of)):
+                if picture.shape != first.shape:
+                    raise ValueError(f"frame {number} is {picture.shape}, the first {first.shape}")
+                encoder.take(number, picture)
         container.mux(stream.encode())
 
 

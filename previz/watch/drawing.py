@@ -10,6 +10,7 @@ from previz.errors import MissingError
 from previz.watch.jobs import Drawing, Hearer, Job
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.pictures import picture_of
+from previz.watch.playing import Play, frame_s, last_s, played_json
 from previz.watch.work import Work
 
 Opening = Callable[[OpenScene], Drawing]
@@ -55,11 +56,41 @@ class Drawer:
         drawing = self._drawing
         drawing.follow(job.opened)
         if drawing.ready:
-            self._pictures(drawing, job)
+            self._show(drawing, job)
         if not drawing.done:
             self._bake(drawing, job)
+            if job.play is not None:
+                self._show(drawing, job)
         if self._jobs.quiet(FINE_AFTER_S):
-            self._pictures(drawing, job, fine=True)
+            self._show(drawing, job, fine=True)
+
+    def _show(self, drawing: Drawing, job: Job, *, fine: bool = False) -> None:
+        """The move that is played, or else the cameras as they stand."""
+        if job.play is None:
+            self._pictures(drawing, job, fine=fine)
+        else:
+            self._frames(drawing, job, job.play, fine=fine)
+
+    def _frames(self, drawing: Drawing, job: Job, play: Play, *, fine: bool) -> None:
+        """Frames of a move when it is their time, until its end; those it is late for are left out.
+
+        Raises Overtaken.
+        """
+        move = job.opened.stage.moves[play.move]
+        end_s = last_s(move)
+        play.begin()
+        while True:
+            if self._jobs.overtaken:
+                raise Overtaken
+            at_s = frame_s(move, play.now_s(end_s))
+            running = play.running and at_s < end_s
+            pixels = drawing.draw(move.camera_at(at_s), job.view.width_px, fine=fine)
+            self._hearer.tell("playing", played_json(move, at_s, running))
+            self._hearer.show(picture_of(move.before.name, job, pixels, move=move.name))
+            if not running:
+                return
+            if not self._jobs.quiet(at_s + 1.0 / move.fps - play.now_s(end_s)):
+                raise Overtaken
 
     def _bake(self, drawing: Drawing, job: Job) -> None:
         """Bake step by step, and show what is better. Raises Overtaken."""
@@ -70,7 +101,7 @@ class Drawer:
                 self._work.lit = True
                 self._pictures(drawing, job)
                 return
-            if not drawing.ready:
+            if not drawing.ready and job.play is None:
                 self._after_first_picture()
             while True:
                 with self._work.renderer:

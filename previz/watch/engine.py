@@ -12,6 +12,7 @@ from previz.watch.drawing import Drawer, Opening
 from previz.watch.jobs import Follower, Hearer, Job, View, Writer
 from previz.watch.latest import Latest, worker
 from previz.watch.measuring import LightReader, Measure, Measurer
+from previz.watch.playing import NOTHING_PLAYS, Play
 from previz.watch.reading import Reader
 from previz.watch.tracing import Reading, Tracer
 from previz.watch.work import Work
@@ -46,7 +47,9 @@ class Engine:
         self._opened: OpenScene | None = None
         self._view = View()
         self._failed = failed
-        work = Work(hearer, drawn=hands.drawing is not None, traces=hands.traces)
+        self._play: Play | None = None
+        self._hearer = hearer
+        self._work = work = Work(hearer, drawn=hands.drawing is not None, traces=hands.traces)
         self._jobs: dict[str, Latest[Job]] = {}
         self._runs: dict[str, Callable[[], None]] = {}
         self.reader = Reader(path, hands.follow, hands.writer, hearer, self._changed, self._hold)
@@ -85,7 +88,40 @@ class Engine:
         with self._lock:
             if view != self._view:
                 self._view = view
+                if not view.width_px:
+                    self._end_play()
                 self._hand_out(None)
+
+    def show(self, play: Play | None) -> None:
+        """Show a move in place of its camera, until something else changes; None: no more.
+
+        It is drawn, never traced: meanwhile the path tracer leaves the processor alone.
+        """
+        with self._lock:
+            if self._opened is None:
+                return
+            if play is None:
+                if self._end_play():
+                    self._hand_out(None)
+            elif play.move in self._opened.stage.moves and self._view.width_px:
+                self._begin_play(play)
+
+    def _begin_play(self, play: Play) -> None:
+        if not self._work.drawn:
+            text = "a move plays only where pictures are drawn; previz move films it"
+            self._hearer.tell("said", {"text": text, "urgent": False})
+            return
+        self._play = play
+        self._hold()
+        assert self._opened is not None
+        self._jobs["drawing"].put(self._job(self._opened, None))
+
+    def _end_play(self) -> bool:
+        """Whether a move was shown."""
+        was, self._play = self._play, None
+        if was is not None:
+            self._hearer.tell("playing", NOTHING_PLAYS)
+        return was is not None
 
     def _hold(self) -> None:
         """A new version is on its way: the path tracer makes room for it at once."""
@@ -98,19 +134,21 @@ class Engine:
             if opened is not None:
                 self._version += 1
                 self._opened = opened
+                self._end_play()
                 self._hand_out(first)
-            elif self._opened is not None and "tracing" in self._jobs:
+            elif self._opened is not None and "tracing" in self._jobs and self._play is None:
                 self._jobs["tracing"].put(self._job(self._opened, None))
             return self._version
 
     def _hand_out(self, first: str | None) -> None:
         if self._opened is not None:
             job = self._job(self._opened, first)
-            for place in self._jobs.values():
-                place.put(job)
+            for name, place in self._jobs.items():
+                if name != "tracing" or self._play is None:
+                    place.put(job)
 
     def _job(self, opened: OpenScene, first: str | None) -> Job:
-        return Job(self._version, opened, self._view, first)
+        return Job(self._version, opened, self._view, first, self._play)
 
     def _guarded(self, run: Callable[[], None]) -> Callable[[], None]:
         def guarded() -> None:

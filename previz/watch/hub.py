@@ -39,8 +39,11 @@ class Page:
         self._wake.set()
 
     def show(self, picture: Picture) -> None:
-        """A picture to be sent, in place of an older one of that camera."""
-        if picture.worth >= self._shown.get(picture.camera, (0, 0)):
+        """A picture to be sent, in place of an older one of that camera or of that move."""
+        if picture.move:
+            self._pictures[f"moves.{picture.move}"] = picture
+            self._wake.set()
+        elif picture.worth >= self._shown.get(picture.camera, (0, 0)):
             self._shown[picture.camera] = picture.worth
             self._pictures[picture.camera] = picture
             self._wake.set()
@@ -100,7 +103,9 @@ class Hub:
 
     def _show(self, picture: Picture) -> None:
         kept = self._pictures.get(picture.camera)
-        if kept is None or picture.worth >= kept.worth:
+        if picture.move:
+            pass  # gone before another page could ask for it
+        elif kept is None or picture.worth >= kept.worth:
             self._pictures[picture.camera] = picture
         for page in self._pages:
             page.show(picture)

@@ -15,6 +15,7 @@ from previz.errors import Problem
 from previz.measure.report import Report
 from previz.stage.stage import StageCamera
 from previz.watch.overrides import Value
+from previz.watch.playing import Play
 
 
 @dataclass(frozen=True)
@@ -31,12 +32,14 @@ class Job:
 
     version  counts up with everything that changes a picture
     first    the camera that was turned: its picture is wanted before the others
+    play     a move that is shown in place of its camera
     """
 
     version: int
     opened: OpenScene
     view: View
     first: str | None = None
+    play: Play | None = None
 
     def cameras(self) -> tuple[StageCamera, ...]:
         """The cameras to take pictures of, in the order that they are wanted."""
@@ -54,6 +57,7 @@ class Picture:
 
     samples  of the path tracer; 0: drawn
     jpeg     the picture, 8 bit sRGB
+    move     the move that it is a frame of; "": the camera as it stands
     """
 
     camera: str
@@ -62,6 +66,7 @@ class Picture:
     width_px: int
     height_px: int
     jpeg: bytes
+    move: str = ""
 
     @property
     def worth(self) -> tuple[int, int]:

@@ -15,7 +15,9 @@ QUALITY_PCT = 90
 """Of JPEG: what it takes away is not seen beside the picture itself; an estimate."""
 
 
-def picture_of(camera: str, job: Job, pixels: NDArray[np.uint8], samples: int = 0) -> Picture:
+def picture_of(
+    camera: str, job: Job, pixels: NDArray[np.uint8], samples: int = 0, move: str = ""
+) -> Picture:
     """A developed picture (height, width, 3), 8 bit sRGB, ready to be sent.
 
     Colour is kept at every pixel: thinned out, as JPEG usually does it, edges of red cloth smear.
@@ -23,7 +25,7 @@ def picture_of(camera: str, job: Job, pixels: NDArray[np.uint8], samples: int = 
     height_px, width_px = pixels.shape[:2]
     held = io.BytesIO()
     Image.fromarray(pixels).save(held, "JPEG", quality=QUALITY_PCT, subsampling=0)
-    return Picture(camera, job.version, samples, width_px, height_px, held.getvalue())
+    return Picture(camera, job.version, samples, width_px, height_px, held.getvalue(), move)
 
 
 def message_of(picture: Picture, number: int) -> bytes:
@@ -35,6 +37,7 @@ def message_of(picture: Picture, number: int) -> bytes:
         {
             "number": number,
             "camera": picture.camera,
+            "move": picture.move,
             "version": picture.version,
             "samples": picture.samples,
             "width": picture.width_px,

@@ -14,6 +14,7 @@ from previz.watch.controls import controls_json, lens_words
 from previz.watch.jobs import Follower, Hearer, Writer
 from previz.watch.overrides import Overrides, Value
 from previz.watch.plan import plan_json
+from previz.watch.playing import moves_json
 from previz.watch.timeline import Timeline
 
 POLL_S = 0.08
@@ -169,6 +170,7 @@ class Reader:
                 },
                 "controls": controls_json(opened),
                 "plan": plan_json(opened.stage),
+                "moves": moves_json(opened),
             },
         )
 

@@ -14,8 +14,9 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from previz.watch.hub import Hub, Page
 from previz.watch.jobs import View
+from previz.watch.playing import Play
 from previz.watch.reading import Reader
-from previz.watch.wire import Forget, Press, Said, Seen, Turn, read
+from previz.watch.wire import Forget, Press, Said, Seen, Show, Turn, read
 
 TYPES = {
     "html": "text/html; charset=utf-8",
@@ -38,12 +39,20 @@ def page_files() -> dict[str, bytes]:
 
 
 class Server:
-    """Answers pages: `look_at` hears what they all look at, `reader` what they wish."""
+    """Answers pages: `look_at` hears what they all look at, `show` which move
+    they play, `reader` what they wish.
+    """
 
     def __init__(
-        self, hub: Hub, reader: Reader, look_at: Callable[[View], None], widest_px: int
+        self,
+        hub: Hub,
+        reader: Reader,
+        look_at: Callable[[View], None],
+        show: Callable[[Play | None], None],
+        widest_px: int,
     ) -> None:
-        self._hub, self._reader, self._look_at, self._widest_px = hub, reader, look_at, widest_px
+        self._hub, self._reader, self._widest_px = hub, reader, widest_px
+        self._look_at, self._show = look_at, show
         self._files = page_files()
         self.app = Starlette(
             routes=[
@@ -87,6 +96,9 @@ class Server:
             case View():
                 page.view = said
                 self._look_at(self._hub.view())
+            case Show():
+                move = said.move
+                self._show(None if move is None else Play(move, said.at_s, said.running))
             case Turn():
                 self._reader.change(said.values, goes_on=said.goes_on)
             case Forget():

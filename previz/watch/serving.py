@@ -38,7 +38,8 @@ class Watch:
         self._ended = threading.Event()
         self._failure: BaseException | None = None
         self._engine = Engine(path, hands, self._hub, self._fail)
-        server = Server(self._hub, self._engine.reader, self._engine.look_at, width_px)
+        engine = self._engine
+        server = Server(self._hub, engine.reader, engine.look_at, engine.show, width_px)
         self._guard = Guard(server.app, self._standing.port, self._standing.token)
         self._uvicorn = uvicorn.Server(
             uvicorn.Config(

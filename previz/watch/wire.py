@@ -11,6 +11,7 @@ from previz.watch.overrides import MOST, Value, edits_from
 
 LARGEST_BYTES = 1 << 16
 NARROWEST_PX = 160
+LONGEST_S = 3600.0
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,39}")
 
 
@@ -43,7 +44,16 @@ class Press:
     button: str
 
 
-Said = Seen | Turn | Forget | Press | View
+@dataclass(frozen=True)
+class Show:
+    """Show a move from a moment on, running or standing there; no move: the cameras again."""
+
+    move: str | None
+    at_s: float
+    running: bool
+
+
+Said = Seen | Turn | Forget | Press | View | Show
 BUTTONS = ("settle", "preview", "write", "undo", "redo")
 
 
@@ -62,6 +72,8 @@ def read(text: str, widest_px: int) -> Said:
             return Forget(_texts(raw.get("paths")))
         case "view":
             return _view(raw, widest_px)
+        case "show":
+            return _show(raw)
         case str() if kind in BUTTONS:
             return Press(kind)
     raise ValueError("this is none of the messages of a page")
@@ -75,6 +87,15 @@ def _view(raw: dict[str, object], widest_px: int) -> View:
     # Even widths in steps, so that a window that is drawn larger does not begin anew at each pixel.
     stepped = 32 * -(-width // 32)
     return View(names, min(widest_px, max(NARROWEST_PX, stepped)) if width else 0)
+
+
+def _show(raw: dict[str, object]) -> Show:
+    move, at_s = raw.get("move"), raw.get("at_s", 0)
+    if move is not None and not (isinstance(move, str) and _NAME.fullmatch(move)):
+        raise ValueError("a move has a name")
+    if isinstance(at_s, bool) or not isinstance(at_s, int | float) or not 0.0 <= at_s < LONGEST_S:
+        raise ValueError("a moment is seconds from the start")
+    return Show(move, float(at_s), raw.get("running") is True)
 
 
 def _texts(raw: object) -> tuple[str, ...]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import threading
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -12,9 +14,10 @@ from PIL import Image
 
 from previz import api
 from previz.api import moving
-from previz.api.drawing import drawer_for
+from previz.api.drawing import DrawnFrames, TracedFrames, drawer_for
+from previz.api.looking import Look
 from previz.develop.exposure import exposure_scale
-from previz.errors import InputError
+from previz.errors import InputError, MissingError
 from previz.stage.moving.shutter import MOST_SUB_FRAMES, shift_px, sub_frame_times_s
 from previz.stage.stage import StageCamera
 
@@ -35,15 +38,20 @@ class Bearings:
     def __init__(self) -> None:
         self.asked: list[StageCamera] = []
         self.made_for: list[str] = []
+        self.closed = 0
 
-    def light(self, camera: StageCamera, width_px: int) -> np.ndarray:
-        self.asked.append(camera)
-        width, height = camera.picture_size(width_px)
-        return np.full((height, width, 3), 10.0 + float(camera.forward[0]), np.float32)
+    def serves(self, camera: str) -> bool:
+        return camera == self.made_for[-1]
 
-    def develop(self, camera: StageCamera, light: np.ndarray) -> np.ndarray:
-        assert light.dtype == np.float32 and camera.name == "A"
-        return np.clip((light - 10.0) * 200.0 + 20.0, 0, 255).astype(np.uint8)
+    def picture(self, cameras: list[StageCamera], exposing: StageCamera, width_px: int) -> Any:
+        assert exposing.name == "A"
+        self.asked += cameras
+        width, height = exposing.picture_size(width_px)
+        mean = np.mean([float(camera.forward[0]) for camera in cameras])
+        return np.full((height, width, 3), np.clip(mean * 200.0 + 20.0, 0, 255), np.uint8)
+
+    def close(self) -> None:
+        self.closed += 1
 
 
 @pytest.fixture
@@ -91,6 +99,7 @@ def test_every_move_becomes_a_film_and_a_sheet(
     assert all(file.stat().st_size > 0 for file in made.files)
     assert made.frames == 25 + 10 == len(drawn.asked)
     assert drawn.made_for == ["A"], "a set is loaded once for all moves of a camera"
+    assert drawn.closed == 1
     assert told.steps == [*range(1, 26), *range(1, 11)]
     with av.open(str(made.files[0])) as film:
         assert film.streams.video[0].average_rate == 25
@@ -174,6 +183,8 @@ def test_a_stop_leaves_no_film(opened: api.OpenScene, drawn: Bearings, tmp_path:
     with pytest.raises(KeyboardInterrupt):
         api.film_moves(opened, api.MoveOptions("push", out=tmp_path / "o"), Stops())
     assert list((tmp_path / "o").iterdir()) == []
+    assert drawn.closed == 1
+    assert "behind" not in [thread.name for thread in threading.enumerate()]
 
 
 @pytest.mark.parametrize(
@@ -201,9 +212,72 @@ def test_traced_frames_see_no_gear_of_their_own_and_a_brighter_stop_is_as_bright
     drawer = drawer_for(lit, "A", Told(), samples=4)
     camera = lit.stage.moves["push"].camera_at(0.9)
     closed = replace(camera, f_number=16.0, t_number=camera.t_number * 4.0)
+    assert isinstance(drawer, TracedFrames), "samples are the path tracer's"
+    assert drawer.serves("A") and not drawer.serves("B")
     one, other = drawer.light(camera, 48), drawer.light(closed, 48)
     assert one.shape == (*camera.picture_size(48)[::-1], 3)
     assert one.mean() > 0.0
     assert one.mean() == pytest.approx(other.mean(), rel=0.1)
     assert exposure_scale(camera) / exposure_scale(closed) == pytest.approx(16.0)
-    assert drawer.develop(camera, one).mean() > drawer.develop(closed, other).mean() + 10
+    seen = [drawer.picture([one], one, 48).mean() for one in (camera, closed)]
+    assert seen[0] > seen[1] + 10
+
+
+@pytest.fixture
+def lit(opened: api.OpenScene) -> api.OpenScene:
+    """With a lamp, and with OpenGL to draw it by."""
+    try:
+        Look(opened).close()
+    except MissingError as error:
+        pytest.skip(str(error))
+    lamp = "lights.key={fixture: panel_40, aim: guest, place: {at_m: [1.5, -2], height_m: 2}}"
+    return api.open_scene(opened.path, (lamp,))
+
+
+def test_a_move_is_drawn_through_the_whole_command(lit: api.OpenScene, tmp_path: Path) -> None:
+    options = api.MoveOptions("push", out=tmp_path / "o", width_px=160)
+    made = api.film_moves(lit, options)
+    with av.open(str(made.files[0])) as film:
+        frames = [frame.to_ndarray(format="rgb24") for frame in film.decode(video=0)]
+        assert "drawn" in film.metadata["comment"]
+    assert len(frames) == 25 and frames[0].shape[1] == 160
+    assert frames[0].mean() > 5.0
+    assert np.abs(frames[0].astype(int) - frames[-1]).max() > 20, "it pushed in"
+    again = Told()
+    api.film_moves(lit, replace(options, film=False), again)
+    assert again.steps == list(range(1, 13)), "the light is that of the run before: no bake"
+
+
+def test_drawn_frames_see_any_camera_without_its_gear_and_smear_what_moves(
+    lit: api.OpenScene,
+) -> None:
+    drawer = drawer_for(lit, "A", Told())
+    assert isinstance(drawer, DrawnFrames)
+    try:
+        assert drawer.serves("A") and drawer.serves("B")
+        move = lit.stage.moves["whip"]
+        moments = [move.camera_at(0.1 + 0.02 * n / 8) for n in range(8)]
+        sharp = [drawer.picture([camera], moments[0], 160).astype(float) for camera in moments]
+        smeared = drawer.picture(moments, moments[0], 160).astype(float)
+        still = drawer.picture(moments[:1] * 8, moments[0], 160).astype(float)
+    finally:
+        drawer.close()
+    across = [np.abs(np.diff(picture, axis=1)).mean() for picture in (sharp[0], smeared)]
+    assert across[1] < 0.8 * across[0], "edges are smeared"
+    assert smeared.mean() == pytest.approx(np.mean(sharp), rel=0.05), "and nothing is lost"
+    assert np.abs(still - sharp[0]).mean() < 3.0, "what stands is not"
+
+
+@pytest.mark.parametrize("lacks", ["OpenGL", "a bake"])
+def test_without_what_draws_frames_are_traced_and_that_is_said(
+    lit: api.OpenScene, monkeypatch: pytest.MonkeyPatch, lacks: str
+) -> None:
+    def missing(*_: object) -> None:
+        raise MissingError(f"there is no {lacks} here")
+
+    monkeypatch.setattr(Look, "__init__" if lacks == "OpenGL" else "kept", missing)
+    if lacks == "OpenGL":
+        monkeypatch.setattr(Look, "close", missing)
+    told = Told()
+    assert isinstance(drawer_for(lit, "A", told), TracedFrames)
+    assert f"there is no {lacks} here; pictures are traced" in told.said

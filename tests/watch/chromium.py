@@ -25,6 +25,7 @@ FLAGS = (
 WAIT_S = 25.0
 KEYS = {
     "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40, "Enter": 13, "Tab": 9,
+    "Home": 36, "End": 35,
 }  # fmt: skip
 
 

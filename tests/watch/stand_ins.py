@@ -56,6 +56,8 @@ lights:
     dimmer_pct: 40
     cct_k: 5600
 exposure: {white_balance: {cct_k: 5600}}
+moves:
+  slide: {camera: A, kind: dolly, duration_s: 2, ease: linear, keys: [{at_s: 2, at_m: [1.5, -2]}]}
 """
 WAIT_S = 25.0
 

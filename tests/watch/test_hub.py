@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -47,6 +48,24 @@ def test_a_slow_page_gets_the_newest_and_never_a_queue() -> None:
         page.seen(first["number"])
         assert head(await within(page))["version"] == 49
         await nothing(page)
+
+    asyncio.run(go())
+
+
+def test_frames_of_a_move_pass_beside_pictures_and_the_newest_is_sent() -> None:
+    async def go() -> None:
+        hub, page, later = Hub(), Page(), Page()
+        hub.attach(asyncio.get_running_loop())
+        hub.join(page)
+        hub.show(picture("A", 2, 24))
+        for number in range(3):
+            hub.show(replace(picture("A", 2), width_px=number, move="slide"))
+        assert head(await within(page))["samples"] == 24
+        frame = head(await within(page))
+        assert (frame["move"], frame["width"]) == ("slide", 2)
+        hub.join(later)
+        assert head(await within(later))["move"] == ""
+        await nothing(later)
 
     asyncio.run(go())
 

@@ -211,6 +211,41 @@ def test_two_moments_are_kept_and_flicked_between(page: Page) -> None:
     page.until_text("figure[data-camera=A] .how", "drawn")
 
 
+def test_a_move_is_played_scrubbed_and_ended(page: Page) -> None:
+    button, bar = ".move[data-move=slide] .play", ".move[data-move=slide] input"
+    position = f"document.querySelector('{bar}').valueAsNumber"
+    page.tab.click(button)
+    page.until_text("#live", "Move slide plays.")
+    page.tab.until(f"{position} > 0.1")
+    page.until_text("figure[data-camera=A] .how", "move slide")
+    page.tab.until("document.querySelector('#plan circle.now')")
+    page.until_text(button, "Pause")
+    page.tab.click(button)
+    page.until_text("#live", "Move slide stands at")
+    page.tab.run(f"document.querySelector('{bar}').focus()")
+    page.tab.press("Home")
+    page.tab.until(f"{position} === 0")
+    page.tab.press("ArrowRight")
+    page.tab.until(f"Math.abs({position} - 0.04) < 1e-6")
+    page.tab.press("End")
+    page.until_colour("A", 80, 172, 70)
+    assert page.tab.run("document.querySelector('#plan polyline.way').points.length") > 1
+    page.tab.click(".move[data-move=slide] .end")
+    page.until_text("#live", "Move slide ended.")
+    page.until_colour("A", 80, 143, 70)
+    page.tab.until("!document.querySelector('#plan circle.now')")
+
+
+def test_a_change_ends_a_move_that_plays(page: Page) -> None:
+    page.tab.click("#cameras button[data-camera=B]")
+    page.tab.click(".move[data-move=slide] .play")
+    page.tab.until("!document.querySelector('figure[data-camera=A]').hidden")
+    page.until_text("figure[data-camera=A] .how", "move slide")
+    page.running.save(("dimmer_pct: 40", "dimmer_pct: 60"))
+    page.until_colour("A", 120, 143, 70)
+    page.until_text(".move[data-move=slide] .play", "Play")
+
+
 def test_one_camera_large_is_drawn_larger_and_alone(page: Page) -> None:
     page.tab.click("#cameras button[data-camera=B]")
     page.tab.until("document.querySelector('figure[data-camera=A]').hidden")

@@ -9,7 +9,7 @@ import pytest
 from previz.watch.jobs import View
 from previz.watch.overrides import Overrides, edits_from
 from previz.watch.timeline import Timeline
-from previz.watch.wire import Forget, Press, Seen, Turn, read
+from previz.watch.wire import Forget, Press, Seen, Show, Turn, read
 
 
 def said(**message: object) -> object:
@@ -19,6 +19,8 @@ def said(**message: object) -> object:
 def test_every_message_of_a_page_is_understood() -> None:
     assert said(kind="seen", number=7) == Seen(7)
     assert said(kind="undo") == Press("undo")
+    assert said(kind="show", move="slide", at_s=1.5, running=True) == Show("slide", 1.5, True)
+    assert said(kind="show", move=None) == Show(None, 0.0, False)
     assert said(kind="forget", paths=["lights.key.on"]) == Forget(("lights.key.on",))
     turned = said(kind="turn", values={"cameras.A.place.at_m": [1, -2.00004]}, goes_on=True)
     assert turned == Turn({"cameras.A.place.at_m": (1.0, -2.0)}, True)
@@ -39,6 +41,8 @@ def test_a_picture_is_as_wide_as_its_place_in_steps_and_within_bounds(
         "[]", "{}", "no json", '{"kind": "stop"}', '{"kind": "seen", "number": -1}',
         '{"kind": "seen", "number": true}', '{"kind": "view", "cameras": ["../A"], "width": 9}',
         '{"kind": "view", "cameras": "A", "width": 9}', '{"kind": "turn", "values": {}}',
+        '{"kind": "show", "move": "../a"}', '{"kind": "show", "move": "a", "at_s": -1}',
+        '{"kind": "show", "move": "a", "at_s": true}', '{"kind": "show", "move": "a", "at_s": NaN}',
         '{"kind": "turn", "values": {"look.lut": "x.cube"}}',
         '{"kind": "turn", "values": {"room.scan.file": "x"}}',
         '{"kind": "turn", "values": {"lights.key.ies": "x"}}',

@@ -133,6 +133,22 @@ class Canvas:
         """
         return self._drawing().picture(camera, size, scale, table, FINE if fine else 1)
 
+    def frame(
+        self,
+        cameras: Sequence[StageCamera],
+        size: tuple[int, int],
+        scale: NDArray[np.floating],
+        table: ViewTable,
+        *,
+        defocus: bool = True,
+    ) -> Picture:
+        """As a fine `picture`, of the mean of the light of one camera or several.
+
+        What moves from one to the next is smeared; with `defocus` what is out of focus is blurred
+        as their lenses blur it, but for what shows only through blurred edges.
+        """
+        return self._drawing().frame(cameras, size, scale, table, defocus=defocus)
+
     def light(self, camera: StageCamera, size: tuple[int, int]) -> Image:
         """Light (height, width, 3) float32, linear BT.709 in cd/m2, four samples a pixel."""
         return self._drawing().light(camera, size, FINE)

@@ -11,8 +11,10 @@ from OpenGL import GL as gl  # noqa: N811
 
 from previz.model.records import Material
 from previz.render.drawn import DrawnMesh
+from previz.render.raster.defocus import Defocus, all_sharp, softness
 from previz.render.raster.figures import Figure, Figures
 from previz.render.raster.lamps import Lamps
+from previz.render.raster.passes import Passes
 from previz.render.raster.pool import Pool, alike
 from previz.render.raster.programs import Program
 from previz.render.raster.seen import Seen
@@ -29,6 +31,9 @@ F64 = NDArray[np.float64]
 MOST_HALF = 6.0e4
 """Exposed light is brought down to this: half floats end at 65504, and all views long before."""
 MOST_FLOAT = 1.0e30
+ENOUGH = 4
+"""So many pictures of a smear smooth each other's edges, one sample a pixel each; fewer take four.
+"""
 
 
 class Drawing:
@@ -43,14 +48,14 @@ class Drawing:
         self._lamps = Lamps()
         self._targets = Targets()
         self._seen_before = Seen((self._plain, self._patterned), self._targets)
-        self._nothing = gl.glGenVertexArrays(1)
+        self._passes = Passes()
+        self._defocus = Defocus(self._passes, self._targets)
         self._table: tuple[ViewTable, int] | None = None
         self._draw_plain = Program("plain", "plain")
         self._draw_patterned = Program("patterned", "patterned")
         self._draw_lamps = Program("lamp", "lamp")
         self._draw_glass = Program("glass", "glass")
         self._draw_guides = Program("guide", "guide")
-        self._averaging: dict[tuple[str, int], Program] = {}
         version = (gl.glGetIntegerv(gl.GL_MAJOR_VERSION), gl.glGetIntegerv(gl.GL_MINOR_VERSION))
         # Depth can run from 1 at the lens to 0: then floats tell sheets apart at any distance.
         self._reversed = version >= (4, 5)
@@ -95,29 +100,62 @@ class Drawing:
         samples: int,
     ) -> NDArray[np.uint8]:
         """See `Canvas.picture`; `samples` along each side of a pixel."""
-        seen = self._seen(camera, size, np.asarray(scale, float), samples, half=True)
+        view = View(camera, self._reversed)
+        seen = self._seen(view, camera, size, np.asarray(scale, float), samples, half=True)
+        return self._developed(seen, size, table, samples)
+
+    def frame(
+        self,
+        cameras: Sequence[StageCamera],
+        size: tuple[int, int],
+        scale: NDArray[np.floating],
+        table: ViewTable,
+        *,
+        defocus: bool,
+    ) -> NDArray[np.uint8]:
+        """See `Canvas.frame`."""
+        samples = 1 if len(cameras) >= ENOUGH else 2
+        total = self._targets.of(size, [gl.GL_RGBA32F])
+        for number, camera in enumerate(cameras):
+            view = View(camera, self._reversed, _shift(number, size, samples))
+            seen = self._seen(view, camera, size, np.asarray(scale, float), samples, half=True)
+            lens = softness(camera, size[0]) if defocus else all_sharp()
+            if number:  # the first takes the place of what was there
+                gl.glEnable(gl.GL_BLEND)
+                gl.glBlendFunc(gl.GL_ONE, gl.GL_ONE)
+            light = {"light": seen.textures[0]}
+            self._passes.run("added", total, light, samples, share=1.0 / len(cameras), **lens)
+            gl.glDisable(gl.GL_BLEND)
+        light_seen = self._defocus.blurred(total) if defocus else total
+        return self._developed(light_seen, size, table, 1)
+
+    def _developed(
+        self, seen: Target, size: tuple[int, int], table: ViewTable, samples: int
+    ) -> NDArray[np.uint8]:
+        """The picture (height, width, 3) of light that is exposed already."""
         picture = self._targets.of(size, [gl.GL_RGBA8])
         gl.glActiveTexture(gl.GL_TEXTURE1)
         gl.glBindTexture(gl.GL_TEXTURE_3D, self._table_texture(table))
-        gl.glActiveTexture(gl.GL_TEXTURE0)
-        self._averages("develop", samples).use(
-            light=0,
+        self._passes.run(
+            "develop",
+            picture,
+            {"light": seen.textures[0]},
+            samples,
             table=1,
             toe=table.toe,
             first_bits=table.first_bits,
             places_a_bit=1.0 / table.step_bits,
         )
-        self._over_all(seen, picture)
         result = np.empty((size[1], size[0], 3), np.uint8)
         picture.read(0, gl.GL_RGB, gl.GL_UNSIGNED_BYTE, result)
         return result
 
     def light(self, camera: StageCamera, size: tuple[int, int], samples: int) -> F32:
         """See `Canvas.light`."""
-        seen = self._seen(camera, size, np.ones(3), samples, half=False)
+        view = View(camera, self._reversed)
+        seen = self._seen(view, camera, size, np.ones(3), samples, half=False)
         mean = self._targets.of(size, [gl.GL_RGBA32F])
-        self._averages("mean", samples).use(light=0)
-        self._over_all(seen, mean)
+        self._passes.run("mean", mean, {"light": seen.textures[0]}, samples)
         result = np.empty((size[1], size[0], 3), np.float32)
         mean.read(0, gl.GL_RGB, gl.GL_FLOAT, result)
         return result
@@ -152,13 +190,18 @@ class Drawing:
         )
 
     def _seen(
-        self, camera: StageCamera, size: tuple[int, int], scale: F64, samples: int, half: bool
+        self,
+        view: View,
+        camera: StageCamera,
+        size: tuple[int, int],
+        scale: F64,
+        samples: int,
+        half: bool,
     ) -> Target:
         """The light of a camera times `scale`, with `samples` along each side of a pixel."""
         kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
         samples_size = (size[0] * samples, size[1] * samples)
         target = self._targets.of(samples_size, [kind], depth=True)
-        view = View(camera, self._reversed)
         plain, patterned = self._seen_before.by(view, camera.name, samples_size)
         self._begin(target)
         shared = {"camera": view.to_clip, "scale": scale}
@@ -200,22 +243,6 @@ class Drawing:
             gl.glBindTexture(gl.GL_TEXTURE_2D, figure.texture)
             program.use(most=figure.most)
 
-    def _over_all(self, source: Target, target: Target) -> None:
-        """Make every pixel of `target` from `source` by the program that is in use."""
-        target.use()
-        gl.glDisable(gl.GL_DEPTH_TEST)
-        gl.glDisable(gl.GL_CULL_FACE)
-        gl.glBindTexture(gl.GL_TEXTURE_2D, source.textures[0])
-        gl.glBindVertexArray(self._nothing)
-        gl.glDrawArrays(gl.GL_TRIANGLES, 0, 3)
-
-    def _averages(self, name: str, samples: int) -> Program:
-        """The program that makes pixels of their samples."""
-        key = (name, samples)
-        if key not in self._averaging:
-            self._averaging[key] = Program("whole", name, SAMPLES=samples)
-        return self._averaging[key]
-
     def _table_texture(self, table: ViewTable) -> int:
         """The table as a texture, until another is asked for."""
         if self._table is not None and self._table[0] is table:
@@ -233,3 +260,13 @@ class Drawing:
         gl.glTexImage3D(*shape, gl.GL_RGBA, gl.GL_UNSIGNED_BYTE, codes)
         self._table = (table, int(texture))
         return int(texture)
+
+
+def _shift(number: int, size: tuple[int, int], samples: int) -> tuple[float, float]:
+    """Where in its pixels a picture of a smear takes its one sample: spread by Roberts, "The
+    Unreasonable Effectiveness of Quasirandom Sequences", 2018 (from memory).
+    """
+    if samples > 1:
+        return 0.0, 0.0
+    x, y = ((0.5 + number * step) % 1.0 - 0.5 for step in (0.7548776662, 0.5698402910))
+    return 2.0 * x / size[0], 2.0 * y / size[1]

@@ -48,9 +48,10 @@ class Target:
 
 
 class Targets:
-    """The latest few targets, by size and formats: a page asks for two or three kinds in turn."""
+    """The latest few targets, by size and formats: a page asks for two or three kinds in turn,
+    a frame with defocus for six."""
 
-    MOST = 6
+    MOST = 12
 
     def __init__(self) -> None:
         self._made: dict[tuple[Any, ...], Target] = {}

@@ -18,13 +18,18 @@ class View:
              axis. With `reversed_` depth falls from 1 at the lens to 0 at infinity, where floats
              are fine; else it rises from -1 to 1.
     lens_m   where the lens is, (3,)
+
+    `shift` moves the picture by shares of its half width and half height.
     """
 
-    def __init__(self, camera: StageCamera, reversed_: bool) -> None:
+    def __init__(
+        self, camera: StageCamera, reversed_: bool, shift: tuple[float, float] = (0.0, 0.0)
+    ) -> None:
         across = 2.0 * camera.focal_length_m / camera.sensor_width_m
         up = 2.0 * camera.focal_length_m / camera.sensor_height_m
         depth = [0.0, 0.0, 0.0, NEAR_M] if reversed_ else [0.0, 0.0, -1.0, -2.0 * NEAR_M]
-        lens = np.array([[across, 0, 0, 0], [0, up, 0, 0], depth, [0, 0, -1.0, 0]], float)
+        sides = [[across, 0.0, -shift[0], 0.0], [0.0, up, -shift[1], 0.0]]
+        lens = np.array([*sides, depth, [0.0, 0.0, -1.0, 0.0]], float)
         pose = np.asarray(camera.pose, float)
         to_camera = np.eye(4)
         to_camera[:3, :3] = pose[:3, :3].T

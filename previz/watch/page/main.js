@@ -5,6 +5,7 @@ import { byId, fillList, make, say } from "./dom.js";
 import { Facts } from "./facts.js";
 import { Link, Turning } from "./link.js";
 import { Moments } from "./moments.js";
+import { Moves } from "./moves.js";
 import { Pictures } from "./pictures.js";
 import { Plan } from "./plan.js";
 
@@ -33,6 +34,7 @@ const hear = {
     byId("lost").hidden = true;
     document.body.dataset.link = "found";
     pictures.startOver();
+    moves.told({ move: null });
     if (lost) {
       // What was only turned lived in the server that is gone.
       say(turned.length ? "The server is back. What was not written into the file is gone." : "The server is back.");
@@ -47,6 +49,8 @@ const link = new Link(hear);
 const turning = new Turning(link);
 const controls = new Controls(turning, (paths) => link.send({ kind: "forget", paths }));
 const plan = new Plan(turning, (camera) => pictures.show(camera));
+const moves = new Moves(
+  (move, at_s, running) => link.send({ kind: "show", move, at_s, running }), pictures, (at) => plan.now(at));
 
 function look(cameras, width) {
   const wanted = { kind: "view", cameras, width };
@@ -86,7 +90,8 @@ const hearing = {
     controls.show(scene.controls);
     controls.mark(turned);
     chosen(pictures.only);
-    plan.draw(scene.plan, scene.controls.cameras);
+    plan.draw(scene.plan, scene.controls.cameras, scene.moves);
+    moves.arrange(scene.moves);
   },
 
   state(state) {
@@ -103,6 +108,8 @@ const hearing = {
     } else if (state.problems.length === 0 && problemCount > 0) say("The file holds again.");
     problemCount = state.problems.length;
   },
+
+  playing: (shown) => moves.told(shown),
 
   facts(found) {
     facts.show(found);

@@ -19,6 +19,7 @@ export class Pictures {
     this.latest = new Map();
     this.only = null;
     this.moment = null;
+    this.playing = null;
     this.host = byId("frames");
     this.observer = new ResizeObserver(() => this.askSoon());
     this.observer.observe(this.host);
@@ -126,7 +127,45 @@ export class Pictures {
     for (const entry of this.latest.values()) entry.version = 0;
   }
 
+  // A move is about to be shown: its camera must be among the pictures.
+  watch(camera) {
+    if (this.only && this.only !== camera) this.show(camera);
+  }
+
+  // The move that is shown in place of its camera, at a moment; null: none is.
+  play(move, camera, at) {
+    const before = this.playing;
+    this.playing = move === null ? null : { move, camera, at };
+    if (before && before.camera !== camera && this.latest.has(before.camera)) {
+      this.paint(before.camera, this.latest.get(before.camera), "");
+    }
+  }
+
+  // A frame of a move stands nowhere but on the screen.
+  async receiveFrame(head, blob) {
+    this.frameSeen = [head, blob];
+    const bitmap = await createImageBitmap(blob);
+    const frame = this.frames.get(head.camera);
+    if (frame && this.playing?.move === head.move && !this.moment) {
+      const { canvas, told } = frame;
+      this.put(canvas, bitmap);
+      told.textContent = `move ${head.move}, ${this.playing.at.toFixed(1)} s, drawn`;
+      canvas.setAttribute("aria-label", `Camera ${head.camera}, move ${head.move}`);
+      canvas.dataset.frames = String(Number(canvas.dataset.frames ?? 0) + 1);
+    }
+    bitmap.close();
+  }
+
+  put(canvas, bitmap) {
+    if (canvas.width !== bitmap.width || canvas.height !== bitmap.height) {
+      canvas.width = bitmap.width;
+      canvas.height = bitmap.height;
+    }
+    canvas.getContext("2d", { alpha: false }).drawImage(bitmap, 0, 0);
+  }
+
   async receive(head, blob) {
+    if (head.move) return this.receiveFrame(head, blob);
     const before = this.latest.get(head.camera);
     if (before && (before.version > head.version ||
         (before.version === head.version && before.samples > head.samples))) return;
@@ -141,10 +180,9 @@ export class Pictures {
     const bitmap = await createImageBitmap(entry.blob);
     const { canvas, told } = frame;
     const wanted = this.moment ? this.moment.pictures.get(camera) : this.latest.get(camera);
-    if (wanted === entry) {
-      canvas.width = bitmap.width;
-      canvas.height = bitmap.height;
-      canvas.getContext("2d", { alpha: false }).drawImage(bitmap, 0, 0);
+    const played = !this.moment && this.playing?.camera === camera;
+    if (wanted === entry && !played) {
+      this.put(canvas, bitmap);
       told.textContent = when ? `${when}, ${how(entry.samples)}` : how(entry.samples);
       canvas.setAttribute("aria-label", `Camera ${camera}, ${told.textContent}`);
       canvas.dataset.version = String(entry.version);
@@ -164,5 +202,6 @@ export class Pictures {
     const seen = moment ? moment.pictures : this.latest;
     const when = moment ? `${moment.name} moment, kept ${moment.at}` : "";
     await Promise.all([...seen].map(([camera, entry]) => this.paint(camera, entry, when)));
+    if (!moment && this.playing && this.frameSeen) await this.receiveFrame(...this.frameSeen);
   }
 }

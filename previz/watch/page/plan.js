@@ -21,19 +21,24 @@ export class Plan {
     this.host = byId("plan");
     this.still = draw("g");
     this.moving = draw("g");
-    this.host.append(this.still, this.moving);
+    this.ways = draw("g");
+    this.lens = draw("circle", { class: "now mark" });
+    this.host.append(this.still, this.ways, this.moving);
     this.marks = new Map();
     this.places = {};
     this.dragged = null;
     new ResizeObserver(() => this.sized()).observe(this.host);
   }
 
-  draw(plan, controls) {
+  // moves: name -> {camera, path}: the ways of their lenses.
+  draw(plan, controls, moves) {
     this.plan = plan;
     for (const [name, list] of Object.entries(controls)) {
       this.places[name] = list.find((control) => control.path.endsWith(".place.at_m"));
     }
-    this.frame(plan);
+    this.frame(plan, Object.values(moves).flatMap(({ path }) => path));
+    this.ways.replaceChildren(...Object.entries(moves).filter(([, { path }]) => path.length > 1).map(([name, { camera, path }]) =>
+      draw("polyline", { class: "way", points: ring(path), "data-move": name }, draw("title", {}, `Move ${name} of camera ${camera}`))));
     const key = JSON.stringify({ ...plan, cameras: null });
     if (key !== this.key) {
       this.key = key;
@@ -43,8 +48,22 @@ export class Plan {
     this.sized();
   }
 
-  frame(plan) {
-    const all = [...plan.walls.flat(), ...plan.floor, ...Object.values(plan.cameras).map((one) => one.at)];
+  // Where the lens of a move is that is shown; null: none is.
+  now(at) {
+    if (at === null) {
+      this.lens.remove();
+      return;
+    }
+    this.lens.setAttribute("cx", at[0]);
+    this.lens.setAttribute("cy", -at[1]);
+    if (!this.lens.isConnected) {
+      this.host.append(this.lens);
+      this.sized();
+    }
+  }
+
+  frame(plan, ways) {
+    const all = [...ways, ...plan.walls.flat(), ...plan.floor, ...Object.values(plan.cameras).map((one) => one.at)];
     const xs = all.map(([x]) => x);
     const ys = all.map(([, y]) => -y);
     const box = [Math.min(...xs) - MARGIN_M, Math.min(...ys) - MARGIN_M];

@@ -53,5 +53,6 @@ void main() {
     vec3 light = vec3(0.0);
     if (cosine > 0.0 && gl_FrontFacing)
         light = power * (window != 0 ? outside(direction) : vec3(beamed(-direction, cosine)));
-    seen = vec4(min(light, limit), 1.0);
+    // And one over its depth; what is seen through a window lies at no end.
+    seen = vec4(min(light, limit), window != 0 ? 0.0 : gl_FragCoord.w);
 }

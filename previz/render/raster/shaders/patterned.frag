@@ -10,5 +10,5 @@ out vec4 seen;
 void main() {
     vec2 share = texture(figure, at).rg * most;
     vec3 albedo = clamp(share.x * of_first + share.y * of_second, 0.01, 0.95);
-    seen = vec4(albedo * exposed, 1.0);
+    seen = vec4(albedo * exposed, gl_FragCoord.w);  // and one over its depth
 }

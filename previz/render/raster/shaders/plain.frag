@@ -3,5 +3,5 @@ in vec3 radiance;
 out vec4 seen;
 
 void main() {
-    seen = vec4(radiance, 1.0);
+    seen = vec4(radiance, gl_FragCoord.w);  // and one over its depth
 }
