@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,18 +10,18 @@ from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
-from previz.api.white import card_lights, white_of
+from previz.api.white import white_of
 from previz.develop.exposure import exposure_scale
 from previz.develop.table import table_of
 from previz.errors import MissingError
 from previz.physics.white import neutral_gains
-from previz.render.backends import open_back_end
-from previz.render.bake import kept
-from previz.render.bake.baking import Bake, Steps
+from previz.render.backends import UNBAKED, open_back_end
 from previz.render.bake.kept import Baked
+from previz.render.bake.lighting import Stride, baking, kept_light
 from previz.render.bake.lit import Lit, Shown, shown
 from previz.render.contract import Ability, BackEnd, Image
 from previz.render.raster import Canvas
+from previz.render.raster.backend import load
 from previz.stage.identity import identity_of
 from previz.stage.stage import Stage, StageCamera
 
@@ -53,7 +53,7 @@ class Look:
         self._baked: Baked | None = None
         self._now: object = _standing(opened.stage)
         self._standing: object = None
-        self._baking: tuple[object, Steps[None], Mapping[str, Gains]] | None = None
+        self._baking: tuple[object, Generator[Stride]] | None = None
         self._complete = False
         self._shown: Shown | None = None
         self._loaded: object = None
@@ -86,9 +86,8 @@ class Look:
 
     def kept(self, progress: Progress) -> bool:
         """Take the light that an earlier run baked for the set as it stands, if there is any."""
-        stage = self._opened.stage
-        found = kept.load(stage, self._opened_back_end(progress).variant)
-        if found is None or found.gains(stage) is None:
+        found = kept_light(self._opened.stage, self._opened_back_end(progress).variant)
+        if found is None:
             return False
         self._take(found, self._now, complete=True)
         return True
@@ -100,20 +99,17 @@ class Look:
         """
         if self.done:
             return Baking(better=False, done=True)
-        stage, standing = self._opened.stage, self._now
+        standing = self._now
         if self._baking is None or self._baking[0] != standing:
-            self._baking = (standing, *self._begun(progress))
-        _, steps, cards = self._baking
-        step = next(steps)
+            self._baking = (standing, self._begun(progress))
+        step = next(self._baking[1])
         progress.advance(round(100 * step.done))
-        if step.lit is None:
+        if step.baked is None:
             return Baking(better=False, done=False)
         complete = step.done >= 1.0
-        self._take(Baked(step.lit, identity_of(stage).power, cards), standing, complete=complete)
+        self._take(step.baked, standing, complete=complete)
         if complete:
             self._baking = None
-            assert self._baked is not None
-            kept.keep(stage, self._opened_back_end(progress).variant, self._baked)
             progress.finish()
         return Baking(better=True, done=complete)
 
@@ -139,15 +135,15 @@ class Look:
         if self._back_end is None:
             self._back_end = open_back_end(self._variant, progress.say)
             if Ability.BAKE not in self._back_end.abilities:
-                raise MissingError("the light cannot be baked on the plain processor")
+                raise MissingError(UNBAKED)
         return self._back_end
 
-    def _begun(self, progress: Progress) -> tuple[Steps[None], Mapping[str, Gains]]:
-        """A bake that is about to begin, and the light on the cards before people's faces."""
+    def _begun(self, progress: Progress) -> Generator[Stride]:
+        """A bake that is about to begin."""
         progress.start("baking the light", 100)
-        renderer = self._opened.renderer(self._opened_back_end(progress))
-        cards = card_lights(self._opened.stage, renderer)
-        return Bake(self._opened.stage, renderer.arriving()).steps(), cards
+        back_end = self._opened_back_end(progress)
+        renderer = self._opened.renderer(back_end)
+        return baking(self._opened.stage, renderer, back_end.variant)
 
     def _take(self, baked: Baked, standing: object, *, complete: bool) -> None:
         if self._baked is None or baked.lit.net is not self._baked.lit.net:
@@ -163,12 +159,10 @@ class Look:
         if self._baked is None or self._shown is None:
             raise ValueError("there is no light yet: bake first")
         stage = self._opened.stage
-        emitters = [emitter for emitter in stage.emitters if emitter.lit]
-        loaded = (self._shown, tuple(emitters), stage.environment)
+        emitters = tuple(emitter for emitter in stage.emitters if emitter.lit)
+        loaded = (self._shown, emitters, stage.environment)
         if self._loaded is None or not _alike(self._loaded, loaded):
-            things = [stage.object_ids.get(emitter.thing, 0) for emitter in emitters]
-            patterns = self._baked.lit.net.materials
-            self._canvas.load(self._shown.meshes, patterns, emitters, stage.environment, things)
+            load(self._canvas, stage, self._shown.meshes, self._baked.lit.net.materials)
             if self._loaded is None or self._loaded[0] is not self._shown:  # type: ignore[index]
                 self._shone = None
             self._loaded = loaded
