@@ -30,6 +30,7 @@ class BackEndRow:
                  second argument hears that a proof is under way
     open         the back end in a variant
     approximate  what its pictures lack, for people; nothing where all is as the light goes
+    hands_on     abilities that it has from another row, which is held to them
     """
 
     variants: tuple[str, ...]
@@ -38,6 +39,7 @@ class BackEndRow:
     choose: Callable[[str | None, Say | None], str]
     open: Callable[[str], BackEnd]
     approximate: str = ""
+    hands_on: frozenset[Ability] = frozenset()
 
 
 UNBAKED = "the light cannot be baked on the plain processor"
@@ -95,6 +97,7 @@ TABLE: dict[str, BackEndRow] = {
         choose=_chosen_for_drawing,
         open=_opened_for_drawing,
         approximate=raster.APPROXIMATE,
+        hands_on=frozenset({Ability.METER}),
     ),
 }
 USUAL = pathtracer.NAME

@@ -16,12 +16,19 @@ from previz.render.contract import Ability, BackEnd
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
+PICTURED = {Ability.BOUNCES, Ability.ENVIRONMENT}
+"""Who needs one of these looks at pictures."""
+
 
 def able(*abilities: Ability) -> list[tuple[str, str]]:
-    """Every back end of the table, in every variant that works here, that can do all of this."""
+    """Every back end of the table, in every variant that works here, that can do all of this.
+
+    Who hands an ability on from another row is not asked again what that row has answered.
+    """
     return [
         (name, variant)
         for name, row in TABLE.items()
+        if PICTURED.intersection(abilities) or not row.hands_on.intersection(abilities)
         for variant in working(name)
         if row.abilities(variant).issuperset(abilities)
     ]

@@ -28,7 +28,7 @@ def _render(back_end, stage, samples, size=(64, 36), max_depth=-1):
     return exposing.light()
 
 
-@pytest.mark.needs(Ability.BOUNCES)
+@pytest.mark.needs(Ability.BOUNCES, Ability.LIT_LAMPS)
 @pytest.mark.parametrize(("reflectance", "expected"), [(0.18, 1.219512), (0.5, 2.0), (0.8, 5.0)])
 def test_furnace_box_is_as_bright_as_the_geometric_series_says(
     back_end, make_stage, kit, reflectance, expected

@@ -53,6 +53,7 @@ def baking(stage: Stage, renderer: Renderer, variant: str) -> Generator[Stride]:
         baked = None if step.lit is None else Baked(step.lit, power, cards)
         if baked is not None and step.done >= 1.0:
             kept.keep(stage, variant, baked)
+            baked = kept.as_kept(stage, baked)
         yield Stride(step.done, baked)
 
 
