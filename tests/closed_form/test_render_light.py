@@ -165,7 +165,9 @@ def test_a_rectangle_lights_a_plane_by_its_form_factor(
     rendered = _render(back_end, stage, 8192, size=(16, 8), max_depth=2)
     middle = rendered.beauty[2:6, 5:11] @ LUMINANCE_WEIGHTS
     expected = 0.5 * 1000.0 * share
-    assert float(middle.mean()) == pytest.approx(expected, rel=0.005)
+    # A bake reads a lamp as near as its own size at 20 unlike points, within 3 % at each corner.
+    rel = 0.03 if Ability.NOISELESS in back_end.abilities else 0.005
+    assert float(middle.mean()) == pytest.approx(expected, rel=rel)
 
 
 UP = (0.0, 0.0, 1.0)
