@@ -95,10 +95,9 @@ back_end_option = click.option(
     "--backend",
     "back_end",
     type=click.Choice(list(WORDS)),
-    default=next(iter(WORDS)),
-    show_default=True,
-    callback=lambda _context, _option, word: WORDS[word],
-    help="Trace light, or draw with light that is baked once: quick, without noise, approximate.",
+    callback=lambda _context, _option, word: WORDS[word] if word else None,
+    help="Who makes the pictures: path-tracer unless you say, or raster, which draws them with "
+    "light that is worked out once for a set: then quick and without noise, but approximate.",
 )
 
 

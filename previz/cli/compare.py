@@ -54,7 +54,7 @@ def command(
     distance: str | None,
     height: str | None,
     mode: Literal["both", "same_position", "same_size"],
-    back_end: str,
+    back_end: str | None,
     **frames: Unpack[Frames],
 ) -> None:
     """Render one camera of SCENE in several ways and lay them side by side.

@@ -52,7 +52,7 @@ def command(
     *,
     scene: Path,
     cameras: tuple[str, ...],
-    back_end: str,
+    back_end: str | None,
     resume: bool,
     denoise: bool,
     exr: bool,

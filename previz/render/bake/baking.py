@@ -79,7 +79,8 @@ class Bake:
         """Some steps a second; the last light is what is kept."""
         yield from self._prepared()
         read = yield from self._first()
-        yield Step(0.6, self._lit(read))
+        self._done = 0.6
+        yield Step(self._done, self._lit(read))
         for turn in range(ROUNDS):
             marked = self._unlike(read)
             if not marked.any():
