@@ -146,7 +146,7 @@ class Look:
         return baking(self._opened.stage, renderer, back_end.variant)
 
     def _take(self, baked: Baked, standing: object, *, complete: bool) -> None:
-        if self._baked is None or baked.lit.net is not self._baked.lit.net:
+        if self._baked is None or baked.lit.surfaces is not self._baked.lit.surfaces:
             self._shown = shown(baked.lit)
         self._baked, self._standing, self._complete = baked, standing, complete
 
@@ -162,7 +162,7 @@ class Look:
         emitters = tuple(emitter for emitter in stage.emitters if emitter.lit)
         loaded = (self._shown, emitters, stage.environment)
         if self._loaded is None or not _alike(self._loaded, loaded):
-            load(self._canvas, stage, self._shown.meshes, self._baked.lit.net.materials)
+            load(self._canvas, stage, self._shown.meshes, self._baked.lit.surfaces.materials)
             if self._loaded is None or self._loaded[0] is not self._shown:  # type: ignore[index]
                 self._shone = None
             self._loaded = loaded

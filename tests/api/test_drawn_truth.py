@@ -110,7 +110,7 @@ def test_the_picture_is_as_bright_as_the_traced_one_light_by_light(both: Both) -
 
 def test_light_on_a_face_is_what_meters_read_there(both: Both) -> None:
     """Within 3 %, light by light, over all points of a face; meters are held at those points."""
-    net, lit = both.baked.lit.net, both.baked.lit
+    net, lit = both.baked.lit.surfaces, both.baked.lit
     person = next(iter(both.stage.people.values()))
     owner = next(thing.name for thing in both.stage.things if thing.kind == PERSON)
     number = both.stage.object_ids[owner]

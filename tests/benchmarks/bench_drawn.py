@@ -16,6 +16,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -114,9 +115,8 @@ def main(scene: Path, rounds: int) -> None:
     }
     for name, act in acts.items():
         act(0)
-        pairs = [
-            (seconds(lambda n=n, act=act: act(n)), seconds(traced)) for n in range(1, rounds + 1)
-        ]
+        turns = [partial(act, turn) for turn in range(1, rounds + 1)]
+        pairs = [(seconds(turn), seconds(traced)) for turn in turns]
         ratio = statistics.median(drawn / traced for drawn, traced in pairs)
         took = statistics.median(drawn for drawn, _ in pairs)
         print(f"{name:34s} {1000 * took:8.0f} ms  {ratio:7.2f} x the traced sample")

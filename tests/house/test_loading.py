@@ -26,17 +26,9 @@ lights:
 """
 NEVER = {"scipy", "trimesh", "pandas", "matplotlib", "IPython", "pytest", "setuptools"}
 PICTURES = {
-    "mitsuba",
-    "drjit",
-    "OpenGL",
-    "pyrender",
-    "previz.render.bake",
-    "mitsuba_oidn",
-    "PyOpenColorIO",
-    "OpenEXR",
-    "PIL",
-    "reportlab",
-}
+    "mitsuba", "drjit", "mitsuba_oidn", "PyOpenColorIO", "OpenEXR", "PIL", "reportlab", "OpenGL",
+    "pyrender", "previz.render.bake",
+}  # fmt: skip
 TERMINAL = {"rich"}
 RENDERS = {
     "previz.api.session",

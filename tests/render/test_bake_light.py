@@ -96,17 +96,18 @@ def test_what_is_kept_comes_back_within_half_precision(stage, baked):
     kept.keep(stage, "v", baked)
     found = kept.load(stage, "v")
     assert found is not None and kept.load(stage, "w") is None
+    surfaces, before = found.lit.surfaces, baked.lit.surfaces
     for name in ("carried", "faces", "kinds", "patterns"):
-        np.testing.assert_array_equal(getattr(found.lit.net, name), getattr(baked.lit.net, name))
+        np.testing.assert_array_equal(getattr(surfaces, name), getattr(before, name))
     np.testing.assert_array_equal(found.lit.receptor, baked.lit.receptor)
-    assert (found.lit.net.table, found.lit.layers) == (baked.lit.net.table, baked.lit.layers)
+    assert (surfaces.table, found.lit.layers) == (before.table, baked.lit.layers)
     # Half floats have 11 bits, and fewer below 6e-5 of the brightest.
     most = float(baked.lit.light.max())
     np.testing.assert_allclose(found.lit.light, baked.lit.light, rtol=2**-11, atol=3e-8 * most)
     gains = found.gains(stage)
     assert gains is not None
-    card, before = found.card("guest", gains), baked.card("guest", gains)
-    np.testing.assert_array_equal(card["key"], before["key"])
+    card, first = found.card("guest", gains), baked.card("guest", gains)
+    np.testing.assert_array_equal(card["key"], first["key"])
     again = kept.as_kept(stage, baked)
     np.testing.assert_array_equal(again.lit.light, found.lit.light)
 
@@ -141,14 +142,14 @@ def test_what_moves_is_another_bake_and_a_light_that_was_off_has_none(stage, bak
 
 def test_meshes_have_each_face_once_and_the_light_of_their_corners(baked):
     meshes = shown(baked.lit)
-    assert sum(len(mesh.faces) for mesh in meshes.meshes) == len(baked.lit.net.faces)
+    assert sum(len(mesh.faces) for mesh in meshes.meshes) == len(baked.lit.surfaces.faces)
     light = meshes.light(baked.lit, {"key": np.ones(3)})
     total = 0.0
     for mesh, vertices, values in zip(meshes.meshes, meshes.vertices, light, strict=True):
-        np.testing.assert_array_equal(mesh.positions, baked.lit.net.places[vertices])
+        np.testing.assert_array_equal(mesh.positions, baked.lit.surfaces.places[vertices])
         expected = baked.lit.light[baked.lit.receptor[vertices], 0] / np.pi
         np.testing.assert_allclose(values, expected, rtol=1e-5)
         corners = mesh.positions[mesh.faces].astype(float)
         cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         total += float(np.linalg.norm(cross, axis=1).sum() / 2.0)
-    assert total == pytest.approx(areas_m2(baked.lit.net).sum(), rel=1e-5)
+    assert total == pytest.approx(areas_m2(baked.lit.surfaces).sum(), rel=1e-5)

@@ -90,7 +90,7 @@ def as_kept(stage: Stage, baked: Baked) -> Baked:
 
 
 def _arrays(baked: Baked, stage: Stage) -> dict[str, NDArray[np.generic]]:
-    lit, net = baked.lit, baked.lit.net
+    lit, net = baked.lit, baked.lit.surfaces
     scale = np.maximum(lit.light.max(axis=(0, 2)), 1e-20)
     names = {id(material): name for name, material in stage.materials.items()}
     told = {

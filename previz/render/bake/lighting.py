@@ -90,7 +90,7 @@ class LitStage:
     @property
     def patterns(self) -> tuple[Material, ...]:
         """The materials that the meshes' patterns number."""
-        return self._ready()[0].lit.net.materials
+        return self._ready()[0].lit.surfaces.materials
 
     def light(self, layers: Sequence[str]) -> list[F32]:
         """Light over pi at the vertices of each mesh (v, 3) from these layers together."""
