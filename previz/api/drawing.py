@@ -13,9 +13,10 @@ from previz.api.looking import Look
 from previz.api.opening import OpenScene
 from previz.api.pipeline import photograph
 from previz.api.progress import Progress
-from previz.api.white import card_light, white_of
+from previz.api.white import white_of
 from previz.errors import MissingError
 from previz.render.backends import open_back_end
+from previz.render.cards import card_light
 from previz.render.contract import Image, RenderSettings
 from previz.render.denoise import Denoiser
 from previz.render.qualities import passes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,19 +10,19 @@ from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
-from previz.api.white import card_lights, white_of
+from previz.api.white import white_of
 from previz.develop.exposure import exposure_scale
 from previz.develop.table import DevelopTable, table_of
 from previz.errors import MissingError
 from previz.physics.white import neutral_gains
-from previz.render.backends import open_back_end
-from previz.render.bake import kept
-from previz.render.bake.baking import Bake, Steps
+from previz.render.backends import UNBAKED, open_back_end
 from previz.render.bake.kept import Baked
+from previz.render.bake.lighting import Stride, baking, kept_light
 from previz.render.bake.lit import Lit, Shown, shown
 from previz.render.bake.moved import carried_over
 from previz.render.contract import Ability, BackEnd, Image
 from previz.render.raster import Canvas
+from previz.render.raster.backend import load
 from previz.stage.identity import identity_of
 from previz.stage.stage import Stage, StageCamera
 
@@ -36,16 +36,6 @@ class Baking:
 
     better: bool
     done: bool
-
-
-@dataclass(frozen=True, eq=False)
-class _Baking:
-    """A bake that is under way, and the light on cards before people's faces."""
-
-    stage: Stage
-    standing: object
-    steps: Steps[None]
-    cards: Mapping[str, Gains]
 
 
 class Look:
@@ -64,7 +54,7 @@ class Look:
         self._baked: Baked | None = None
         self._now: object = _standing(opened.stage)
         self._stage, self._seen_standing = opened.stage, self._now
-        self._baking: _Baking | None = None
+        self._baking: tuple[object, Generator[Stride]] | None = None
         self._complete = False
         self._shown: Shown | None = None
         self._loaded: object = None
@@ -103,8 +93,8 @@ class Look:
     def kept(self, progress: Progress) -> bool:
         """Take the light that an earlier run baked for the set as it stands, if there is any."""
         stage = self._opened.stage
-        found = kept.load(stage, self._opened_back_end(progress).variant)
-        if found is None or not found.serves(stage):
+        found = kept_light(stage, self._opened_back_end(progress).variant)
+        if found is None:
             return False
         self._take(found, stage, complete=True)
         return True
@@ -116,17 +106,15 @@ class Look:
         """
         if self.done:
             return Baking(better=False, done=True)
-        if self._baking is None or self._baking.standing != self._now:
-            self._baking = self._begun(progress)
-        step = next(self._baking.steps)
+        if self._baking is None or self._baking[0] != self._now:
+            self._baking = (self._now, self._begun(progress))
+        step = next(self._baking[1])
         progress.advance(round(100 * step.done))
-        if step.lit is None:
+        if step.baked is None:
             return Baking(better=False, done=False)
-        baking, complete = self._baking, step.done >= 1.0
-        baked = Baked(step.lit, identity_of(baking.stage).power, baking.cards)
+        complete, baked = step.done >= 1.0, step.baked
         if complete:
             self._baking = None
-            kept.keep(baking.stage, self._opened_back_end(progress).variant, baked)
             progress.finish()
         serves = baked.serves(self._opened.stage)
         self._take(baked, self._opened.stage, complete=complete and serves)
@@ -164,19 +152,18 @@ class Look:
         if self._back_end is None:
             self._back_end = open_back_end(self._variant, progress.say)
             if Ability.BAKE not in self._back_end.abilities:
-                raise MissingError("the light cannot be baked on the plain processor")
+                raise MissingError(UNBAKED)
         return self._back_end
 
-    def _begun(self, progress: Progress) -> _Baking:
+    def _begun(self, progress: Progress) -> Generator[Stride]:
         """A bake that is about to begin."""
         progress.start("baking the light", 100)
-        stage = self._opened.stage
-        renderer = self._opened.renderer(self._opened_back_end(progress))
-        cards = card_lights(stage, renderer)
-        return _Baking(stage, self._now, Bake(stage, renderer.arriving()).steps(), cards)
+        back_end = self._opened_back_end(progress)
+        renderer = self._opened.renderer(back_end)
+        return baking(self._opened.stage, renderer, back_end.variant)
 
     def _take(self, baked: Baked, stage: Stage, *, complete: bool) -> None:
-        if self._baked is None or baked.lit.net is not self._baked.lit.net:
+        if self._baked is None or baked.lit.surfaces is not self._baked.lit.surfaces:
             self._shown = shown(baked.lit)
         self._baked, self._complete = baked, complete
         self._stage, self._seen_standing = stage, _standing(stage)
@@ -186,12 +173,10 @@ class Look:
         if self._baked is None or self._shown is None:
             raise ValueError("there is no light yet: bake first")
         stage = self._opened.stage
-        emitters = [emitter for emitter in stage.emitters if emitter.lit]
-        loaded = (self._shown, tuple(emitters), stage.environment)
+        emitters = tuple(emitter for emitter in stage.emitters if emitter.lit)
+        loaded = (self._shown, emitters, stage.environment)
         if self._loaded is None or not _alike(self._loaded, loaded):
-            things = [stage.object_ids.get(emitter.thing, 0) for emitter in emitters]
-            patterns = self._baked.lit.net.materials
-            self._canvas.load(self._shown.meshes, patterns, emitters, stage.environment, things)
+            load(self._canvas, stage, self._shown.meshes, self._baked.lit.surfaces.materials)
             if self._loaded is None or self._loaded[0] is not self._shown:  # type: ignore[index]
                 self._shone = None
             self._loaded = loaded

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -18,8 +19,9 @@ from previz.deliver.manifest import FrameNote
 from previz.develop.exposure import expose, exposure_scale
 from previz.develop.exposure_map import Span, stops_image
 from previz.develop.view import develop
+from previz.errors import InterruptedRender
 from previz.measure.light.settings import skin_over_card
-from previz.render.contract import Exposing, Image
+from previz.render.contract import Exposing, Image, Renderer
 from previz.render.denoise import Denoiser
 from previz.render.qualities import Quality, passes
 from previz.stage.stage import StageCamera
@@ -44,12 +46,16 @@ class Received:
 
 @dataclass(frozen=True)
 class Finish:
-    """How light becomes a file: cleaned with the care of a quality, or as it came; with a map."""
+    """How light becomes a file: cleaned with the care of a quality, or as it came; with a map.
+
+    `approximate` says what pictures lack that are drawn.
+    """
 
     quality: Quality
     denoise: bool
     exposure_map: bool
     on_card: bool = False
+    approximate: str = ""
 
 
 class Pipeline:
@@ -83,7 +89,7 @@ class Pipeline:
         notes = {
             "Title": title,
             "Software": f"previz {version()}",
-            "Comment": f"scene {self.opened.digest[:12]}, {received.samples} samples"
+            "Comment": f"scene {self.opened.digest[:12]}, {self._made_with(received.samples)}"
             + ("" if complete else ", stopped before it was complete"),
         }
         write_png(png, photograph(self.opened, camera, beauty, self.white), notes)
@@ -106,11 +112,33 @@ class Pipeline:
             self.add(note, "exposure_map", chart)
         return note
 
+    def _made_with(self, samples: int) -> str:
+        drawn = self.finish.approximate
+        return f"drawn, approximate: {drawn}" if drawn else f"{samples} samples"
+
     def add(self, note: FrameNote, kind: str, file: Path, *, listed: bool = True) -> None:
         """Put a file into a frame's note; `listed`: the user is told of it as well."""
         note.files[kind] = file.relative_to(self.folder).as_posix()
         if listed:
             self.files.append(file)
+
+
+def prepare(renderer: Renderer, watch: Progress) -> None:
+    """Do what must come before any picture, telling how far it is.
+
+    InterruptedRender when the user stops it: nothing of it is kept.
+    """
+    steps = renderer.prepare()
+    first = next(steps, None)
+    if first is None:
+        return
+    watch.start("baking the light", 100)
+    try:
+        for share in chain([first], steps):
+            watch.advance(round(100 * share))
+    except KeyboardInterrupt:
+        raise InterruptedRender("stopped while the light was baked; nothing is kept") from None
+    watch.finish()
 
 
 def trace(

@@ -12,14 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
-from previz.api.pipeline import Finish, Pipeline, Received, trace
+from previz.api.pipeline import Finish, Pipeline, Received, prepare, trace
 from previz.api.progress import Progress, Silence
-from previz.api.white import card_light, white_of
+from previz.api.white import white_of
 from previz.deliver.files import writable_folder
 from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.errors import InputError, Place, Problem
-from previz.render.backends import open_back_end
+from previz.render.backends import TABLE, open_back_end
+from previz.render.cards import card_light
 from previz.render.contract import Ability, BackEnd, LightLayers, Renderer, RenderSettings
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import Change, LayerStack, change_between
@@ -79,7 +80,8 @@ def relight_scene(
     folder = writable_folder(Path(options.out or render / FOLDER))
     layers = _Layers(opened, manifest, render, change, watch)
     quality: Quality = next((q for q in EFFORTS if q == manifest.quality), "final")
-    finish = Finish(quality, options.denoise, options.exposure_map)
+    denoise = options.denoise and not _noiseless(manifest)
+    finish = Finish(quality, denoise, options.exposure_map, approximate=manifest.approximate)
     pipeline = Pipeline(opened, folder, layers.white, finish)
     spent = 0.0
     for name, frame in manifest.frames.items():
@@ -99,7 +101,7 @@ def relight_scene(
             title=opened.scene.title,
             scene_digest=opened.digest,
             settings=opened.settings,
-            denoised=options.denoise,
+            denoised=denoise,
             seconds=round(seconds, 2),
             made_at=datetime.now(UTC).isoformat(timespec="seconds"),
             layers=tuple(layers.gains),
@@ -122,6 +124,12 @@ def _manifest(path: Path, source: Path) -> Manifest:
         text = f"camera {incomplete[0]} in {source} is not finished: previz render --resume {path}"
         raise InputError([Problem(Place(path), text)])
     return found
+
+
+def _noiseless(manifest: Manifest) -> bool:
+    """Whether the frames came from a back end whose pictures have no noise."""
+    row = TABLE.get(manifest.back_end)
+    return row is not None and Ability.NOISELESS in row.abilities(manifest.variant)
 
 
 def _refuse(path: Path, source: Path, change: Change) -> None:
@@ -156,6 +164,7 @@ class _Layers:
             back_end = open_back_end(manifest.variant, watch.say, name=manifest.back_end)
             alone = replace(opened, stage=opened.stage.lit_by(change.fresh))
             self.fresh = back_end, alone.renderer(back_end)
+            prepare(self.fresh[1], watch)
         self.white = white_of(opened.stage, self._card())
 
     def _card(self) -> dict[str, Array]:

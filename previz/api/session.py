@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
-from previz.api.pipeline import Finish, Pipeline, Received, trace
+from previz.api.pipeline import Finish, Pipeline, Received, prepare, trace
 from previz.api.progress import Progress
-from previz.api.white import card_light, white_of
+from previz.api.white import white_of
 from previz.deliver.files import no_file_there, writable_folder
 from previz.deliver.frames import read_png, write_exr
 from previz.deliver.kept import Keeper, UnfinishedPicture
@@ -24,6 +24,7 @@ from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.errors import InputError, InterruptedRender, Place, Problem
 from previz.render import backends
+from previz.render.cards import card_light
 from previz.render.compute import in_plain_words
 from previz.render.contract import Ability, LightLayers, RenderSettings
 from previz.render.qualities import EFFORTS, Quality
@@ -38,6 +39,8 @@ from previz.version import version
 class RenderOptions:
     """What to render, how well, and where to. `width_px` None: by quality and scene.
 
+    `back_end` is a name of `render.names`, None the usual one; `variant` what it computes on.
+
     With `keep_light` the light layers are kept beside the frames, for `relight`.
     """
 
@@ -47,6 +50,7 @@ class RenderOptions:
     samples: int | None = None
     width_px: int | None = None
     variant: str | None = None
+    back_end: str | None = None
     resume: bool = False
     denoise: bool = True
     exr: bool = False
@@ -57,13 +61,17 @@ class RenderOptions:
 
 @dataclass(frozen=True)
 class Rendered:
-    """What came of a render; `cautions` are sentences to print beside a proposal."""
+    """What came of a render; `cautions` are sentences to print beside a proposal.
+
+    `approximate` says what pictures lack that are drawn; it is empty for others.
+    """
 
     folder: Path
     files: tuple[Path, ...]
     manifest: Path
     seconds: float
     cautions: tuple[str, ...] = ()
+    approximate: str = ""
 
 
 def opened_with_word(source: Source, options: RenderOptions, watch: Progress) -> OpenScene:
@@ -103,14 +111,22 @@ class Session:
         self.folder = writable_folder(Path(options.out or default_folder(opened.path)))
         if options.keep_light:
             no_file_there(self.folder / "light")
-        self.back_end = backends.open_back_end(options.variant, watch.say)
+        name = options.back_end
+        self.back_end = backends.open_back_end(options.variant, watch.say, name=name)
+        self.approximate = backends.TABLE[self.back_end.name].approximate
+        self.denoises = options.denoise and not self._can(Ability.NOISELESS)
         self.computed_on = in_plain_words(self.back_end.variant)
         self.renderer = opened.renderer(self.back_end)
         self._say_what_is_left_out()
+        prepare(self.renderer, watch)
         self.card = card_light(opened.stage, self.renderer) if self._can(Ability.METER) else {}
         self.keeps_light = options.keep_light and self._can(Ability.LIGHT_LAYERS)
         finish = Finish(
-            options.quality, options.denoise, options.exposure_map, self.back_end.on_card
+            options.quality,
+            self.denoises,
+            options.exposure_map,
+            self.back_end.on_card,
+            self.approximate,
         )
         white = white_of(opened.stage, self.card)
         self.pipeline = Pipeline(opened, self.folder, white, finish)
@@ -127,7 +143,7 @@ class Session:
         stage, options = self.opened.stage, self.options
         wanted = {
             Ability.SUN: stage.environment is not None and stage.environment.sun is not None,
-            Ability.THIN_LENS: True,
+            Ability.THIN_LENS: not self.approximate,
             Ability.METER: stage.white_card_of is not None,
             Ability.LIGHT_LAYERS: options.keep_light,
         }
@@ -173,7 +189,7 @@ class Session:
         settings = RenderSettings(
             width_px=width,
             height_px=height,
-            samples=self.options.samples or effort.samples,
+            samples=1 if self._can(Ability.NOISELESS) else self.options.samples or effort.samples,
             seed=self.opened.stage.seed,
         )
         return UnfinishedPicture(camera.name, settings, self.opened.digest, self.back_end.variant)
@@ -203,7 +219,8 @@ class Session:
             variant=self.back_end.variant,
             computed_on=self.computed_on,
             quality=self.options.quality,
-            denoised=self.options.denoise,
+            denoised=self.denoises,
+            approximate=self.approximate,
             seed=stage.seed,
             seconds=round(seconds, 2),
             made_at=datetime.now(UTC).isoformat(timespec="seconds"),
@@ -215,7 +232,9 @@ class Session:
         )
         path = write_manifest(self.folder, manifest)
         files = tuple(self.pipeline.files)
-        return Rendered(self.folder, files, path, seconds, self.cautions())
+        return Rendered(
+            self.folder, files, path, seconds, self.cautions(), approximate=self.approximate
+        )
 
     def pictures(self) -> dict[str, NDArray[np.uint8]]:
         """All frames written so far."""
@@ -223,9 +242,12 @@ class Session:
 
     def foot(self) -> str:
         """What a sheet of these frames was made from."""
-        samples = max(frame.samples for frame in self.pipeline.frames.values())
         scene = self.opened.digest[:12]
-        return f"previz {version()}, scene {scene}, {samples} samples a pixel"
+        samples = max(frame.samples for frame in self.pipeline.frames.values())
+        made = f"{samples} samples a pixel"
+        if self.approximate:
+            made = f"drawn, approximate: {self.approximate}"
+        return f"previz {version()}, scene {scene}, {made}"
 
     def cautions(self) -> tuple[str, ...]:
         """What is to be said wherever this set is proposed."""

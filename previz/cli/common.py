@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Any, Literal, TypedDict
 import click
 
 from previz.cli.exits import Exit
+from previz.cli.progress import duration
 from previz.render.compute import COMPUTE, mode_of
+from previz.render.names import WORDS
 
 if TYPE_CHECKING:
     from previz.api import Rendered
@@ -87,6 +89,24 @@ def compute_option(help_text: str) -> Decorator:
         callback=lambda _context, _option, word: mode_of(word) if word else None,
         help=help_text,
     )
+
+
+back_end_option = click.option(
+    "--backend",
+    "back_end",
+    type=click.Choice(list(WORDS)),
+    callback=lambda _context, _option, word: WORDS[word] if word else None,
+    help="Who makes the pictures: path-tracer unless you say, or raster, which draws them with "
+    "light that is worked out once for a set: then quick and without noise, but approximate.",
+)
+
+
+def done_line(word: str, rendered: Rendered) -> str:
+    """What was done and how long it took, as "Rendered in 8 s."."""
+    took = f"{word} in {duration(rendered.seconds)}"
+    if rendered.approximate:
+        took += f"; the pictures are drawn, approximate: {rendered.approximate}"
+    return f"{took}."
 
 
 def sheet_options(folder: str) -> Decorator:

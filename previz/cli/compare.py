@@ -10,14 +10,16 @@ import click
 
 from previz.cli.common import (
     Frames,
+    back_end_option,
     camera_option,
+    done_line,
     print_files,
     say_cautions,
     scene_argument,
     set_option,
     sheet_options,
 )
-from previz.cli.progress import duration, progress
+from previz.cli.progress import progress
 
 if TYPE_CHECKING:
     from previz.deliver.comparison import CompareRequest
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="With --focal: from the same place, or moved so that the subject keeps its size.",
 )
+@back_end_option
 @sheet_options("compare")
 @set_option
 def command(
@@ -51,6 +54,7 @@ def command(
     distance: str | None,
     height: str | None,
     mode: Literal["both", "same_position", "same_size"],
+    back_end: str | None,
     **frames: Unpack[Frames],
 ) -> None:
     """Render one camera of SCENE in several ways and lay them side by side.
@@ -67,12 +71,12 @@ def command(
         "distance": distance,
         "height": height,
     }
-    options = api.RenderOptions(**frames)
+    options = api.RenderOptions(**frames, back_end=back_end)
     with progress() as shown:
         made = api.compare_variants(scene, _request(camera, asked, mode), options, shown)
     print_files(made)
     say_cautions(made.cautions, err=True)
-    click.echo(f"Compared in {duration(made.seconds)}.", err=True)
+    click.echo(done_line("Compared", made), err=True)
 
 
 def _request(

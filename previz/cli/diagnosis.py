@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 PACKAGES = (
     "mitsuba", "drjit", "karellen-llvm-core", "mitsuba-oidn", "opencolorio", "OpenEXR", "numpy",
-    "pillow", "trimesh", "manifold3d", "shapely", "mapbox_earcut", "pydantic", "PyYAML", "click",
-    "rich",
+    "pillow", "PyOpenGL", "pyrender-maintained", "trimesh", "manifold3d", "shapely",
+    "mapbox_earcut", "pydantic", "PyYAML", "click", "rich",
 )  # fmt: skip
 CHILD_SECONDS = 60
 LITTLE_MEMORY_GB = 2.0
@@ -40,6 +40,10 @@ import numpy as np
 from previz.develop.view import develop
 develop(np.full((2, 2, 3), 0.18, np.float32), "film")
 """
+_DRAW = "from previz.render.raster.backend import drawn_by; print(drawn_by())"
+_HOW_TO_DRAW = (
+    "to draw at once: apt install libegl1 libgl1-mesa-dri; without it pictures are traced"
+)
 _EXR = "import OpenEXR; OpenEXR.File"
 
 
@@ -57,6 +61,7 @@ class Check:
 def checks(probes: list[Probe]) -> Iterator[Check]:
     """Everything there is to look at, one after the other; `probes` are the tried variants."""
     yield _rendering(probes)
+    yield _drawing()
     yield _native("denoiser", _DENOISE, "mitsuba-oidn", needed=False)
     yield _native("picture colours (OpenColorIO)", _DEVELOP, "opencolorio", needed=True)
     yield _native("OpenEXR files", _EXR, "OpenEXR", needed=False)
@@ -98,6 +103,15 @@ def _how_to_get_llvm() -> str:
     return f"about three times faster with LLVM: {how}"
 
 
+def _drawing() -> Check:
+    """Whether pictures can be drawn at once, and by what."""
+    found, fault = _tried(_DRAW)
+    if fault is None:
+        return Check("drawing at once", True, False, found)
+    why, _, _ = fault.removeprefix("previz.errors.MissingError: ").partition(": install")
+    return Check("drawing at once", False, False, why, _HOW_TO_DRAW)
+
+
 def _native(name: str, code: str, package: str, *, needed: bool) -> Check:
     fault = run_child(code)
     if fault is None:
@@ -107,6 +121,11 @@ def _native(name: str, code: str, package: str, *, needed: bool) -> Check:
 
 def run_child(code: str) -> str | None:
     """Run Python code in a child process; None if all went well, else the reason in a line."""
+    return _tried(code)[1]
+
+
+def _tried(code: str) -> tuple[str, str | None]:
+    """What Python code prints in a child process, and what went wrong, in a line."""
     try:
         done = subprocess.run(
             [sys.executable, "-c", code],
@@ -116,13 +135,13 @@ def run_child(code: str) -> str | None:
             check=False,
         )
     except subprocess.TimeoutExpired:
-        return f"no answer within {CHILD_SECONDS} s"
+        return "", f"no answer within {CHILD_SECONDS} s"
     if done.returncode == 0:
-        return None
+        return done.stdout.strip(), None
     lines = done.stderr.strip().splitlines()
     if done.returncode < 0:
-        return f"the process was aborted (signal {-done.returncode})"
-    return lines[-1][:200] if lines else f"exit status {done.returncode}"
+        return "", f"the process was aborted (signal {-done.returncode})"
+    return "", lines[-1][:200] if lines else f"exit status {done.returncode}"
 
 
 def _catalogue() -> Check:

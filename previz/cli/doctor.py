@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from previz.cli.diagnosis import Check
     from previz.render.variants import Probe
 
-STEPS = 10
+STEPS = 11
 
 
 @click.command("doctor")

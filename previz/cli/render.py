@@ -9,7 +9,9 @@ import click
 
 from previz.cli.common import (
     Frames,
+    back_end_option,
     compute_option,
+    done_line,
     exposure_map_option,
     folder_option,
     no_denoise_option,
@@ -20,7 +22,7 @@ from previz.cli.common import (
     set_option,
     width_option,
 )
-from previz.cli.progress import duration, progress
+from previz.cli.progress import progress
 
 
 @click.command("render")
@@ -39,6 +41,7 @@ from previz.cli.progress import duration, progress
 )
 @samples_option("Light paths for each pixel, instead of what the quality takes.")
 @width_option("Width of the pictures, instead of what scene and quality say.")
+@back_end_option
 @compute_option("What to compute on, instead of the fastest that works here; see previz doctor.")
 @exposure_map_option
 @click.option("--resume", is_flag=True, help="Go on with a render that was stopped.")
@@ -49,6 +52,7 @@ def command(
     *,
     scene: Path,
     cameras: tuple[str, ...],
+    back_end: str | None,
     resume: bool,
     denoise: bool,
     exr: bool,
@@ -65,6 +69,7 @@ def command(
     options = api.RenderOptions(
         **frames,
         cameras=cameras,
+        back_end=back_end,
         resume=resume,
         denoise=denoise,
         exr=exr,
@@ -73,4 +78,4 @@ def command(
     with progress() as shown:
         rendered = api.render_scene(scene, options, shown)
     print_files(rendered)
-    click.echo(f"Rendered in {duration(rendered.seconds)}.", err=True)
+    click.echo(done_line("Rendered", rendered), err=True)

@@ -31,8 +31,9 @@ class Manifest:
     """What `manifest.json` holds. `settings` tells one way of rendering from another.
 
     `computed_on` says in plain words what `variant` says in the renderer's: what relighting must
-    compute on to fit. `card` is the light by layer on the card that white was taken from,
-    `identity` what the light layers rest on; both serve relighting.
+    compute on to fit. `approximate` says what pictures lack that are drawn. `card` is the light by
+    layer on the card that white was taken from, `identity` what the light layers rest on; both
+    serve relighting.
     """
 
     previz: str
@@ -52,6 +53,7 @@ class Manifest:
     identity: Identity | None = None
     frames: dict[str, FrameNote] = field(default_factory=dict)
     computed_on: str = ""
+    approximate: str = ""
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> Path:

@@ -26,6 +26,7 @@ class Ability(StrEnum):
     LIGHT_LAYERS = "one image per light"
     ONE_PASS = "all light layers from one pass, for the price of one image"
     BOUNCES = "light between surfaces"
+    LIT_LAMPS = "light that falls on lamps themselves"
     THIN_LENS = "defocus of a thin lens"
     BEAMS = "fixtures that throw more light on their axis"
     ENVIRONMENT = "surroundings seen through windows"
@@ -108,6 +109,12 @@ class Exposing(Protocol):
 
 class Renderer(Protocol):
     """A stage loaded into a back end."""
+
+    def prepare(self) -> Iterator[float]:
+        """Do, once, what must come before any picture; how far that is, 0 to 1.
+
+        Who does not ask for it waits for all of it with the first picture.
+        """
 
     def expose(self, camera: str, settings: RenderSettings) -> Exposing:
         """Begin a picture of `camera`."""

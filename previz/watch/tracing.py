@@ -9,9 +9,10 @@ from functools import cached_property
 
 from previz.api.opening import OpenScene
 from previz.api.pipeline import photograph
-from previz.api.white import card_light, white_of
+from previz.api.white import white_of
 from previz.errors import MissingError
 from previz.render.backends import open_back_end
+from previz.render.cards import card_light
 from previz.render.contract import Ability, BackEnd, Exposing, RenderSettings
 from previz.render.denoise import Denoiser
 from previz.stage.stage import StageCamera

@@ -36,6 +36,9 @@ class FlatRenderer:
     def __init__(self, stage):
         self.stage = stage
 
+    def prepare(self):
+        return iter(())
+
     def expose(self, camera, settings):
         del camera
         return FlatExposing(settings)

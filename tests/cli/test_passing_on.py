@@ -33,6 +33,7 @@ HOURS = ("--from", "09:30", "--to", "12:00")
     ("call", "words", "handed"),
     [
         ("render_scene", ("render", "--exposure-map"), [api.RenderOptions(exposure_map=True)]),
+        ("render_scene", ("render", "--backend", "raster"), [api.RenderOptions(back_end="raster")]),
         (
             "relight_scene",
             ("relight", "--from", "r", "--out", "o", "--no-denoise", "--set", "key.on=false"),

@@ -9,6 +9,7 @@ import pytest
 import trimesh
 
 from previz.geometry.gear.emitter import EmitterShape
+from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Piece
 from previz.model.records import Material
 from previz.render.backends import TABLE, open_back_end, working
@@ -16,12 +17,19 @@ from previz.render.contract import Ability, BackEnd
 from previz.stage.placing import looking
 from previz.stage.stage import Emitter, Stage, StageCamera, Thing
 
+PICTURED = {Ability.BOUNCES, Ability.ENVIRONMENT}
+"""Who needs one of these looks at pictures."""
+
 
 def able(*abilities: Ability) -> list[tuple[str, str]]:
-    """Every back end of the table, in every variant that works here, that can do all of this."""
+    """Every back end of the table, in every variant that works here, that can do all of this.
+
+    Who hands an ability on from another row is not asked again what that row has answered.
+    """
     return [
         (name, variant)
         for name, row in TABLE.items()
+        if PICTURED.intersection(abilities) or not row.hands_on.intersection(abilities)
         for variant in working(name)
         if row.abilities(variant).issuperset(abilities)
     ]
@@ -106,7 +114,9 @@ def box_piece(name: str, size: tuple[float, float, float], centre, inside: bool 
     mesh.apply_translation(centre)
     if inside:
         mesh.invert()
-    return Piece(name, mesh, "grey")
+    # As the product's own meshes are: a turned box of the library keeps the normals it had.
+    own = Mesh(np.asarray(mesh.vertices), np.asarray(mesh.faces))
+    return Piece(name, own, "grey")
 
 
 @pytest.fixture

@@ -49,7 +49,7 @@ def test_a_known_point_lands_on_its_pixel(back_end, make_stage, kit):
     assert down == pytest.approx(206.667, abs=4.0 * error)
 
 
-@pytest.mark.needs(Ability.BOUNCES)
+@pytest.mark.needs(Ability.BOUNCES, Ability.THIN_LENS)
 def test_a_pixel_looks_along_its_own_ray_to_a_hundredth(back_end, kit):
     """The rays the tracer shoots through known image points, against the projection."""
     import mitsuba as mi

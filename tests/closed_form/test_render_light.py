@@ -28,7 +28,7 @@ def _render(back_end, stage, samples, size=(64, 36), max_depth=-1):
     return exposing.light()
 
 
-@pytest.mark.needs(Ability.BOUNCES)
+@pytest.mark.needs(Ability.BOUNCES, Ability.LIT_LAMPS)
 @pytest.mark.parametrize(("reflectance", "expected"), [(0.18, 1.219512), (0.5, 2.0), (0.8, 5.0)])
 def test_furnace_box_is_as_bright_as_the_geometric_series_says(
     back_end, make_stage, kit, reflectance, expected
@@ -165,7 +165,9 @@ def test_a_rectangle_lights_a_plane_by_its_form_factor(
     rendered = _render(back_end, stage, 8192, size=(16, 8), max_depth=2)
     middle = rendered.beauty[2:6, 5:11] @ LUMINANCE_WEIGHTS
     expected = 0.5 * 1000.0 * share
-    assert float(middle.mean()) == pytest.approx(expected, rel=0.005)
+    # A bake reads a lamp as near as its own size at 20 unlike points, within 3 % at each corner.
+    rel = 0.03 if Ability.NOISELESS in back_end.abilities else 0.005
+    assert float(middle.mean()) == pytest.approx(expected, rel=rel)
 
 
 UP = (0.0, 0.0, 1.0)

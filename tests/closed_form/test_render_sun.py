@@ -160,12 +160,12 @@ def test_who_looks_into_the_sun_sees_its_disc(back_end, make_stage, kit):
     view = kit.camera(tuple(eye), (2.0, 0.0, 2.0), focal_length_m=0.5, f_number=5000.0)
     floor = kit.box("floor", (0.1, 0.1, 0.1), (0.0, 0.0, -5.0))
     stage = make_stage([floor], [window], view, environment=_dark(sun))
-    exposing = back_end.load(stage).expose("A", RenderSettings(64, 36, 64, 4))
-    exposing.advance(64)
+    exposing = back_end.load(stage).expose("A", RenderSettings(256, 144, 8, 4))
+    exposing.advance(8)
     picture = exposing.light().beauty @ LUMINANCE_WEIGHTS
     level = NORMAL_LX * float(sun.rgb @ LUMINANCE_WEIGHTS) * SHARE / (math.pi * RADIUS**2)
     assert picture.max() == pytest.approx(level, rel=0.01)
-    pixel = (0.036 / 0.5 / 64) ** 2
+    pixel = (0.036 / 0.5 / 256) ** 2
     assert picture.sum() / level * pixel == pytest.approx(math.pi * RADIUS**2, rel=0.02)
 
 

@@ -25,7 +25,10 @@ lights:
         place: {side: camera_right, azimuth_deg: 50, elevation_deg: 30, distance_m: 1.5}}
 """
 NEVER = {"scipy", "trimesh", "pandas", "matplotlib", "IPython", "pytest", "setuptools"}
-PICTURES = {"mitsuba", "drjit", "mitsuba_oidn", "PyOpenColorIO", "OpenEXR", "PIL", "reportlab"}
+PICTURES = {
+    "mitsuba", "drjit", "mitsuba_oidn", "PyOpenColorIO", "OpenEXR", "PIL", "reportlab", "OpenGL",
+    "pyrender", "previz.render.bake",
+}  # fmt: skip
 TERMINAL = {"rich"}
 RENDERS = {
     "previz.api.session",
@@ -80,7 +83,7 @@ def test_a_render_has_loaded_little_when_it_begins_to_trace(tmp_path: Path) -> N
     stop = (
         "from previz.errors import MissingError as Gone\n"
         "import previz.render.backends as backends\n"
-        "def none(*_): raise Gone('no path tracer today')\n"
+        "def none(*_, **__): raise Gone('no path tracer today')\n"
         "backends.open_back_end = none"
     )
     modules = loaded(["render"], tmp_path, "no path tracer today", stop)

@@ -10,12 +10,10 @@ import numpy as np
 
 from previz.measure.roles import cameras_on
 from previz.model.meters import Meter
+from previz.render.cards import face_point
 from previz.render.metering import Receptor
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson
 
-AHEAD_M = 0.02
-"""A meter is held just before the nose, so that the face does not shade it: common practice, no
-source."""
 SIDE_DEG = 60.0
 """How far the receptor is turned to read a face's lit and shadow side: common practice, no
 source."""
@@ -50,11 +48,6 @@ def toward_camera(person: StagePerson, camera: StageCamera) -> Receptor:
     """A meter held before a face, facing a camera."""
     point = face_point(person)
     return Receptor(point, _unit(camera.position_m - point))
-
-
-def face_point(person: StagePerson) -> Array:
-    """Where a meter is held before a face, (3,)."""
-    return np.asarray(person.landmarks["nose_tip"] + AHEAD_M * person.face_forward)
 
 
 def _on_hair(stage: Stage, person: StagePerson) -> Iterator[tuple[str, Receptor]]:

@@ -76,7 +76,8 @@ class Bake:
         """Some steps a second; the last light is what is kept."""
         yield from self._prepared()
         read = yield from self._first()
-        yield Step(0.6, self._lit(read))
+        self._done = 0.6
+        yield Step(self._done, self._lit(read))
         for turn in range(ROUNDS):
             marked = self._unlike(read)
             if not marked.any():
@@ -85,7 +86,7 @@ class Bake:
             self._done = 0.6 + 0.06 * (turn + 1)
             yield Step(self._done)
         seen_ones = np.flatnonzero(read.arrived.sureness > 0.0)
-        again = yield from self._arrived(read.corners, seen_ones, LAST_LOOKS)
+        again = yield from self._arrived(read.corners, seen_ones, (FIRST_LOOKS, LAST_LOOKS))
         both = read.arrived.put(seen_ones, read.arrived.at(seen_ones).and_(again))
         places = read.seen.places.holding(read.where, read.corners.area_m2)
         shared = _shared(replace(read.seen, places=places), both)
@@ -114,7 +115,7 @@ class Bake:
         receptor, count = grouped(self._net, self._persons)
         corners = Corners(self._net, receptor, count)
         where = where_of(self._net, receptor, count, self._persons)
-        arrived = yield from self._arrived(corners, np.arange(count), FIRST_LOOKS)
+        arrived = yield from self._arrived(corners, np.arange(count), (0, FIRST_LOOKS))
         yield Step(0.4, Lit(self._net, receptor, _guessed(arrived), self._stage.layers))
         self._done = 0.4
         seen = yield from self._seen(corners, places_of(where, corners.area_m2))
@@ -126,8 +127,8 @@ class Bake:
         light = read.arrived.straight + read.bounced
         return Lit(self._net, read.receptor, light, self._stage.layers)
 
-    def _arrived(self, corners: Corners, receptors: Ints, looks: int) -> Steps[Arrived]:
-        """What arrives at some receptors."""
+    def _arrived(self, corners: Corners, receptors: Ints, looks: tuple[int, int]) -> Steps[Arrived]:
+        """What arrives at some receptors; `looks` as `reading.arrived` has them."""
         layers = len(self._stage.layers)
         reading = arrived(self._arriving, layers, corners, receptors, looks, self._rng)
         while True:
@@ -211,7 +212,7 @@ class Bake:
         fresh = np.zeros(count, bool)
         fresh[receptor[self._net.faces[whole:]]] = True
         which = np.flatnonzero(fresh)
-        found = yield from self._arrived(corners, which, FIRST_LOOKS)
+        found = yield from self._arrived(corners, which, (0, FIRST_LOOKS))
         bounced[which] = read.shared.at(where[which], found.opened)
         return replace(
             read,

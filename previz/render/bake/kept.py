@@ -86,8 +86,13 @@ def keep(stage: Stage, variant: str, baked: Baked) -> None:
     cache.keep(KIND, key_of(stage, variant), _arrays(baked, stage), MOST)
 
 
+def as_kept(stage: Stage, baked: Baked) -> Baked:
+    """A bake as it is when it is read back: what is drawn today is what is drawn tomorrow."""
+    return _baked(_arrays(baked, stage), stage)
+
+
 def _arrays(baked: Baked, stage: Stage) -> dict[str, NDArray[np.generic]]:
-    lit, net = baked.lit, baked.lit.net
+    lit, net = baked.lit, baked.lit.surfaces
     scale = np.maximum(lit.light.max(axis=(0, 2)), 1e-20)
     names = {id(material): name for name, material in stage.materials.items()}
     told = {

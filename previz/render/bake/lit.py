@@ -16,14 +16,14 @@ F32 = NDArray[np.float32]
 
 @dataclass(frozen=True, eq=False)
 class Lit:
-    """A net with light, r receptors.
+    """Surfaces with light, r receptors.
 
     receptor  (v,) of each vertex
     light     (r, layers, 3) that arrives, linear BT.709, Y in lux
     layers    names of the light layers
     """
 
-    net: Net
+    surfaces: Net
     receptor: Ints
     light: F32
     layers: tuple[str, ...]
@@ -51,7 +51,7 @@ class Shown:
 
 def shown(lit: Lit) -> Shown:
     """The meshes of a lit net: one for each kind."""
-    net = lit.net
+    net = lit.surfaces
     order = np.argsort(net.kinds, kind="stable")
     ends = np.cumsum(np.bincount(net.kinds, minlength=len(net.table)))
     meshes, vertices = [], []

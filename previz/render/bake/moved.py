@@ -33,13 +33,15 @@ def carried_over(lit: Lit, before: Stage, after: Stage) -> Lit:
     changed = [thing for thing in after.things if not _same(thing, before, after)]
     kept = {t.name for t in after.things} - {t.name for t in changed}
     numbers = {before.object_ids[name]: after.object_ids[name] for name in kept}
-    stays = np.array([kind.thing in numbers for kind in lit.net.table], bool)[lit.net.kinds]
-    old = lit.net.only(stays)
-    used, _ = needed(lit.net.faces[stays], len(lit.net.carried))
+    stays = np.array([kind.thing in numbers for kind in lit.surfaces.table], bool)[
+        lit.surfaces.kinds
+    ]
+    old = lit.surfaces.only(stays)
+    used, _ = needed(lit.surfaces.faces[stays], len(lit.surfaces.carried))
     parts = [(_renumbered(old, numbers), lit.receptor[used])]
-    owner = np.zeros(len(lit.net.carried), np.int64)
-    things = np.array([kind.thing for kind in lit.net.table])
-    owner[lit.net.faces.reshape(-1)] = np.repeat(things[lit.net.kinds], 3)
+    owner = np.zeros(len(lit.surfaces.carried), np.int64)
+    things = np.array([kind.thing for kind in lit.surfaces.table])
+    owner[lit.surfaces.faces.reshape(-1)] = np.repeat(things[lit.surfaces.kinds], 3)
     for thing in changed:
         net = _net_of(thing, after)
         if net is None:
@@ -47,7 +49,7 @@ def carried_over(lit: Lit, before: Stage, after: Stage) -> Lit:
         parts.append(
             (net, _nearest(net, lit, owner == before.object_ids.get(thing.name, -1), owner > 0))
         )
-    return replace(lit, net=_joined(parts, lit.net), receptor=_all(parts))
+    return replace(lit, surfaces=_joined(parts, lit.surfaces), receptor=_all(parts))
 
 
 def _same(thing: Thing, before: Stage, after: Stage) -> bool:
@@ -78,8 +80,8 @@ def _nearest(net: Net, lit: Lit, own: Truth, every: Truth) -> Ints:
     among = np.flatnonzero(own if own.any() else every)
     shift = np.zeros(3)
     if own.any():
-        shift = _middle(lit.net.places[among]) - _middle(net.places)
-    old = np.hstack([lit.net.places[among], TURN_M * lit.net.facings[among]])
+        shift = _middle(lit.surfaces.places[among]) - _middle(net.places)
+    old = np.hstack([lit.surfaces.places[among], TURN_M * lit.surfaces.facings[among]])
     new = np.hstack([net.places + shift, TURN_M * net.facings])
     _, near = cKDTree(old).query(new, workers=-1)
     return np.asarray(lit.receptor[among[near]])

@@ -73,23 +73,27 @@ def arrived(
     layers: int,
     corners: Corners,
     receptors: Ints,
-    looks: int,
+    looks: tuple[int, int],
     rng: np.random.Generator,
 ) -> Generator[None, None, Arrived]:
-    """Read some receptors at `looks` points each, step by step."""
-    count = len(receptors)
-    held = corners.held(receptors, np.arange(count), looks, rng)
+    """Read some receptors, step by step.
+
+    looks  points that were read before, and how many there are to be now
+    """
+    count, before, more = len(receptors), looks[0], looks[1]
+    held = corners.held(receptors, np.arange(count), more, rng)
+    held = replace(held, order=held.order + np.uint32(before))
     points = replace(
         held, index=np.arange(len(held), dtype=np.uint32), weight=np.ones_like(held.weight)
     )
     free = arriving.opened(points, len(held), OPEN_M, OPEN_RAYS)
     yield
-    open_of = free.reshape(count, looks)
+    open_of = free.reshape(count, more)
     seen_of = open_of > 0.0
     sureness = np.where(seen_of, 1.0, HIDDEN_COUNTS).sum(axis=1) * seen_of.any(axis=1)
     mean = np.maximum(sureness, 1e-9)
     opened = open_of.sum(axis=1) / mean
-    weight = held.weight * (seen_of * (looks / mean[:, None])).reshape(-1)
+    weight = held.weight * (seen_of * (more / mean[:, None])).reshape(-1)
     seen = np.flatnonzero(weight > 0.0)
     seen_held = _some(replace(held, weight=weight.astype(np.float32)), seen)
     straight = np.zeros((count, layers, 3), np.float32)

@@ -96,7 +96,7 @@ class ArrivingLight:
             index = dr.gather(mi.UInt32, mi.UInt32(aligned(held.index, np.uint32)), place)
             order = dr.gather(mi.UInt32, mi.UInt32(aligned(held.order, np.uint32)), place)
             weight = dr.gather(mi.Float, mi.Float(aligned(held.weight, np.float32)), place)
-            sample = _even(index * lamps + lamp, order)
+            sample = _folded(_even(index * lamps + lamp, order))
             light, layer, lit = paths.from_lamp(si, lamp, sample)
             _add(total, light * weight, (index * layers + layer) * 3, lit)
         if paths.has_sun:
@@ -121,6 +121,15 @@ def _even(name: Any, order: Any) -> Any:
     count = mi.Float(order)
     at = [count * (1.0 / PLASTIC) + moved[0], count * (1.0 / PLASTIC**2) + moved[1]]
     return mi.Point2f(*(dr.minimum(v - dr.floor(v), 1.0 - 1e-6) for v in at))
+
+
+def _folded(sample: Any) -> Any:
+    """A point of the square so that a sum over it, seen as one that goes on and on, has no jumps.
+
+    The sequence is moved round the square's ends: light of a near lamp that differs from one end to
+    the other was read with three times the error.
+    """
+    return mi.Point2f(*(1.0 - dr.abs(2.0 * v - 1.0) for v in (sample.x, sample.y)))
 
 
 def _add(total: Any, light: Any, place: Any, active: Any) -> None:

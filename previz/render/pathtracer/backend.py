@@ -8,12 +8,20 @@ from __future__ import annotations
 from typing import Any
 
 from previz.render.contract import Ability
+from previz.render.names import PATH_TRACER
 
-NAME = "path tracer"
+NAME = PATH_TRACER
 PASS_PATHS, CARD_PASS_PATHS = 4_000_000, 32_000_000
 
 _COMMON = frozenset(
-    {Ability.LIGHT_LAYERS, Ability.BOUNCES, Ability.THIN_LENS, Ability.HAIR, Ability.METER}
+    {
+        Ability.LIGHT_LAYERS,
+        Ability.BOUNCES,
+        Ability.LIT_LAMPS,
+        Ability.THIN_LENS,
+        Ability.HAIR,
+        Ability.METER,
+    }
 )
 _COMPILED = frozenset(
     {

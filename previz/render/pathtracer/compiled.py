@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from copy import copy
 from dataclasses import replace
 from typing import Any
@@ -85,6 +85,10 @@ class CompiledRenderer:
         if self._latest is not None:
             other._latest = (self._latest[0], self._latest[1].under(other._table))
         return other
+
+    def prepare(self) -> Iterator[float]:
+        """Nothing comes before a picture."""
+        return iter(())
 
     def expose(self, camera: str, settings: RenderSettings) -> CompiledExposing:
         """Begin a picture of `camera`."""

@@ -8,7 +8,7 @@ the face is seen small. Windows are matt surfaces of the same light. Import afte
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -51,6 +51,10 @@ class ScalarRenderer:
     def under(self, environment: Environment) -> ScalarRenderer:
         """The same stage under another sky; see `contract.Renderer`."""
         return ScalarRenderer(replace(self.stage, environment=environment))
+
+    def prepare(self) -> Iterator[float]:
+        """Nothing comes before a picture."""
+        return iter(())
 
     def expose(self, camera: str, settings: RenderSettings) -> ScalarExposing:
         """Begin a picture of `camera`."""

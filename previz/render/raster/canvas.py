@@ -149,9 +149,20 @@ class Canvas:
         """
         return self._drawing().frame(cameras, size, scale, table, defocus=defocus)
 
-    def light(self, camera: StageCamera, size: tuple[int, int]) -> Image:
-        """Light (height, width, 3) float32, linear BT.709 in cd/m2, four samples a pixel."""
-        return self._drawing().light(camera, size, FINE)
+    @property
+    def most_px(self) -> int:
+        """How wide or high light can be drawn."""
+        return self._drawing().most_px // FINE
+
+    def light(
+        self, camera: StageCamera, size: tuple[int, int], *, alone: str | None = None
+    ) -> Image:
+        """Light (height, width, 3) float32, linear BT.709 in cd/m2, four samples a pixel.
+
+        `alone`: a light layer; the lamps of all others are dark. What meshes send back is as
+        `shine` has it.
+        """
+        return self._drawing().light(camera, size, FINE, alone)
 
     def guides(self, camera: StageCamera, size: tuple[int, int]) -> Guides:
         """What is there, through the centres of pixels."""

@@ -150,10 +150,17 @@ class Drawing:
         picture.read(0, gl.GL_RGB, gl.GL_UNSIGNED_BYTE, result)
         return result
 
-    def light(self, camera: StageCamera, size: tuple[int, int], samples: int) -> F32:
+    @property
+    def most_px(self) -> int:
+        """The widest that can be drawn into."""
+        return int(gl.glGetIntegerv(gl.GL_MAX_TEXTURE_SIZE))
+
+    def light(
+        self, camera: StageCamera, size: tuple[int, int], samples: int, alone: str | None
+    ) -> F32:
         """See `Canvas.light`."""
         view = View(camera, self._reversed)
-        seen = self._seen(view, camera, size, np.ones(3), samples, half=False)
+        seen = self._seen(view, camera, size, np.ones(3), samples, half=False, alone=alone)
         mean = self._targets.of(size, [gl.GL_RGBA32F])
         self._passes.run("mean", mean, {"light": seen.textures[0]}, samples)
         result = np.empty((size[1], size[0], 3), np.float32)
@@ -197,6 +204,7 @@ class Drawing:
         scale: F64,
         samples: int,
         half: bool,
+        alone: str | None = None,
     ) -> Target:
         """The light of a camera times `scale`, with `samples` along each side of a pixel."""
         kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
@@ -213,7 +221,7 @@ class Drawing:
             self._with_figure(self._draw_patterned, runs[0].figure)
             self._patterned.draw(runs, patterned.faces)
         limit = MOST_HALF if half else MOST_FLOAT
-        self._lamps.draw(self._draw_lamps, view.to_clip, camera.position_m, scale, limit)
+        self._lamps.draw(self._draw_lamps, view.to_clip, camera.position_m, scale, limit, alone)
         self._darken(view, camera)
         return target
 

@@ -103,11 +103,20 @@ class Lamps:
         gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
         gl.glTexImage2D(*shape, gl.GL_RGB, gl.GL_FLOAT, shares)
 
-    def draw(self, program: Program, camera: F64, lens_m: F64, scale: F64, limit: float) -> None:
+    def draw(
+        self,
+        program: Program,
+        camera: F64,
+        lens_m: F64,
+        scale: F64,
+        limit: float,
+        alone: str | None = None,
+    ) -> None:
         """Draw all faces in their luminance times `scale`, up to `limit`.
 
         camera  (4, 4) from world to clip space
         lens_m  where it stands
+        alone   the one light layer whose faces are not black
         """
         if not self._lamps:
             return
@@ -121,8 +130,9 @@ class Lamps:
         for lamp in self._lamps:
             gl.glBindTexture(gl.GL_TEXTURE_2D, lamp.beam)
             pose = lamp.emitter.shape.pose
+            dark = alone is not None and lamp.emitter.layer != alone
             program.use(
-                power=lamp.emitter.power * scale,
+                power=np.zeros(3) if dark else lamp.emitter.power * scale,
                 window=int(lamp.emitter.window and self._outside is not None),
                 azimuths=lamp.azimuths,
                 zero=-pose[:3, 0],
