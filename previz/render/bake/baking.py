@@ -28,7 +28,7 @@ from previz.stage.stage import Stage
 F32 = NDArray[np.float32]
 T = TypeVar("T")
 
-FIRST_LOOKS, LAST_LOOKS = 8, 16
+FIRST_LOOKS, LAST_LOOKS = 8, 12
 """Points at which a receptor reads lamps: while triangles are chosen, and in the end."""
 PLACE_RAYS = 96
 """Rays by which a place finds out which others it sees."""
