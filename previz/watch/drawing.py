@@ -97,7 +97,10 @@ class Drawer:
         progress = self._work.shown(lambda: False)
         self._work.baking = True
         try:
-            if drawing.kept(progress):
+            # Whoever computes light is opened by one thread at a time.
+            with self._work.renderer:
+                kept = drawing.kept(progress)
+            if kept:
                 self._work.lit = True
                 self._pictures(drawing, job)
                 return

@@ -40,6 +40,7 @@ def message_of(picture: Picture, number: int) -> bytes:
             "move": picture.move,
             "version": picture.version,
             "samples": picture.samples,
+            "sureness": picture.sureness,
             "width": picture.width_px,
             "height": picture.height_px,
         },

@@ -16,7 +16,7 @@ from previz.render.cards import card_light
 from previz.render.contract import Ability, BackEnd, Exposing, RenderSettings
 from previz.render.denoise import Denoiser
 from previz.stage.stage import StageCamera
-from previz.watch.jobs import Hearer, Job
+from previz.watch.jobs import DRAWN_AS, Hearer, Job
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.pictures import picture_of
 from previz.watch.work import Work
@@ -43,7 +43,7 @@ class Patience:
     quiet_s: float = 1.0
     alone_s: float = 0.15
     steps: tuple[int, ...] = (1, 4, 12, 24, 64, 160)
-    better_from: int = 24
+    better_from: int = DRAWN_AS + 1
 
 
 USUAL = Patience()

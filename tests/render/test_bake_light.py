@@ -137,7 +137,8 @@ def test_what_moves_is_another_bake_and_a_light_that_was_off_has_none(stage, bak
     for other in (moved, higher, more):
         assert kept.load(other, "v") is None
         assert kept.key_of(other, "v") != kept.key_of(stage, "v")
-    assert baked.gains(more) is None
+    assert not baked.serves(more)
+    assert set(baked.gains(more)) == {"key"}
 
 
 def test_meshes_have_each_face_once_and_the_light_of_their_corners(baked):

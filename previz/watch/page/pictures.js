@@ -168,8 +168,10 @@ export class Pictures {
     if (head.move) return this.receiveFrame(head, blob);
     const before = this.latest.get(head.camera);
     if (before && (before.version > head.version ||
-        (before.version === head.version && before.samples > head.samples))) return;
-    const entry = { blob, version: head.version, samples: head.samples };
+        (before.version === head.version && before.sureness > head.sureness))) return;
+    const entry = {
+      blob, version: head.version, samples: head.samples, sureness: head.sureness,
+    };
     this.latest.set(head.camera, entry);
     if (!this.moment) await this.paint(head.camera, entry, "");
   }
