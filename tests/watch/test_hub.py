@@ -84,6 +84,20 @@ def test_what_is_worse_than_what_was_sent_is_not_sent() -> None:
     asyncio.run(go())
 
 
+def test_a_drawn_picture_takes_the_place_of_a_few_samples_and_many_take_its_own() -> None:
+    async def go() -> None:
+        page = Page()
+        for samples in (4, 0, 24):
+            page.show(picture("A", 2, samples))
+            sent = head(await within(page))
+            assert sent["samples"] == samples
+            page.seen(sent["number"])
+            page.show(picture("A", 2, 4))
+        await nothing(page)
+
+    asyncio.run(go())
+
+
 def test_cameras_do_not_wait_for_each_other() -> None:
     async def go() -> None:
         page = Page()
