@@ -16,18 +16,20 @@ from previz.develop.table import DevelopTable, table_of
 from previz.errors import MissingError
 from previz.physics.white import neutral_gains
 from previz.render.backends import UNBAKED, open_back_end
-from previz.render.bake.kept import Baked
-from previz.render.bake.lighting import Stride, baking, kept_light
+from previz.render.bake.anew import Past, moved_lights, serves
+from previz.render.bake.kept import Baked, gear_of, standing_of
+from previz.render.bake.lighting import Stride, baking, baking_anew, kept_light
 from previz.render.bake.lit import Lit, Shown, shown
 from previz.render.bake.moved import carried_over
-from previz.render.contract import Ability, BackEnd, Image
-from previz.render.raster import Canvas
+from previz.render.contract import Ability, BackEnd, Image, Renderer
+from previz.render.raster import Canvas, Guides
 from previz.render.raster.backend import load
-from previz.stage.identity import identity_of
 from previz.stage.stage import Stage, StageCamera
 
 Picture = NDArray[np.uint8]
 Gains = Mapping[str, NDArray[np.float64]]
+FIRST = 0.2
+"""Share of the way that a first light takes, where a whole bake follows it."""
 
 
 @dataclass(frozen=True)
@@ -52,9 +54,10 @@ class Look:
         self._opened, self._variant = opened, variant
         self._back_end: BackEnd | None = None
         self._baked: Baked | None = None
-        self._now: object = _standing(opened.stage)
+        self._now: object = standing_of(opened.stage)
         self._stage, self._seen_standing = opened.stage, self._now
         self._baking: tuple[object, Generator[Stride]] | None = None
+        self._past: Past | None = None
         self._complete = False
         self._shown: Shown | None = None
         self._loaded: object = None
@@ -81,13 +84,13 @@ class Look:
 
     def follow(self, opened: OpenScene) -> None:
         """Take a new version of the scene."""
-        self._opened, self._now = opened, _standing(opened.stage)
+        self._opened, self._now = opened, standing_of(opened.stage)
         if self._baked is None:
             return
         stage = opened.stage
         if self._now != self._seen_standing:
             lit = carried_over(self._baked.lit, self._stage, stage)
-            self._take(replace(self._baked, lit=lit), stage, complete=False)
+            self._take(replace(self._baked, lit=lit, gear=gear_of(stage)), stage, complete=False)
         self._complete = self._complete and self._baked.serves(stage)
 
     def kept(self, progress: Progress) -> bool:
@@ -113,18 +116,22 @@ class Look:
         if step.baked is None:
             return Baking(better=False, done=False)
         complete, baked = step.done >= 1.0, step.baked
+        self._past = step.past or self._past
         if complete:
             self._baking = None
             progress.finish()
-        serves = baked.serves(self._opened.stage)
-        self._take(baked, self._opened.stage, complete=complete and serves)
+        whole = complete and baked.serves(self._opened.stage)
+        self._take(baked, self._opened.stage, complete=whole)
         return Baking(better=True, done=self.done)
 
     def draw(self, camera: StageCamera, width_px: int, *, fine: bool = False) -> Picture:
         """The developed picture (height, width, 3) of a camera on the set; `fine` smooths edges.
 
-        ValueError before there is light.
+        Other cameras in the picture stand where they stood until a fine one is drawn. ValueError
+        before there is light.
         """
+        if fine:
+            self._place_gear()
         scale = exposure_scale(camera) * neutral_gains(self._white(self._lit()))
         size = camera.picture_size(width_px)
         return self._canvas.picture(camera, size, scale, self._table, fine=fine)
@@ -136,6 +143,17 @@ class Look:
         scale = exposure_scale(exposing) * neutral_gains(self._white(self._lit()))
         size = exposing.picture_size(width_px)
         return self._canvas.frame(cameras, size, scale, self._table)
+
+    @property
+    def baked(self) -> Baked | None:
+        """The light that is drawn with."""
+        return self._baked
+
+    def guides(self, camera: StageCamera, width_px: int) -> Guides:
+        """What a camera sees, pixel by pixel: things, how far they are, which way they face."""
+        self._place_gear()
+        self._lit()
+        return self._canvas.guides(camera, camera.picture_size(width_px))
 
     def light(self, camera: StageCamera, width_px: int) -> Image:
         """What a camera receives, (height, width, 3) in cd/m2."""
@@ -159,14 +177,25 @@ class Look:
         """A bake that is about to begin."""
         progress.start("baking the light", 100)
         back_end = self._opened_back_end(progress)
-        renderer = self._opened.renderer(back_end)
-        return baking(self._opened.stage, renderer, back_end.variant)
+        stage, renderer = self._opened.stage, self._opened.renderer(back_end)
+        past = self._past
+        if past is not None and serves(past, stage):
+            return _anew(past, stage, renderer, back_end.variant)
+        return baking(stage, renderer, back_end.variant)
 
     def _take(self, baked: Baked, stage: Stage, *, complete: bool) -> None:
         if self._baked is None or baked.lit.surfaces is not self._baked.lit.surfaces:
             self._shown = shown(baked.lit)
         self._baked, self._complete = baked, complete
-        self._stage, self._seen_standing = stage, _standing(stage)
+        self._stage, self._seen_standing = stage, standing_of(stage)
+
+    def _place_gear(self) -> None:
+        """Put the cameras' own gear where it stands by now."""
+        if self._baked is not None and self._baked.gear != gear_of(self._opened.stage):
+            stage = self._opened.stage
+            lit = carried_over(self._baked.lit, self._stage, stage)
+            baked = replace(self._baked, lit=lit, gear=gear_of(stage))
+            self._take(baked, stage, complete=self._complete)
 
     def _lit(self) -> Gains:
         """Bring what is drawn up to date; the gains of the light layers."""
@@ -196,10 +225,13 @@ class Look:
         return white_of(stage, self._baked.card(stage.white_card_of, gains))
 
 
-def _standing(stage: Stage) -> object:
-    """All that light rests on but its power."""
-    identity = identity_of(stage)
-    return identity.furnished, identity.forms
+def _anew(past: Past, stage: Stage, renderer: Renderer, variant: str) -> Generator[Stride]:
+    """Light of a light that moved; or, where more did, a first one and then a whole bake."""
+    lights_alone = moved_lights(past.stage, stage) is not None
+    for stride in baking_anew(past, stage, renderer):
+        yield stride if lights_alone else replace(stride, done=FIRST * stride.done)
+    if not lights_alone:
+        yield from baking(stage, renderer, variant)
 
 
 def _alike(before: object, after: object) -> bool:

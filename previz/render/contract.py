@@ -6,7 +6,7 @@ hold every back end to each ability that it claims.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -182,8 +182,11 @@ class Met:
 class Arriving(Protocol):
     """Reads what arrives at many points of a stage at once, for who keeps the light."""
 
-    def straight(self, held: Held, count: int) -> Iterator[tuple[int, NDArray[np.float32]]]:
-        """Light straight from lamps, windows and the sun, at `count` receptors.
+    def straight(
+        self, held: Held, count: int, only: Collection[str] | None = None
+    ) -> Iterator[tuple[int, NDArray[np.float32]]]:
+        """Light straight from lamps, windows and the sun, at `count` receptors; or of the layers
+        `only`.
 
         It goes in steps and gives after each the points done, and the sum so far: (receptors,
         layers, 3), linear BT.709, Y in lux; after the last it is the mean.

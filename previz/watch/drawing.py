@@ -10,7 +10,7 @@ from previz.errors import MissingError
 from previz.watch.jobs import Drawing, Hearer, Job
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.pictures import picture_of
-from previz.watch.playing import Play, frame_s, last_s, played_json
+from previz.watch.playing import NOTHING_PLAYS, Play, frame_s, last_s, played_json
 from previz.watch.work import Work
 
 Opening = Callable[[OpenScene], Drawing]
@@ -30,6 +30,7 @@ class Drawer:
     def __init__(self, jobs: Latest[Job], hearer: Hearer, opening: Opening, work: Work) -> None:
         self._jobs, self._hearer, self._opening, self._work = jobs, hearer, opening, work
         self._drawing: Drawing | None = None
+        self._told_play = False
 
     def run(self) -> None:
         """Draw what is newest, until the end; without what draws, leave it to the path tracer."""
@@ -54,6 +55,10 @@ class Drawer:
         if self._drawing is None:
             self._drawing = self._opening(job.opened)
         drawing = self._drawing
+        if job.play is None and self._told_play:
+            # A frame may have been told of after whoever ended the play said so.
+            self._told_play = False
+            self._hearer.tell("playing", NOTHING_PLAYS)
         drawing.follow(job.opened)
         if drawing.ready:
             self._show(drawing, job)
@@ -76,6 +81,7 @@ class Drawer:
 
         Raises Overtaken.
         """
+        self._told_play = True
         move = job.opened.stage.moves[play.move]
         end_s = last_s(move)
         play.begin()

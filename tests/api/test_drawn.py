@@ -26,16 +26,7 @@ from previz.render.denoise import Denoiser
 from previz.render.names import RASTER
 from previz.render.raster import backend as raster
 
-pytestmark = pytest.mark.usefixtures("mannequins", "some_opengl", "own_bakes")
-
-
-@pytest.fixture(scope="module")
-def some_opengl() -> None:
-    """Without OpenGL nothing here can be drawn."""
-    try:
-        raster.drawn_by()
-    except MissingError as error:
-        pytest.skip(str(error))
+pytestmark = pytest.mark.usefixtures("mannequins", "own_bakes")
 
 
 @pytest.fixture(scope="module")

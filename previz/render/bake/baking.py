@@ -51,10 +51,12 @@ FLOOR = 0.04
 
 @dataclass(frozen=True, eq=False)
 class Step:
-    """How far a bake is, 0 to 1, and the light if it is better than before."""
+    """How far a bake is, 0 to 1, the light if it is better than before, and in the end all that
+    was read."""
 
     done: float
     lit: Lit | None = None
+    read: Read | None = None
 
 
 Steps = Generator[Step, None, T]
@@ -89,9 +91,11 @@ class Bake:
         again = yield from self._arrived(read.corners, seen_ones, (FIRST_LOOKS, LAST_LOOKS))
         both = read.arrived.put(seen_ones, read.arrived.at(seen_ones).and_(again))
         places = read.seen.places.holding(read.where, read.corners.area_m2)
-        shared = _shared(replace(read.seen, places=places), both)
+        shared = shared_light(replace(read.seen, places=places), both)
         bounced = shared.at(read.where, both.opened)
-        yield Step(1.0, self._lit(replace(read, arrived=both, bounced=bounced)))
+        seen = replace(read.seen, places=places)
+        read = replace(read, arrived=both, bounced=bounced, shared=shared, seen=seen)
+        yield Step(1.0, self._lit(read), read)
 
     def _prepared(self) -> Steps[None]:
         stage = self._stage
@@ -111,7 +115,7 @@ class Bake:
         self._done = 0.16
         yield Step(self._done)
 
-    def _first(self) -> Steps[_Read]:
+    def _first(self) -> Steps[Read]:
         receptor, count = grouped(self._net, self._persons)
         corners = Corners(self._net, receptor, count)
         where = where_of(self._net, receptor, count, self._persons)
@@ -119,11 +123,11 @@ class Bake:
         yield Step(0.4, Lit(self._net, receptor, _guessed(arrived), self._stage.layers))
         self._done = 0.4
         seen = yield from self._seen(corners, places_of(where, corners.area_m2))
-        shared = _shared(seen, arrived)
+        shared = shared_light(seen, arrived)
         bounced = shared.at(where, arrived.opened)
-        return _Read(receptor, corners, where, arrived, bounced, shared, seen)
+        return Read(receptor, corners, where, arrived, bounced, shared, seen)
 
-    def _lit(self, read: _Read) -> Lit:
+    def _lit(self, read: Read) -> Lit:
         light = read.arrived.straight + read.bounced
         return Lit(self._net, read.receptor, light, self._stage.layers)
 
@@ -180,7 +184,7 @@ class Bake:
         mixed = np.argsort(self._rng.random((count, rays)), axis=1).reshape(-1)
         return replace(held, order=mixed.astype(np.uint32))
 
-    def _unlike(self, read: _Read) -> NDArray[np.bool_]:
+    def _unlike(self, read: Read) -> NDArray[np.bool_]:
         """Sides of faces (f, 3) between whose ends the light differs."""
         net = self._net
         light = read.arrived.straight + read.bounced
@@ -197,7 +201,7 @@ class Bake:
             wanted &= gain >= np.partition(gain.reshape(-1), -2 * MOST_CUT)[-2 * MOST_CUT]
         return np.asarray(wanted)
 
-    def _refined(self, read: _Read, marked: NDArray[np.bool_]) -> Steps[_Read]:
+    def _refined(self, read: Read, marked: NDArray[np.bool_]) -> Steps[Read]:
         """Light of the finer net: what was cut is read anew, the rest is as it was."""
         old = len(self._net.carried)
         self._net, whole = split(self._net, marked)
@@ -231,7 +235,7 @@ def _guessed(arrived: Arrived) -> F32:
     return np.asarray(straight + arrived.opened[:, None, None] * even, np.float32)
 
 
-def _shared(seen: Seen, arrived: Arrived) -> SharedLight:
+def shared_light(seen: Seen, arrived: Arrived) -> SharedLight:
     """Bounced light of places whose receptors get so much straight from lamps."""
     places = seen.places
     mean = places.mean(arrived.straight.reshape(len(arrived.straight), -1))
@@ -252,7 +256,7 @@ class Seen:
 
 
 @dataclass(frozen=True, eq=False)
-class _Read:
+class Read:
     """What is read so far, r receptors.
 
     where      (r, 7) as `where_of` has it

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -26,11 +26,13 @@ class Baked:
     """Light baked, and the power of each layer's light when it was.
 
     cards  light (3,) by layer on a card before each person's face
+    gear   digests of the cameras' gear as it stood
     """
 
     lit: Lit
     power: Mapping[str, Triple]
     cards: Mapping[str, Mapping[str, NDArray[np.float64]]]
+    gear: Mapping[str, str] = field(default_factory=dict)
 
     def gains(self, stage: Stage) -> dict[str, NDArray[np.float64]]:
         """What each layer is to be multiplied by for the lights of `stage`.
@@ -55,20 +57,36 @@ class Baked:
         }
 
 
+def standing_of(stage: Stage) -> tuple[Mapping[str, str], Mapping[str, str]]:
+    """All that a bake rests on but the power of lights: the set without cameras, and the lights.
+
+    A camera throws no shadow that one would miss, and is moved more often than anything.
+    """
+    identity = identity_of(stage)
+    owned = gear_of(stage)
+    set_alone = {name: of for name, of in identity.furnished.items() if name not in owned}
+    return set_alone, identity.forms
+
+
+def gear_of(stage: Stage) -> dict[str, str]:
+    """Digest of the gear of each camera, by name of the thing."""
+    furnished = identity_of(stage).furnished
+    return {thing.name: furnished[thing.name] for thing in stage.things if thing.owner}
+
+
 def key_of(stage: Stage, variant: str) -> str:
     """Name of the bake of a stage: all that its light rests on but power, and the code of it.
 
     A layer that is off was not baked, so which are on counts too; who has more serves as well, but
     is another bake.
     """
-    identity = identity_of(stage)
     here = Path(__file__).parent
     code = [*here.glob("*.py"), *here.parent.glob("*.py"), *here.parent.glob("pathtracer/*.py")]
     return cache.key_of(
         code,
         variant,
-        identity.furnished,
-        identity.forms,
+        standing_of(stage),
+        list(stage.object_ids),
         stage.layers,
         stage.seed,
         list(stage.people),
@@ -78,7 +96,10 @@ def key_of(stage: Stage, variant: str) -> str:
 def load(stage: Stage, variant: str) -> Baked | None:
     """The bake of an earlier run, or None."""
     arrays = cache.load(KIND, key_of(stage, variant))
-    return None if arrays is None else _baked(arrays, stage)
+    try:
+        return None if arrays is None else _baked(arrays, stage)
+    except KeyError:
+        return None  # a pattern that only a camera's gear had then
 
 
 def keep(stage: Stage, variant: str, baked: Baked) -> None:
@@ -100,6 +121,7 @@ def _arrays(baked: Baked, stage: Stage) -> dict[str, NDArray[np.generic]]:
         "materials": [names[id(material)] for material in net.materials],
         "layers": lit.layers,
         "power": baked.power,
+        "gear": baked.gear,
         "cards": {p: {n: v.tolist() for n, v in c.items()} for p, c in baked.cards.items()},
     }
     return {
@@ -133,4 +155,4 @@ def _baked(arrays: Mapping[str, NDArray[np.generic]], stage: Stage) -> Baked:
         person: {name: np.array(light) for name, light in card.items()}
         for person, card in told["cards"].items()
     }
-    return Baked(lit, power, cards)
+    return Baked(lit, power, cards, told["gear"])

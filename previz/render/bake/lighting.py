@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 
 from previz.model.records import Material
 from previz.render.bake import kept
+from previz.render.bake.anew import Past, read_anew
 from previz.render.bake.baking import Bake
 from previz.render.bake.kept import Baked
 from previz.render.bake.lit import Lit, Shown, shown
+from previz.render.bake.moved import carried_over
 from previz.render.bake.surfaces import WIDTH, Net
 from previz.render.cards import CARD_SAMPLES, card_lights, face_point
 from previz.render.contract import Renderer
@@ -27,16 +29,28 @@ F64 = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class Stride:
-    """How far baking is, 0 to 1, and the light if it is better than before."""
+    """How far baking is, 0 to 1, the light if it is better than before, and in the end what a
+    later bake can rest on."""
 
     done: float
     baked: Baked | None = None
+    past: Past | None = None
 
 
 def kept_light(stage: Stage, variant: str) -> Baked | None:
     """Light that an earlier run baked for a set as it stands, if it serves for its lights."""
     found = kept.load(stage, variant)
-    return found if found is not None and found.serves(stage) else None
+    return with_gear(found, stage) if found is not None and found.serves(stage) else None
+
+
+def with_gear(baked: Baked, stage: Stage) -> Baked:
+    """The same light, with the cameras' gear where it stands on this stage."""
+    now = kept.gear_of(stage)
+    moved = {name for name in now if baked.gear.get(name) != now[name]}
+    if not moved:
+        return baked
+    lit = carried_over(baked.lit, stage, stage, moved)
+    return replace(baked, lit=lit, gear=now)
 
 
 def baking(stage: Stage, renderer: Renderer, variant: str) -> Generator[Stride]:
@@ -46,14 +60,27 @@ def baking(stage: Stage, renderer: Renderer, variant: str) -> Generator[Stride]:
     """
     power = identity_of(stage).power
     if not any(thing.pieces for thing in stage.things):
-        yield Stride(1.0, Baked(_nothing(stage.layers), power, {}))
+        yield Stride(1.0, Baked(_nothing(stage.layers), power, {}, kept.gear_of(stage)))
         return
     cards = card_lights(stage, renderer)
     for step in Bake(stage, renderer.arriving()).steps():
-        baked = None if step.lit is None else Baked(step.lit, power, cards)
+        baked = None if step.lit is None else Baked(step.lit, power, cards, kept.gear_of(stage))
         if baked is not None and step.done >= 1.0:
             kept.keep(stage, variant, baked)
             baked = kept.as_kept(stage, baked)
+            assert step.read is not None
+            yield Stride(step.done, baked, Past(stage, step.read, baked.lit))
+        else:
+            yield Stride(step.done, baked)
+
+
+def baking_anew(past: Past, stage: Stage, renderer: Renderer) -> Generator[Stride]:
+    """Light of a stage in which something moved since a bake that `serves`. It is kept nowhere."""
+    power = identity_of(stage).power
+    yield Stride(0.02)
+    cards = card_lights(stage, renderer)
+    for step in read_anew(past, stage, renderer.arriving()):
+        baked = None if step.lit is None else Baked(step.lit, power, cards, kept.gear_of(stage))
         yield Stride(step.done, baked)
 
 

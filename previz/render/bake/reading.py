@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator
+from collections.abc import Collection, Generator, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -75,10 +75,12 @@ def arrived(
     receptors: Ints,
     looks: tuple[int, int],
     rng: np.random.Generator,
+    only: Collection[str] | None = None,
 ) -> Generator[None, None, Arrived]:
     """Read some receptors, step by step.
 
     looks  points that were read before, and how many there are to be now
+    only   light layers to read; None: all
     """
     count, before, more = len(receptors), looks[0], looks[1]
     held = corners.held(receptors, np.arange(count), more, rng)
@@ -97,7 +99,7 @@ def arrived(
     seen = np.flatnonzero(weight > 0.0)
     seen_held = _some(replace(held, weight=weight.astype(np.float32)), seen)
     straight = np.zeros((count, layers, 3), np.float32)
-    for straight in _sums(arriving.straight(seen_held, count)):  # noqa: B007 - the last is the whole
+    for straight in _sums(arriving.straight(seen_held, count, only)):  # noqa: B007 - the last is the whole
         yield
     return Arrived(straight, sent_on(opened.astype(np.float32)), sureness.astype(np.float32))
 

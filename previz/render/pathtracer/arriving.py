@@ -6,7 +6,7 @@ compiled variant is set.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 import drjit as dr
@@ -27,17 +27,20 @@ PLASTIC = 1.32471795724474602596
 class ArrivingLight:
     """Reads the light of a loaded stage at points that are held; see `contract.Arriving`."""
 
-    def __init__(self, paths: LayeredPaths, seed: int) -> None:
-        self._paths, self._seed = paths, seed
+    def __init__(self, paths: LayeredPaths, seed: int, lamps: Sequence[tuple[str, bool]]) -> None:
+        """`lamps` are the layers of the scene's lamps in their order, and which are windows."""
+        self._paths, self._seed, self._lamps = paths, seed, tuple(lamps)
 
-    def straight(self, held: Held, count: int) -> Iterator[tuple[int, NDArray[np.float32]]]:
+    def straight(
+        self, held: Held, count: int, only: Collection[str] | None = None
+    ) -> Iterator[tuple[int, NDArray[np.float32]]]:
         """Mean light from lamps without a bounce, step by step; see `contract.Arriving`."""
-        lamps = self._paths.lamp_count
+        wanted = [n for n, (layer, _) in enumerate(self._lamps) if only is None or layer in only]
         total = np.zeros((count, self._paths.layer_count, 3), np.float32)
-        step = max(1, LANES // max(lamps, 1))
+        step = max(1, LANES // max(len(wanted), 1))
         for start in range(0, len(held), step):
             part = held.part(start, start + step)
-            total += self._straight(part, count, start)
+            total += self._straight(part, count, start, wanted)
             yield min(start + step, len(held)), total
 
     def met(self, held: Held) -> Iterator[tuple[int, Met]]:
@@ -86,20 +89,23 @@ class ArrivingLight:
         si.t = mi.Float(1.0)
         return si, place, sampler
 
-    def _straight(self, held: Held, count: int, step: int) -> NDArray[np.float32]:
-        paths, lamps = self._paths, self._paths.lamp_count
+    def _straight(
+        self, held: Held, count: int, step: int, wanted: list[int]
+    ) -> NDArray[np.float32]:
+        paths, lamps = self._paths, len(wanted)
         layers = paths.layer_count
         total = dr.opaque(mi.Float, 0.0, count * layers * 3)
         if lamps:
             si, place, _ = self._points(held, lamps, step)
-            lamp = dr.arange(mi.UInt32, len(held) * lamps) - place * dr.opaque(mi.UInt32, lamps)
+            turn = dr.arange(mi.UInt32, len(held) * lamps) - place * dr.opaque(mi.UInt32, lamps)
+            lamp = dr.gather(mi.UInt32, mi.UInt32(aligned(wanted, np.uint32)), turn)
             index = dr.gather(mi.UInt32, mi.UInt32(aligned(held.index, np.uint32)), place)
             order = dr.gather(mi.UInt32, mi.UInt32(aligned(held.order, np.uint32)), place)
             weight = dr.gather(mi.Float, mi.Float(aligned(held.weight, np.float32)), place)
-            sample = _folded(_even(index * lamps + lamp, order))
+            sample = _folded(_even(index * paths.lamp_count + lamp, order))
             light, layer, lit = paths.from_lamp(si, lamp, sample)
             _add(total, light * weight, (index * layers + layer) * 3, lit)
-        if paths.has_sun:
+        if paths.has_sun and any(self._lamps[number][1] for number in wanted):
             si, place, sampler = self._points(held, 1, step + 1)
             index = mi.UInt32(aligned(held.index, np.uint32))
             light, layer, lit = paths.from_sun(si, sampler.next_2d())

@@ -96,7 +96,8 @@ class CompiledRenderer:
 
     def arriving(self) -> ArrivingLight:
         """What reads the light at many points."""
-        return ArrivingLight(self.paths(), self.stage.seed)
+        lamps = [(lamp.layer, lamp.window) for lamp in self.stage.emitters if lamp.lit]
+        return ArrivingLight(self.paths(), self.stage.seed, lamps)
 
     def meter(
         self,

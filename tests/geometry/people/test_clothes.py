@@ -64,7 +64,8 @@ def test_a_person_without_hair_has_at_most_220_thousand_triangles(clothes: str) 
 
 @pytest.mark.parametrize("clothes", ["shirt", "jacket"])
 def test_what_lies_on_cloth_is_wound_outwards(clothes: str) -> None:
-    for piece in build_person(Figure(clothes=clothes)).pieces:  # type: ignore[arg-type]
+    body = build_person(Figure(clothes=clothes), Pose())  # type: ignore[arg-type]
+    for piece in body.pieces:
         if piece.closed and piece.smooth:
             assert piece.mesh.exact.is_winding_consistent, piece.name
             assert piece.mesh.exact.volume > 0.0, piece.name
