@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,9 @@ FROM = 2000
 """Triangles from which a piece is thinned out."""
 KEPT, KEPT_OF_SKIN = 0.3, 0.55
 """Share of triangles that stays. A face keeps more: its shading is what is looked at."""
+_ONE_AT_A_TIME = Lock()
+"""The library works on one mesh for the whole process, and outside of Python's own lock: of two
+threads at once each spoils the other's, and a face was lost so."""
 
 
 def lighter(thing: Thing, materials: Mapping[str, Material]) -> Thing:
@@ -29,9 +32,7 @@ def lighter(thing: Thing, materials: Mapping[str, Material]) -> Thing:
     else bounds no volume, a leaf or a sheet of paper, has both its sides.
     """
     if thing.kind == PERSON:
-        # The library works outside of Python's lock: two pieces at a time are thinned out.
-        with ThreadPoolExecutor(2) as pool:
-            return replace(thing, pieces=tuple(pool.map(_lighter, thing.pieces)))
+        return replace(thing, pieces=tuple(_lighter(piece) for piece in thing.pieces))
     pieces = tuple(
         piece if piece.closed or _has_sides(materials[piece.material]) else _two_sided(piece)
         for piece in thing.pieces
@@ -70,9 +71,10 @@ def _lighter(piece: Piece) -> Piece:
 
     old = np.asarray(piece.mesh.vertices, float)
     share = KEPT_OF_SKIN if piece.material == SKIN else KEPT
-    vertices, faces = fast_simplification.simplify(
-        old.astype(np.float32), np.asarray(piece.mesh.faces, np.int32), 1.0 - share, agg=3
-    )
+    with _ONE_AT_A_TIME:
+        vertices, faces = fast_simplification.simplify(
+            old.astype(np.float32), np.asarray(piece.mesh.faces, np.int32), 1.0 - share, agg=3
+        )
     if not len(faces):
         return piece
     distance, near = cKDTree(old).query(vertices, k=3)
