@@ -12,7 +12,7 @@ from pathlib import Path
 from chromium import chromium
 
 SIZE = (1440, 900)
-SAMPLES, WITHIN_S = 64, 400.0
+SAMPLES, WITHIN_S = 24, 600.0
 SHARP = f"""
     (() => {{
         const all = [...document.querySelectorAll("canvas[data-samples]")];
