@@ -88,7 +88,9 @@ class Look:
         if self._baked is None:
             return
         stage = opened.stage
-        if self._now != self._seen_standing:
+        # Lights are moved with the camera that they are placed by: they stay until they are read.
+        moved = self._now != self._seen_standing
+        if moved and moved_lights(self._stage, stage) is None:
             lit = carried_over(self._baked.lit, self._stage, stage)
             self._take(replace(self._baked, lit=lit, gear=gear_of(stage)), stage, complete=False)
         self._complete = self._complete and self._baked.serves(stage)
