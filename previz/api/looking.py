@@ -24,7 +24,8 @@ from previz.render.bake.moved import carried_over
 from previz.render.contract import Ability, BackEnd, Image, Renderer
 from previz.render.raster import Canvas, Guides
 from previz.render.raster.backend import load
-from previz.stage.stage import Stage, StageCamera
+from previz.stage.environment import Environment
+from previz.stage.stage import Emitter, Stage, StageCamera
 
 Picture = NDArray[np.uint8]
 Gains = Mapping[str, NDArray[np.float64]]
@@ -60,7 +61,7 @@ class Look:
         self._past: Past | None = None
         self._complete = False
         self._shown: Shown | None = None
-        self._loaded: object = None
+        self._loaded: tuple[Shown, tuple[Emitter, ...], Environment | None] | None = None
         self._shone: object = None
 
     def close(self) -> None:
@@ -206,9 +207,9 @@ class Look:
         stage = self._opened.stage
         emitters = tuple(emitter for emitter in stage.emitters if emitter.lit)
         loaded = (self._shown, emitters, stage.environment)
-        if self._loaded is None or not _alike(self._loaded, loaded):
+        if self._loaded != loaded:
             load(self._canvas, stage, self._shown.meshes, self._baked.lit.surfaces.materials)
-            if self._loaded is None or self._loaded[0] is not self._shown:  # type: ignore[index]
+            if self._loaded is None or self._loaded[0] is not self._shown:
                 self._shone = None
             self._loaded = loaded
         gains = self._baked.gains(stage)
@@ -234,7 +235,3 @@ def _anew(past: Past, stage: Stage, renderer: Renderer, variant: str) -> Generat
         yield stride if lights_alone else replace(stride, done=FIRST * stride.done)
     if not lights_alone:
         yield from baking(stage, renderer, variant)
-
-
-def _alike(before: object, after: object) -> bool:
-    return before == after

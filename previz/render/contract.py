@@ -159,8 +159,12 @@ class Held:
         return len(self.points_m)
 
     def part(self, start: int, stop: int) -> Held:
+        """Those from one place to another."""
+        return self.at(slice(start, stop))
+
+    def at(self, which: slice | NDArray[np.int64]) -> Held:
         """Some of them."""
-        return Held(*(array[start:stop] for array in vars(self).values()))
+        return Held(*(array[which] for array in vars(self).values()))
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from previz.render.bake.baking import Read, Step, shared_light
+from previz.render.bake.baking import Read, Step, in_steps, shared_light
 from previz.render.bake.held import Corners
 from previz.render.bake.kept import standing_of
 from previz.render.bake.lit import Lit
@@ -110,10 +110,4 @@ def _arrived(
 ) -> Generator[Step, None, Arrived]:
     """As `reading.arrived`, in steps."""
     reading = arrived(by[0], len(layers), corners, receptors, (0, LOOKS), by[1], only)
-    while True:
-        try:
-            next(reading)
-        except StopIteration as end:
-            found: Arrived = end.value
-            return found
-        yield Step(0.3)
+    return (yield from in_steps(reading, 0.3))

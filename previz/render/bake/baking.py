@@ -62,6 +62,17 @@ class Step:
 Steps = Generator[Step, None, T]
 
 
+def in_steps(work: Generator[None, None, T], done: float) -> Steps[T]:
+    """What comes of `work`, at each of whose steps a bake is so far."""
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            result: T = end.value
+            return result
+        yield Step(done)
+
+
 class Bake:
     """One stage's bake; `steps` does it."""
 
@@ -91,9 +102,9 @@ class Bake:
         again = yield from self._arrived(read.corners, seen_ones, (FIRST_LOOKS, LAST_LOOKS))
         both = read.arrived.put(seen_ones, read.arrived.at(seen_ones).and_(again))
         places = read.seen.places.holding(read.where, read.corners.area_m2)
-        shared = shared_light(replace(read.seen, places=places), both)
-        bounced = shared.at(read.where, both.opened)
         seen = replace(read.seen, places=places)
+        shared = shared_light(seen, both)
+        bounced = shared.at(read.where, both.opened)
         read = replace(read, arrived=both, bounced=bounced, shared=shared, seen=seen)
         yield Step(1.0, self._lit(read), read)
 
@@ -119,13 +130,13 @@ class Bake:
         receptor, count = grouped(self._net, self._persons)
         corners = Corners(self._net, receptor, count)
         where = where_of(self._net, receptor, count, self._persons)
-        arrived = yield from self._arrived(corners, np.arange(count), (0, FIRST_LOOKS))
-        yield Step(0.4, Lit(self._net, receptor, _guessed(arrived), self._stage.layers))
+        found = yield from self._arrived(corners, np.arange(count), (0, FIRST_LOOKS))
+        yield Step(0.4, Lit(self._net, receptor, _guessed(found), self._stage.layers))
         self._done = 0.4
         seen = yield from self._seen(corners, places_of(where, corners.area_m2))
-        shared = shared_light(seen, arrived)
-        bounced = shared.at(where, arrived.opened)
-        return Read(receptor, corners, where, arrived, bounced, shared, seen)
+        shared = shared_light(seen, found)
+        bounced = shared.at(where, found.opened)
+        return Read(receptor, corners, where, found, bounced, shared, seen)
 
     def _lit(self, read: Read) -> Lit:
         light = read.arrived.straight + read.bounced
@@ -135,13 +146,7 @@ class Bake:
         """What arrives at some receptors; `looks` as `reading.arrived` has them."""
         layers = len(self._stage.layers)
         reading = arrived(self._arriving, layers, corners, receptors, looks, self._rng)
-        while True:
-            try:
-                next(reading)
-            except StopIteration as end:
-                found: Arrived = end.value
-                return found
-            yield Step(self._done)
+        return (yield from in_steps(reading, self._done))
 
     def _seen(self, corners: Corners, places: Places) -> Steps[Seen]:
         """Which places see which."""

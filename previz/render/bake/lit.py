@@ -55,8 +55,7 @@ def shown(lit: Lit) -> Shown:
     order = np.argsort(net.kinds, kind="stable")
     ends = np.cumsum(np.bincount(net.kinds, minlength=len(net.table)))
     meshes, vertices = [], []
-    for place, end in enumerate(ends):
-        faces = order[end - np.sum(net.kinds == place) : end]
+    for place, faces in enumerate(np.split(order, ends[:-1])):
         if not len(faces):
             continue
         used, corners = needed(net.faces[faces], len(net.carried))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Generator, Iterator
+from collections.abc import Collection, Generator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from previz.render.bake.held import Corners
 from previz.render.bake.surfaces import Ints
-from previz.render.contract import Arriving, Held
+from previz.render.contract import Arriving
 
 F32 = NDArray[np.float32]
 
@@ -97,9 +97,9 @@ def arrived(
     opened = open_of.sum(axis=1) / mean
     weight = held.weight * (seen_of * (more / mean[:, None])).reshape(-1)
     seen = np.flatnonzero(weight > 0.0)
-    seen_held = _some(replace(held, weight=weight.astype(np.float32)), seen)
+    seen_held = replace(held, weight=weight.astype(np.float32)).at(seen)
     straight = np.zeros((count, layers, 3), np.float32)
-    for straight in _sums(arriving.straight(seen_held, count, only)):  # noqa: B007 - the last is the whole
+    for _, straight in arriving.straight(seen_held, count, only):  # noqa: B007 - the last is whole
         yield
     return Arrived(straight, sent_on(opened.astype(np.float32)), sureness.astype(np.float32))
 
@@ -107,12 +107,3 @@ def arrived(
 def sent_on(opened: F32) -> F32:
     """How much of what comes from afar arrives at what lies so open."""
     return opened * (np.float32(1.0) + np.float32(SENT_ON) * (np.float32(1.0) - opened))
-
-
-def _some(held: Held, which: Ints) -> Held:
-    return Held(*(array[which] for array in vars(held).values()))
-
-
-def _sums(steps: Iterator[tuple[int, F32]]) -> Iterator[F32]:
-    for _, total in steps:
-        yield total
