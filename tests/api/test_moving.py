@@ -225,11 +225,7 @@ def test_traced_frames_see_no_gear_of_their_own_and_a_brighter_stop_is_as_bright
 
 @pytest.fixture
 def lit(opened: api.OpenScene) -> api.OpenScene:
-    """With a lamp, and with OpenGL to draw it by."""
-    try:
-        Look(opened).close()
-    except MissingError as error:
-        pytest.skip(str(error))
+    """With a lamp."""
     lamp = "lights.key={fixture: panel_40, aim: guest, place: {at_m: [1.5, -2], height_m: 2}}"
     return api.open_scene(opened.path, (lamp,))
 

@@ -40,14 +40,6 @@ def middle_thing() -> int:
         return int(canvas.guides(CAMERA, (64, 36)).objects[18, 32])
 
 
-@pytest.fixture(scope="module", autouse=True)
-def _needs_something_to_draw_with() -> None:
-    try:
-        Canvas().close()
-    except MissingError as error:
-        pytest.skip(str(error))
-
-
 def test_a_canvas_can_be_opened_again_and_again():
     assert [middle_thing() for _ in range(3)] == [3, 3, 3]
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
-from previz.errors import MissingError
 from previz.physics.focus import blur_disc
 from previz.render.drawn import DrawnMesh
 from previz.render.raster import Canvas
@@ -52,16 +51,6 @@ def sheet(left_m: float, right_m: float, depth_m: float, high_m: float = 9.0) ->
         1, "", positions, np.repeat(np.array([[0, -1, 0]], np.float32), 4, axis=0),
         np.array([[0, 1, 2], [0, 2, 3]], np.uint32), np.ones((4, 3), np.float32),
     )  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def canvas() -> Iterator[Canvas]:
-    try:
-        made = Canvas()
-    except MissingError as error:
-        pytest.skip(str(error))
-    with made:
-        yield made
 
 
 def row(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +11,6 @@ from previz.catalog import Catalog
 from previz.develop.exposure import expose, exposure_scale
 from previz.develop.table import table_of
 from previz.develop.view import develop
-from previz.errors import MissingError
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import gaussian_like, luminance_angles_rad, relative_luminance
 from previz.physics.white import neutral_gains, white_xy
@@ -59,16 +57,6 @@ def quad(
 
 def even(meshes: list[DrawnMesh], light: float = 100.0) -> list[np.ndarray]:
     return [np.full(mesh.positions.shape, light, np.float32) for mesh in meshes]
-
-
-@pytest.fixture(scope="module")
-def canvas() -> Iterator[Canvas]:
-    try:
-        made = Canvas()
-    except MissingError as error:
-        pytest.skip(str(error))
-    with made:
-        yield made
 
 
 def shown(canvas: Canvas, *meshes: DrawnMesh, emitters=(), environment=None, patterns=()) -> None:
