@@ -1,0 +1,1 @@
+"""What is set on paper: faces of type, figures to scale, pages."""
