@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import replace
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.api.looking import Look
+from previz.api.looking import Look, Smear
 from previz.api.opening import OpenScene
 from previz.api.pipeline import photograph
 from previz.api.progress import Progress
@@ -47,13 +47,11 @@ class FrameDrawer(Protocol):
     def serves(self, camera: str) -> bool:
         """Whether it can draw what this camera sees on its way."""
 
-    def picture(
-        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
-    ) -> Picture:
-        """What `exposing` makes of the mean of the light that `cameras` receive.
+    def picture(self, smear: Smear, width_px: int) -> Picture:
+        """What a camera takes, (height, width, 3), developed: 8 bit sRGB."""
 
-        (height, width, 3), developed: 8 bit sRGB.
-        """
+    def film(self, smears: Sequence[Smear], width_px: int) -> Generator[Picture]:
+        """A `picture` of each, of one camera that moves on from one to the next."""
 
     def close(self) -> None:
         """Let go of what draws."""
@@ -101,11 +99,13 @@ class DrawnFrames:
         del camera
         return True
 
-    def picture(
-        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
-    ) -> Picture:
+    def picture(self, smear: Smear, width_px: int) -> Picture:
         """The developed picture; see `FrameDrawer`."""
-        return self._look.frame(cameras, exposing, width_px)
+        return self._look.frame(smear, width_px)
+
+    def film(self, smears: Sequence[Smear], width_px: int) -> Generator[Picture]:
+        """Pictures one after another; see `FrameDrawer`."""
+        return self._look.film(smears, width_px)
 
     def close(self) -> None:
         """Let go of the graphics context."""
@@ -140,13 +140,15 @@ class TracedFrames:
         """Only the camera whose gear was left out."""
         return camera == self._camera
 
-    def picture(
-        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
-    ) -> Picture:
+    def picture(self, smear: Smear, width_px: int) -> Picture:
         """The developed picture; see `FrameDrawer`. Smeared light is added up before that."""
-        total = sum((self.light(camera, width_px) for camera in cameras), np.float32(0.0))
-        mean = np.asarray(total / np.float32(len(cameras)), np.float32)
-        return photograph(self._opened, exposing, mean, self._white)
+        total = sum((self.light(camera, width_px) for camera in smear.cameras), np.float32(0.0))
+        mean = np.asarray(total / np.float32(len(smear.cameras)), np.float32)
+        return photograph(self._opened, smear.exposing, mean, self._white)
+
+    def film(self, smears: Sequence[Smear], width_px: int) -> Generator[Picture]:
+        """Pictures one after another; see `FrameDrawer`."""
+        return (self.picture(smear, width_px) for smear in smears)
 
     def close(self) -> None:
         """Nothing is held that would not go by itself."""

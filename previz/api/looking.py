@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,10 +23,14 @@ from previz.render.bake.lighting import Stride, baking, baking_anew, kept_light
 from previz.render.bake.lit import Lit, Shown, shown
 from previz.render.bake.moved import carried_over
 from previz.render.contract import Ability, BackEnd, Image, Renderer
-from previz.render.raster import Canvas, Guides
+from previz.render.raster import Canvas, Guides, Shot
 from previz.render.raster.backend import load
 from previz.stage.environment import Environment
+from previz.stage.moving.move import StageMove
 from previz.stage.stage import Emitter, Stage, StageCamera
+
+if TYPE_CHECKING:
+    from previz.render.raster.passage import Passage
 
 Picture = NDArray[np.uint8]
 Gains = Mapping[str, NDArray[np.float64]]
@@ -39,6 +44,15 @@ class Baking:
 
     better: bool
     done: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Smear:
+    """What one camera takes while its shutter is open: where it is at several moments of that, and
+    how it exposes."""
+
+    cameras: Sequence[StageCamera]
+    exposing: StageCamera
 
 
 class Look:
@@ -63,9 +77,11 @@ class Look:
         self._shown: Shown | None = None
         self._loaded: tuple[Shown, tuple[Emitter, ...], Environment | None] | None = None
         self._shone: object = None
+        self._passage: tuple[StageMove, tuple[int, int], Passage] | None = None
 
     def close(self) -> None:
         """Let go of what draws, on the thread that made it."""
+        self._leave_passage()
         self._canvas.close()
 
     @property
@@ -139,13 +155,38 @@ class Look:
         size = camera.picture_size(width_px)
         return self._canvas.picture(camera, size, scale, self._table, fine=fine)
 
-    def frame(
-        self, cameras: Sequence[StageCamera], exposing: StageCamera, width_px: int
+    def passing(
+        self, move: StageMove, number: int, width_px: int, *, fine: bool = False
     ) -> Picture:
+        """As `draw`, of a frame of a move: those around it are then drawn at half the price."""
+        camera = move.camera_at(move.frame_times_s[number])
+        shot = self._shot(Smear([camera], camera))
+        size = move.before.picture_size(width_px)
+        if self._passage is None or self._passage[:2] != (move, size):
+            self._leave_passage()
+            cameras = [move.camera_at(time_s) for time_s in move.frame_times_s]
+            self._passage = move, size, self._canvas.passage(cameras, size)
+        on = self._passage[2], number
+        return self._canvas.picture(camera, size, shot.scale, self._table, fine=fine, on=on)
+
+    def _leave_passage(self) -> None:
+        if self._passage is not None:
+            self._passage[2].close()
+        self._passage = None
+
+    def frame(self, smear: Smear, width_px: int) -> Picture:
         """As a fine `draw`, with defocus, of the mean of the light of several cameras."""
-        scale = exposure_scale(exposing) * neutral_gains(self._white(self._lit()))
-        size = exposing.picture_size(width_px)
-        return self._canvas.frame(cameras, size, scale, self._table)
+        size = smear.exposing.picture_size(width_px)
+        return self._canvas.frame(self._shot(smear), size, self._table)
+
+    def film(self, smears: Sequence[Smear], width_px: int) -> Generator[Picture]:
+        """A `frame` of each, of one camera that moves on: a third of the price."""
+        size = smears[0].exposing.picture_size(width_px)
+        return self._canvas.film([self._shot(one) for one in smears], size, self._table)
+
+    def _shot(self, smear: Smear) -> Shot:
+        gains = neutral_gains(self._white(self._lit()))
+        return Shot(smear.cameras, exposure_scale(smear.exposing) * gains)
 
     @property
     def baked(self) -> Baked | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.drawing import FrameDrawer, drawer_for
+from previz.api.looking import Smear
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
 from previz.api.progress import Progress, Silence
 from previz.deliver.contact import sheet_frames, sheet_of
@@ -184,19 +186,26 @@ class Filming:
         camera = self.move.before
         width, height = camera.picture_size(self.width_px)
         self.watch.start(f"move {self.move.name}, {width} x {height}", len(numbers))
-        for number in numbers:
-            picture = self.frame(times[number])
-            if number in shown:
-                self.shown[number] = picture
-            self.drawn += 1
-            self.watch.advance(self.drawn)
-            yield picture
+        smears = [self.smear(times[number]) for number in numbers]
+        # Frames of the sheet alone are too far apart to go on from one another.
+        pictures = (
+            self.drawer.film(smears, self.width_px)
+            if self.whole
+            else (self.drawer.picture(smear, self.width_px) for smear in smears)
+        )
+        # What draws lets go of its memory where it was made, however this ends.
+        with closing(pictures):
+            for number, picture in zip(numbers, pictures, strict=True):
+                if number in shown:
+                    self.shown[number] = picture
+                self.drawn += 1
+                self.watch.advance(self.drawn)
+                yield picture
         self.watch.finish()
 
-    def frame(self, time_s: float) -> Picture:
-        """The picture taken at a moment."""
+    def smear(self, time_s: float) -> Smear:
+        """What the camera takes at a moment."""
         times: tuple[float, ...] = (time_s,)
         if self.blurred:
             times = sub_frame_times_s(self.move, time_s, self.width_px)
-        cameras = [self.move.camera_at(moment_s) for moment_s in times]
-        return self.drawer.picture(cameras, self.move.camera_at(time_s), self.width_px)
+        return Smear([self.move.camera_at(one_s) for one_s in times], self.move.camera_at(time_s))

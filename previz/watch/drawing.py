@@ -10,7 +10,7 @@ from previz.errors import MissingError
 from previz.watch.jobs import Drawing, Hearer, Job
 from previz.watch.latest import Latest, Overtaken
 from previz.watch.pictures import picture_of
-from previz.watch.playing import NOTHING_PLAYS, Play, frame_s, last_s, played_json
+from previz.watch.playing import NOTHING_PLAYS, Play, frame_at, last_s, played_json
 from previz.watch.work import Work
 
 Opening = Callable[[OpenScene], Drawing]
@@ -88,9 +88,10 @@ class Drawer:
         while True:
             if self._jobs.overtaken:
                 raise Overtaken
-            at_s = frame_s(move, play.now_s(end_s))
+            number = frame_at(move, play.now_s(end_s))
+            at_s = number / move.fps
             running = play.running and at_s < end_s
-            pixels = drawing.draw(move.camera_at(at_s), job.view.width_px, fine=fine)
+            pixels = drawing.passing(move, number, job.view.width_px, fine=fine)
             self._hearer.tell("playing", played_json(move, at_s, running))
             self._hearer.show(picture_of(move.before.name, job, pixels, move=move.name))
             if not running:

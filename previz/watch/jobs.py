@@ -13,6 +13,7 @@ from previz.api.opening import OpenScene
 from previz.api.progress import Progress
 from previz.errors import Problem
 from previz.measure.report import Report
+from previz.stage.moving.move import StageMove
 from previz.stage.stage import StageCamera
 from previz.watch.overrides import Value
 from previz.watch.playing import Play
@@ -149,6 +150,11 @@ class Drawing(Protocol):
 
     def draw(self, camera: StageCamera, width_px: int, *, fine: bool = False) -> NDArray[np.uint8]:
         """The developed picture (height, width, 3); `fine` smooths edges and takes longer."""
+
+    def passing(
+        self, move: StageMove, number: int, width_px: int, *, fine: bool = False
+    ) -> NDArray[np.uint8]:
+        """As `draw`, of a frame of a move: quicker, for the frames around it are asked for too."""
 
     def close(self) -> None:
         """Let go of what draws."""

@@ -40,9 +40,9 @@ class Play:
         return min(max(self.at_s + gone_s, 0.0), duration_s)
 
 
-def frame_s(move: StageMove, now_s: float) -> float:
-    """When the frame that is on the screen at `now_s` was taken."""
-    return min(int(now_s * move.fps + 1e-6), move.frames - 1) / move.fps
+def frame_at(move: StageMove, now_s: float) -> int:
+    """The number of the frame that is on the screen at `now_s`."""
+    return min(int(now_s * move.fps + 1e-6), move.frames - 1)
 
 
 def last_s(move: StageMove) -> float:

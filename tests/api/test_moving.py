@@ -15,7 +15,7 @@ from PIL import Image
 from previz import api
 from previz.api import moving
 from previz.api.drawing import DrawnFrames, TracedFrames, drawer_for
-from previz.api.looking import Look
+from previz.api.looking import Look, Smear
 from previz.develop.exposure import exposure_scale
 from previz.errors import InputError, MissingError
 from previz.stage.moving.shutter import MOST_SUB_FRAMES, shift_px, sub_frame_times_s
@@ -43,12 +43,15 @@ class Bearings:
     def serves(self, camera: str) -> bool:
         return camera == self.made_for[-1]
 
-    def picture(self, cameras: list[StageCamera], exposing: StageCamera, width_px: int) -> Any:
-        assert exposing.name == "A"
-        self.asked += cameras
-        width, height = exposing.picture_size(width_px)
-        mean = np.mean([float(camera.forward[0]) for camera in cameras])
+    def picture(self, smear: Smear, width_px: int) -> Any:
+        assert smear.exposing.name == "A"
+        self.asked += smear.cameras
+        width, height = smear.exposing.picture_size(width_px)
+        mean = np.mean([float(camera.forward[0]) for camera in smear.cameras])
         return np.full((height, width, 3), np.clip(mean * 200.0 + 20.0, 0, 255), np.uint8)
+
+    def film(self, smears: list[Smear], width_px: int) -> Any:
+        return (self.picture(smear, width_px) for smear in smears)
 
     def close(self) -> None:
         self.closed += 1
@@ -141,14 +144,14 @@ def test_a_smear_is_the_mean_of_the_light_while_the_shutter_is_open(
 ) -> None:
     move = opened.stage.moves["whip"]
     filming = moving.Filming(opened, move, drawn, api.MoveOptions(motion_blur=True), Told())
-    picture = filming.frame(0.1)
+    picture = drawn.picture(filming.smear(0.1), 64)
     times = sub_frame_times_s(move, 0.1, 64)
     assert len(times) == len(drawn.asked) > 3
     bearings = [float(move.camera_at(t).forward[0]) for t in times]
     assert picture[0, 0, 0] == pytest.approx(20.0 + 200.0 * np.mean(bearings), abs=1.0)
     drawn.asked.clear()
-    moving.Filming(opened, move, drawn, api.MoveOptions(), Told()).frame(0.1)
-    assert len(drawn.asked) == 1
+    sharp = moving.Filming(opened, move, drawn, api.MoveOptions(), Told()).smear(0.1)
+    assert len(sharp.cameras) == 1
 
 
 def test_sub_frames_share_out_the_shutter_by_how_far_things_go(opened: api.OpenScene) -> None:
@@ -219,7 +222,7 @@ def test_traced_frames_see_no_gear_of_their_own_and_a_brighter_stop_is_as_bright
     assert one.mean() > 0.0
     assert one.mean() == pytest.approx(other.mean(), rel=0.1)
     assert exposure_scale(camera) / exposure_scale(closed) == pytest.approx(16.0)
-    seen = [drawer.picture([one], one, 48).mean() for one in (camera, closed)]
+    seen = [drawer.picture(Smear([one], one), 48).mean() for one in (camera, closed)]
     assert seen[0] > seen[1] + 10
 
 
@@ -253,9 +256,10 @@ def test_drawn_frames_see_any_camera_without_its_gear_and_smear_what_moves(
         assert drawer.serves("A") and drawer.serves("B")
         move = lit.stage.moves["whip"]
         moments = [move.camera_at(0.1 + 0.02 * n / 8) for n in range(8)]
-        sharp = [drawer.picture([camera], moments[0], 160).astype(float) for camera in moments]
-        smeared = drawer.picture(moments, moments[0], 160).astype(float)
-        still = drawer.picture(moments[:1] * 8, moments[0], 160).astype(float)
+        one = [Smear([camera], moments[0]) for camera in moments]
+        sharp = [drawer.picture(smear, 160).astype(float) for smear in one]
+        smeared = drawer.picture(Smear(moments, moments[0]), 160).astype(float)
+        still = drawer.picture(Smear(moments[:1] * 8, moments[0]), 160).astype(float)
     finally:
         drawer.close()
     across = [np.abs(np.diff(picture, axis=1)).mean() for picture in (sharp[0], smeared)]

@@ -10,7 +10,7 @@ import pytest
 
 from previz.physics.focus import blur_disc
 from previz.render.drawn import DrawnMesh
-from previz.render.raster import Canvas
+from previz.render.raster import Canvas, Shot
 from previz.stage.placing import looking
 from previz.stage.stage import StageCamera
 
@@ -59,7 +59,7 @@ def row(
     """The middle row of the frame, 0 to 1."""
     canvas.load([mesh for mesh, _ in lit], [], [], None, [])
     canvas.shine([np.full((4, 3), light, np.float32) for _, light in lit])
-    frame = canvas.frame([of], SIZE, np.ones(3), TABLE, defocus=defocus)
+    frame = canvas.frame(Shot([of], np.ones(3)), SIZE, TABLE, defocus=defocus)
     return frame[SIZE[1] // 2, :, 0] / 255.0
 
 
@@ -124,7 +124,7 @@ def test_a_frame_of_several_is_the_mean_of_their_light(canvas: Canvas) -> None:
     canvas.shine([np.full((4, 3), 0.8, np.float32)])
     one = camera()
     moved = replace(one, pose=looking((0.1, 0.0, 0.0), (0.1, 1.0, 0.0)))
-    frame = canvas.frame([one, moved], SIZE, np.ones(3), TABLE)[180, :, 0] / 255.0
+    frame = canvas.frame(Shot([one, moved], np.ones(3)), SIZE, TABLE)[180, :, 0] / 255.0
     # The second sees the edge 0.1 m farther to the left: 0.1 / 2 x 50 / 36 of the width.
     half = SIZE[0] // 2 - round(0.05 * 50 / 36 * SIZE[0] / 2)
     assert frame[half] == pytest.approx(0.4, abs=0.02)

@@ -103,6 +103,9 @@ class FlatDrawing:
         picture[:] = colour_of(self.opened, camera)
         return picture
 
+    def passing(self, move: Any, number: int, width_px: int, *, fine: bool = False) -> np.ndarray:
+        return self.draw(move.camera_at(move.frame_times_s[number]), width_px, fine=fine)
+
 
 class Ear:
     """Hears everything and keeps it."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -14,11 +14,13 @@ from previz.model.records import Material
 from previz.render.contract import Image
 from previz.render.drawn import DrawnMesh
 from previz.render.raster.context import Context
+from previz.render.raster.shot import Shot
 from previz.stage.environment import Environment
 from previz.stage.stage import Emitter, StageCamera
 
 if TYPE_CHECKING:
     from previz.render.raster.drawing import Drawing
+    from previz.render.raster.passage import Passage
 
 Picture = NDArray[np.uint8]
 FINE = 2
@@ -125,29 +127,45 @@ class Canvas:
         table: ViewTable,
         *,
         fine: bool = False,
+        on: tuple[Passage, int] | None = None,
     ) -> Picture:
         """The developed picture (height, width, 3), 8 bit sRGB.
 
         scale  from cd/m2 to scene-linear by colour, (3,): exposure times gains of the white
         fine   four samples a pixel; else one, through its centre, at a third of the price
+        on     the passage that the camera is on, and its number there: half the price
         """
-        return self._drawing().picture(camera, size, scale, table, FINE if fine else 1)
+        picked = on[0].at(on[1]) if on else None
+        return self._drawing().picture(camera, size, scale, table, FINE if fine else 1, picked)
+
+    def passage(self, cameras: Sequence[StageCamera], size: tuple[int, int]) -> Passage:
+        """Cameras in order, of pictures of this size; close it on this thread."""
+        return self._drawing().passage(cameras, size)
 
     def frame(
+        self, shot: Shot, size: tuple[int, int], table: ViewTable, *, defocus: bool = True
+    ) -> Picture:
+        """As a fine `picture`, of a shot of one camera or several.
+
+        With `defocus` what is out of focus is blurred as their lenses blur it, but for what shows
+        only through blurred edges.
+        """
+        return self._drawing().frame(shot, size, table, defocus=defocus)
+
+    def film(
         self,
-        cameras: Sequence[StageCamera],
+        shots: Sequence[Shot],
         size: tuple[int, int],
-        scale: NDArray[np.floating],
         table: ViewTable,
         *,
         defocus: bool = True,
-    ) -> Picture:
-        """As a fine `picture`, of the mean of the light of one camera or several.
+    ) -> Generator[Picture]:
+        """A `frame` of each shot, of one camera that moves on from shot to shot.
 
-        What moves from one to the next is smeared; with `defocus` what is out of focus is blurred
-        as their lenses blur it, but for what shows only through blurred edges.
+        Edges are as smooth and each costs a third, since a frame goes on from the one before it.
+        What a camera passes while the shutter is open is smeared where its shot has many cameras.
         """
-        return self._drawing().frame(cameras, size, scale, table, defocus=defocus)
+        return self._drawing().film(shots, size, table, defocus=defocus)
 
     @property
     def most_px(self) -> int:

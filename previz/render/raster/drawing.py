@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,10 +14,13 @@ from previz.render.drawn import DrawnMesh
 from previz.render.raster.defocus import Defocus, all_sharp, softness
 from previz.render.raster.figures import Figure, Figures
 from previz.render.raster.lamps import Lamps
+from previz.render.raster.passage import Passage
 from previz.render.raster.passes import Passes
-from previz.render.raster.pool import Pool, alike
+from previz.render.raster.pool import Picked, Pool, alike
 from previz.render.raster.programs import Program
 from previz.render.raster.seen import Seen
+from previz.render.raster.shot import Shot, shift
+from previz.render.raster.steady import Steady
 from previz.render.raster.targets import Target, Targets
 from previz.render.raster.view import View
 from previz.stage.environment import Environment
@@ -98,36 +101,89 @@ class Drawing:
         scale: NDArray[np.floating],
         table: ViewTable,
         samples: int,
+        picked: list[Picked] | None = None,
     ) -> NDArray[np.uint8]:
         """See `Canvas.picture`; `samples` along each side of a pixel."""
         view = View(camera, self._reversed)
-        seen = self._seen(view, camera, size, np.asarray(scale, float), samples, half=True)
+        exposed = np.asarray(scale, float)
+        seen = self._seen(view, camera, size, exposed, samples, half=True, picked=picked)
         return self._developed(seen, size, table, samples)
 
     def frame(
         self,
-        cameras: Sequence[StageCamera],
+        shot: Shot,
         size: tuple[int, int],
-        scale: NDArray[np.floating],
         table: ViewTable,
         *,
         defocus: bool,
     ) -> NDArray[np.uint8]:
         """See `Canvas.frame`."""
-        samples = 1 if len(cameras) >= ENOUGH else 2
+        light = self._smeared(shot, size, None, defocus=defocus)
+        return self._developed(self._defocus.blurred(light) if defocus else light, size, table, 1)
+
+    def film(
+        self, shots: Sequence[Shot], size: tuple[int, int], table: ViewTable, *, defocus: bool
+    ) -> Generator[NDArray[np.uint8]]:
+        """See `Canvas.film`."""
+        passage = self.passage([shot.cameras[0] for shot in shots], size)
+        steady = Steady(self._passes, size)
+        try:
+            for number, shot in enumerate(shots):
+                picked = passage.at(number)
+                if len(shot.cameras) > 1:
+                    light = self._smeared(shot, size, picked, defocus=defocus)
+                    steady.forget()
+                else:
+                    light = self._steadied(shot, size, number, picked, steady, defocus=defocus)
+                light = self._defocus.blurred(light) if defocus else light
+                yield self._developed(light, size, table, 1)
+        finally:
+            passage.close()
+            steady.close()
+
+    def passage(self, cameras: Sequence[StageCamera], size: tuple[int, int]) -> Passage:
+        """What is seen from cameras in order, to be drawn with less work."""
+        return Passage(self._seen_before, cameras, size, self._reversed)
+
+    def _smeared(
+        self, shot: Shot, size: tuple[int, int], picked: list[Picked] | None, *, defocus: bool
+    ) -> Target:
+        """The mean of the light of a shot's cameras, with its softness."""
+        samples = 1 if len(shot.cameras) >= ENOUGH else 2
         total = self._targets.of(size, [gl.GL_RGBA32F])
-        for number, camera in enumerate(cameras):
-            view = View(camera, self._reversed, _shift(number, size, samples))
-            seen = self._seen(view, camera, size, np.asarray(scale, float), samples, half=True)
+        for number, camera in enumerate(shot.cameras):
+            view = View(camera, self._reversed, shift(number, size) if samples == 1 else (0.0, 0.0))
+            seen = self._seen(view, camera, size, shot.scale, samples, half=True, picked=picked)
             lens = softness(camera, size[0]) if defocus else all_sharp()
             if number:  # the first takes the place of what was there
                 gl.glEnable(gl.GL_BLEND)
                 gl.glBlendFunc(gl.GL_ONE, gl.GL_ONE)
             light = {"light": seen.textures[0]}
-            self._passes.run("added", total, light, samples, share=1.0 / len(cameras), **lens)
+            share = 1.0 / len(shot.cameras)
+            self._passes.run("added", total, light, samples, share=share, **lens)
             gl.glDisable(gl.GL_BLEND)
-        light_seen = self._defocus.blurred(total) if defocus else total
-        return self._developed(light_seen, size, table, 1)
+        return total
+
+    def _steadied(
+        self,
+        shot: Shot,
+        size: tuple[int, int],
+        number: int,
+        picked: list[Picked] | None,
+        steady: Steady,
+        *,
+        defocus: bool,
+    ) -> Target:
+        """The light of a shot of one camera, smoothed by the frames before it; its softness."""
+        camera = shot.cameras[0]
+        lens = softness(camera, size[0]) if defocus else all_sharp()
+        if steady.begun:
+            view = View(camera, self._reversed, shift(number, size))
+            seen = self._seen(view, camera, size, shot.scale, 1, half=True, picked=picked)
+            return steady.next(camera, seen, **lens)
+        view = View(camera, self._reversed)
+        seen = self._seen(view, camera, size, shot.scale, 2, half=True, picked=picked)
+        return steady.first(camera, seen, **lens)
 
     def _developed(
         self, seen: Target, size: tuple[int, int], table: ViewTable, samples: int
@@ -205,12 +261,16 @@ class Drawing:
         samples: int,
         half: bool,
         alone: str | None = None,
+        picked: list[Picked] | None = None,
     ) -> Target:
-        """The light of a camera times `scale`, with `samples` along each side of a pixel."""
+        """The light of a camera times `scale`, with `samples` along each side of a pixel.
+
+        `picked`: what to draw of each pool, where that is known.
+        """
         kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
         samples_size = (size[0] * samples, size[1] * samples)
         target = self._targets.of(samples_size, [kind], depth=True)
-        plain, patterned = self._seen_before.by(view, camera.name, samples_size)
+        plain, patterned = picked or self._seen_before.by(view, camera.name, samples_size)
         self._begin(target)
         shared = {"camera": view.to_clip, "scale": scale}
         for runs in alike(plain.runs):
@@ -268,13 +328,3 @@ class Drawing:
         gl.glTexImage3D(*shape, gl.GL_RGBA, gl.GL_UNSIGNED_BYTE, codes)
         self._table = (table, int(texture))
         return int(texture)
-
-
-def _shift(number: int, size: tuple[int, int], samples: int) -> tuple[float, float]:
-    """Where in its pixels a picture of a smear takes its one sample: spread by Roberts, "The
-    Unreasonable Effectiveness of Quasirandom Sequences", 2018 (from memory).
-    """
-    if samples > 1:
-        return 0.0, 0.0
-    x, y = ((0.5 + number * step) % 1.0 - 0.5 for step in (0.7548776662, 0.5698402910))
-    return 2.0 * x / size[0], 2.0 * y / size[1]

@@ -170,6 +170,14 @@ class Pool:
                 _append(runs, Run(*chunk.drawn_with, int(first), int(end - first)))
         return Picked(runs, buffer)
 
+    def beside(self, wanted: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Those triangles (f,), and all that share a vertex with one of them."""
+        if not len(self.faces):
+            return wanted
+        touched: NDArray[np.bool_] = np.zeros(int(self.faces.max()) + 1, bool)
+        touched[self.faces[wanted].reshape(-1)] = True
+        return np.asarray(touched[self.faces].any(axis=1))
+
     def draw(self, runs: Sequence[Run], faces: int = 0) -> None:
         """Draw triangles, all of one kind, with the program and the textures that are set.
 

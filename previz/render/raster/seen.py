@@ -23,18 +23,23 @@ MOST = 8
 
 
 class Seen:
-    """What cameras saw, until what is loaded changes."""
+    """What cameras saw, until what is loaded changes.
+
+    loads  how often that happened
+    """
 
     def __init__(self, pools: Sequence[Pool], targets: Targets) -> None:
         self._pools, self._targets = pools, targets
         self._program = Program("number", "number")
+        self.loads = 0
         # By camera and size: where it stood, and what it saw once that was asked for again.
         self._known: dict[tuple[str, tuple[int, int]], tuple[bytes, list[Picked] | None]] = {}
 
     def forget(self) -> None:
         """Something else is loaded."""
+        self.loads += 1
         for _, picked in self._known.values():
-            _delete(picked)
+            let_go(picked)
         self._known.clear()
 
     def by(self, view: View, name: str, size: tuple[int, int]) -> list[Picked]:
@@ -45,40 +50,52 @@ class Seen:
         key, stands = (name, size), view.to_clip.tobytes()
         stood, picked = self._known.pop(key) if key in self._known else (b"", None)
         if stood != stands:
-            _delete(picked)
+            let_go(picked)
             self._known[key] = stands, None
             while len(self._known) > MOST:
-                _delete(self._known.pop(next(iter(self._known)))[1])
+                let_go(self._known.pop(next(iter(self._known)))[1])
             return [pool.in_view(view, name) for pool in self._pools]
         # Taken out and in again: the one asked for longest ago is the first to go.
-        picked = picked or self._looked(view, name, size)
+        picked = picked or self.picked(self.triangles(view, name, size))
         self._known[key] = stands, picked
         return picked
 
-    def _looked(self, view: View, name: str, size: tuple[int, int]) -> list[Picked]:
-        """Draw the number of every triangle, and see which are left."""
+    def triangles(self, view: View, name: str, size: tuple[int, int]) -> NDArray[np.bool_]:
+        """Draw the number of every triangle, and see which are left: (f,), of all pools in turn."""
         target = self._targets.of(size, [gl.GL_R32UI], depth=True)
         target.use()
         gl.glEnable(gl.GL_DEPTH_TEST)
         gl.glClear(gl.GL_DEPTH_BUFFER_BIT)
         gl.glClearBufferuiv(gl.GL_COLOR, 0, np.zeros(4, np.uint32))
         self._program.use(camera=view.to_clip)
-        starts = np.cumsum([1, *(len(pool.faces) for pool in self._pools)])
-        for pool, start in zip(self._pools, starts[:-1], strict=True):
+        # Number 0 is nothing.
+        for pool, start in zip(self._pools, self._starts, strict=False):
             for run in pool.in_view(view, name).runs:
-                self._program.use(first=int(start + run.first))
+                self._program.use(first=int(start + run.first + 1))
                 pool.draw([run])
         numbers = np.empty((size[1], size[0]), np.uint32)
         target.read(0, gl.GL_RED_INTEGER, gl.GL_UNSIGNED_INT, numbers)
-        wanted: NDArray[np.bool_] = np.zeros(int(starts[-1]), bool)
-        wanted[numbers] = True
-        return [
-            pool.pick(wanted[start:end])
-            for pool, start, end in zip(self._pools, starts[:-1], starts[1:], strict=True)
-        ]
+        seen: NDArray[np.bool_] = np.zeros(int(self._starts[-1]) + 1, bool)
+        seen[numbers] = True
+        return seen[1:]
+
+    def beside(self, seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Those triangles (f,), and all that share a corner with one of them."""
+        pairs = zip(self._pools, self._starts[:-1], self._starts[1:], strict=True)
+        return np.concatenate([pool.beside(seen[start:end]) for pool, start, end in pairs])
+
+    def picked(self, seen: NDArray[np.bool_]) -> list[Picked]:
+        """Some of all triangles (f,), to be drawn alone; whoever asks lets go of them."""
+        pairs = zip(self._pools, self._starts[:-1], self._starts[1:], strict=True)
+        return [pool.pick(seen[start:end]) for pool, start, end in pairs]
+
+    @property
+    def _starts(self) -> NDArray[np.int64]:
+        return np.cumsum([0, *(len(pool.faces) for pool in self._pools)])
 
 
-def _delete(picked: list[Picked] | None) -> None:
+def let_go(picked: list[Picked] | None) -> None:
+    """Give the memory of picked triangles back."""
     buffers = [some.faces for some in picked or []]
     if buffers:
         gl.glDeleteBuffers(len(buffers), buffers)

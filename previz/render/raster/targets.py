@@ -11,13 +11,18 @@ from OpenGL import GL as gl  # noqa: N811
 
 
 class Target:
-    """Pictures of one size to draw into, with depth where it is asked for."""
+    """Pictures of one size to draw into, with depth where it is asked for.
 
-    def __init__(self, size: tuple[int, int], formats: Sequence[int], depth: bool) -> None:
+    smooth  whether what is read between two pixels of it is of both
+    """
+
+    def __init__(
+        self, size: tuple[int, int], formats: Sequence[int], depth: bool, smooth: bool = False
+    ) -> None:
         self.size = size
         self._frame = gl.glGenFramebuffers(1)
         gl.glBindFramebuffer(gl.GL_FRAMEBUFFER, self._frame)
-        self.textures = [_picture(size, kind) for kind in formats]
+        self.textures = [_picture(size, kind, smooth) for kind in formats]
         places = [gl.GL_COLOR_ATTACHMENT0 + n for n in range(len(formats))]
         for place, texture in zip(places, self.textures, strict=True):
             gl.glFramebufferTexture2D(gl.GL_FRAMEBUFFER, place, gl.GL_TEXTURE_2D, texture, 0)
@@ -66,7 +71,7 @@ class Targets:
         return target
 
 
-def _picture(size: tuple[int, int], kind: int) -> int:
+def _picture(size: tuple[int, int], kind: int, smooth: bool) -> int:
     layout, of = (
         (gl.GL_RED_INTEGER, gl.GL_UNSIGNED_INT)
         if kind == gl.GL_R32UI
@@ -75,8 +80,11 @@ def _picture(size: tuple[int, int], kind: int) -> int:
     texture = gl.glGenTextures(1)
     gl.glBindTexture(gl.GL_TEXTURE_2D, texture)
     gl.glTexImage2D(gl.GL_TEXTURE_2D, 0, kind, *size, 0, layout, of, None)
+    between = gl.GL_LINEAR if smooth else gl.GL_NEAREST
     for name in (gl.GL_TEXTURE_MIN_FILTER, gl.GL_TEXTURE_MAG_FILTER):
-        gl.glTexParameteri(gl.GL_TEXTURE_2D, name, gl.GL_NEAREST)
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, name, between)
+    for name in (gl.GL_TEXTURE_WRAP_S, gl.GL_TEXTURE_WRAP_T):
+        gl.glTexParameteri(gl.GL_TEXTURE_2D, name, gl.GL_CLAMP_TO_EDGE)
     return int(texture)
 
 

@@ -12,18 +12,23 @@ from previz.stage.stage import Array, StageCamera
 
 STEP_PX = 1.0
 """Sub-frames this far apart melt into one smear: an estimate."""
-MOST_SUB_FRAMES = 24
-"""More take long and show little: an estimate."""
+FEWEST_SUB_FRAMES, MOST_SUB_FRAMES = 4, 24
+"""Fewer show as edges beside each other, more take long and show little: an estimate."""
 NEARER, FARTHER_M = 0.5, 20.0
 """Things between half the focus distance and the end of a large room count: an estimate."""
 _ACROSS = (-0.9, 0.0, 0.9)
 
 
 def sub_frame_times_s(move: StageMove, time_s: float, width_px: int) -> tuple[float, ...]:
-    """Moments that share out the opening of the shutter at `time_s`, as many as it needs."""
+    """Moments that share out the opening of the shutter at `time_s`, as many as it needs.
+
+    `time_s` alone where nothing moves so far that one would see it.
+    """
     opening, long = move.camera_at(time_s), move.before.shutter_s
     farthest = shift_px(opening, move.camera_at(time_s + long), width_px)
-    count = min(max(math.ceil(farthest / STEP_PX), 1), MOST_SUB_FRAMES)
+    if farthest <= STEP_PX:
+        return (time_s,)
+    count = math.ceil(min(max(farthest / STEP_PX, FEWEST_SUB_FRAMES), MOST_SUB_FRAMES))
     return tuple(time_s + long * (part + 0.5) / count for part in range(count))
 
 

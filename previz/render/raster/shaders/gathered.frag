@@ -8,7 +8,7 @@ uniform sampler2D tiles;
 layout(location = 0) out vec4 far;
 layout(location = 1) out vec4 before;
 
-const int PLACES = 48;
+const int FEWEST = 12, MOST = 48;
 const mat2 GOLDEN = mat2(-0.73736888, 0.67549029, -0.67549029, -0.73736888);  // 137.5 degrees
 
 void main() {
@@ -22,8 +22,10 @@ void main() {
 
     vec4 behind = vec4(own.rgb, 1.0) * (own.a < -0.25 ? 0.001 : 1.0);
     vec2 middle = vec2(pixel) + 0.5, way = vec2(1.0, 0.0);
-    for (int n = 0; n < PLACES; ++n) {
-        float away = radius * sqrt((float(n) + 0.5) / float(PLACES));
+    // As many as keep them a half-size pixel or so apart, up to a limit.
+    int places = clamp(int(4.0 * radius), FEWEST, MOST);
+    for (int n = 0; n < places; ++n) {
+        float away = radius * sqrt((float(n) + 0.5) / float(places));
         vec2 at = middle + away * way;
         way = GOLDEN * way;
         vec4 one = texelFetch(halves, clamp(ivec2(floor(at)), ivec2(0), last), 0);
@@ -38,6 +40,6 @@ void main() {
         }
     }
     far.rgb = behind.rgb / behind.a;
-    float hides = min(before.a * radius * radius / float(PLACES), 1.0);
+    float hides = min(before.a * radius * radius / float(places), 1.0);
     before = before.a > 0.0 ? vec4(before.rgb / before.a, 1.0) * hides : vec4(0.0);
 }
