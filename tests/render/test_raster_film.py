@@ -1,8 +1,9 @@
-"""A film of a moving camera: each frame is what it would be alone, smooth, and nothing is missing."""
+"""A film of a moving camera: each frame is what it would be alone, smooth, with nothing missing."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -111,7 +112,7 @@ def test_stretches_are_short_enough_that_nothing_passes_in_between() -> None:
         found = stations(cameras, SIZE[0])
         assert found[0] == 0 and found[-1] == len(cameras) - 1
         assert max(np.diff(found)) <= LONGEST
-        for first, end in zip(found[:-1], found[1:], strict=True):
+        for first, end in pairwise(found):
             assert shift_px(cameras[first], cameras[end], SIZE[0]) <= FARTHEST * SIZE[0]
     assert max(np.diff(stations(whip, SIZE[0]))) < SHORTEST
 
