@@ -220,7 +220,7 @@ def half_value_of_table_rad(relative: Array) -> float:
 
 
 def fall_of_table_rad(relative: Array, share: float) -> float:
-    """Angle off axis from which the intensity, averaged all round, is below a share of its greatest.
+    """Angle off axis at which the intensity, averaged all round, comes down to a share of its top.
 
     The definition of half a beam angle at `HALF_VALUE` and of half a field angle at `FIELD_VALUE`.
 
