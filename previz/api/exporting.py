@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Literal, get_args
+from typing import TYPE_CHECKING, Literal, get_args
 
 from previz.api.measuring import measure_scene
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
@@ -18,6 +18,9 @@ from previz.errors import MissingError
 from previz.measure.report import Report
 from previz.telling.cautions import printed_for
 from previz.version import version
+
+if TYPE_CHECKING:
+    from previz.deliver.exports.scenery import Item
 
 Format = Literal["gltf", "usd", "guides", "csv"]
 FORMATS: tuple[Format, ...] = get_args(Format)
@@ -65,9 +68,8 @@ def export_scene(
     folder = writable_folder(Path(options.out or default_folder(opened.path) / "export"))
     export = _Export(opened, folder, options, watch)
     files: list[Path] = []
-    for wanted in FORMATS:
-        if wanted in formats:
-            files += export.write(wanted)
+    for wanted in (name for name in FORMATS if name in formats):
+        files += export.write(wanted)
     seconds = time.monotonic() - began
     return Exported(folder, tuple(files), left_out, seconds, printed_for(opened.stage))
 
@@ -106,6 +108,13 @@ class _Export:
         return f"previz {version()}, scene {self.opened.digest[:12]}"
 
     @cached_property
+    def _standing(self) -> tuple[Item, ...]:
+        """What stands on the stage, worked out once for both scene formats."""
+        from previz.deliver.exports.scenery import items  # noqa: PLC0415 - what renders hair
+
+        return tuple(items(self.opened.stage))
+
+    @cached_property
     def _report(self) -> Report:
         """Everything measured; its light only where the table wants it."""
         light = self.options.light and "csv" in (self.options.formats or FORMATS)
@@ -117,7 +126,7 @@ class _Export:
         from previz.deliver.exports.gltf import write_gltf  # noqa: PLC0415 - what one format needs
 
         path = self.folder / "scene.glb"
-        write_gltf(path, self.opened.stage, self._made_by)
+        write_gltf(path, self.opened.stage, self._standing, self._made_by)
         return [path]
 
     def _usd(self) -> list[Path]:
@@ -126,10 +135,10 @@ class _Export:
 
         stage, path, sky = self.opened.stage, self.folder / "scene.usdc", self.folder / "sky.exr"
         if stage.environment is None:
-            write_usd(path, stage, self._made_by, None)
+            write_usd(path, stage, self._standing, self._made_by, None)
             return [path]
         write_panorama(sky, stage.environment.panorama)
-        write_usd(path, stage, self._made_by, sky)
+        write_usd(path, stage, self._standing, self._made_by, sky)
         return [path, sky]
 
     def _guides(self) -> list[Path]:

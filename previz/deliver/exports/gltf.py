@@ -6,7 +6,7 @@ Source: Khronos Group, "glTF 2.0 Specification", 2021. What the format has no wo
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from previz.deliver.exports.glb import Block, Node, write_glb
 from previz.deliver.exports.gltf_looks import PUNCTUAL, glow_of, look_of, punctual_of, sun_of
 from previz.deliver.exports.lamps import Lamp, lamps, sunlight
-from previz.deliver.exports.scenery import Finish, Item, Surface, items, sees_from_m, unique
+from previz.deliver.exports.scenery import Finish, Item, Surface, sees_from_m, unique
 from previz.physics.optics import angle_of_view_rad
 from previz.render.faces import face_of
 from previz.stage.placing import looking
@@ -31,17 +31,21 @@ ABOUT_TURN = np.diag([-1.0, 1.0, -1.0, 1.0])
 """A face shines along its +Z, a light of glTF along its -Z."""
 
 
-def write_gltf(path: Path, stage: Stage, made_by: str) -> None:
-    """Write a stage as one GLB file; `made_by` says with which program and from which scene."""
-    asset = _Asset(stage)
+def write_gltf(path: Path, stage: Stage, standing: Sequence[Item], made_by: str) -> None:
+    """Write a stage as one GLB file.
+
+    standing  its `items`
+    made_by   with which program and from which scene
+    """
+    asset = _Asset(stage, standing)
     write_glb(path, asset.content(made_by), asset.block)
 
 
 class _Asset:
     """One asset, filled node by node."""
 
-    def __init__(self, stage: Stage) -> None:
-        self.stage = stage
+    def __init__(self, stage: Stage, standing: Sequence[Item]) -> None:
+        self.stage, self.standing = stage, standing
         self.block = Block()
         self._nodes: list[Node] = []
         self._meshes: list[Node] = []
@@ -52,7 +56,7 @@ class _Asset:
 
     def content(self, made_by: str) -> Node:
         """The whole asset but for its bytes."""
-        roots = [self._thing(item) for item in items(self.stage)]
+        roots = [self._thing(item) for item in self.standing]
         roots += [self._camera(camera) for camera in self.stage.cameras.values()]
         for lamp in lamps(self.stage):
             roots += self._lamp(lamp)

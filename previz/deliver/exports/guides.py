@@ -1,7 +1,7 @@
 """Framing guides of a camera: a picture to lay over a monitor, transparent but for thin lines.
 
 What is drawn: the delivered frame, thirds, action and graphics safe areas, and, where the camera
-is on a person, how the plan frames them: top of the head, line of the eyes, outline of the head.
+is on a person, how the plan frames them: top of the head, line of the eyes, what is seen of them.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from PIL import Image, ImageDraw, ImageFont
 from previz.deliver.files import whole_file
 from previz.deliver.paper.faces import font_file
 from previz.measure.camera.framing import FramingNumbers
+from previz.measure.camera.sight import Box
 from previz.physics.projection import ACTION_SAFE_MARGIN, GRAPHICS_SAFE_MARGIN
 from previz.telling.numbers import per_cent
 
@@ -28,8 +29,8 @@ LINE_OF_WIDTH, LETTERS_OF_HEIGHT = 1 / 1920, 1 / 54
 """A line's light core as a share of the width, letters as one of the height: by eye, legible on a
 seven inch monitor."""
 DASH_OF_WIDTH = 1 / 96
-CORNER_OF_HEAD = 0.22
-"""How much of the head's outline each corner shows."""
+CORNER_OF_HEIGHT = 1 / 24
+"""How far the corners of the person's outline reach, as a share of the picture's height."""
 
 
 @dataclass(frozen=True)
@@ -98,7 +99,8 @@ def _planned(width: int, height: int, framing: FramingNumbers) -> Iterator[Rule]
     for share_pct in (framing.headroom_pct, framing.eye_height_pct):
         if 0.0 <= share_pct <= 100.0:
             yield Rule("x", height * share_pct / 100.0, 0, width, PLANNED, True)
-    yield from _corners(width, height, framing)
+    if framing.subject_box is not None:
+        yield from _corners(width, height, framing.subject_box)
     eye_x, eye_y = (
         width * framing.eye_from_left_pct / 100.0,
         height * framing.eye_height_pct / 100.0,
@@ -107,14 +109,12 @@ def _planned(width: int, height: int, framing: FramingNumbers) -> Iterator[Rule]
     yield Rule("y", eye_x, eye_y - reach, eye_y + reach, PLANNED)
 
 
-def _corners(width: int, height: int, framing: FramingNumbers) -> Iterator[Rule]:
-    """Corners of the head's outline; its top is where headroom is measured to."""
-    head = framing.head
-    left, right = width * head.left_pct / 100.0, width * head.right_pct / 100.0
-    top, bottom = height * framing.headroom_pct / 100.0, height * head.chin_pct / 100.0
-    across, down = (right - left) * CORNER_OF_HEAD, (bottom - top) * CORNER_OF_HEAD
-    for x, inward in ((left, across), (right, -across)):
-        for y, downward in ((top, down), (bottom, -down)):
+def _corners(width: int, height: int, box: Box) -> Iterator[Rule]:
+    left, right = width * box.left_pct / 100.0, width * box.right_pct / 100.0
+    top, bottom = height * box.top_pct / 100.0, height * box.bottom_pct / 100.0
+    reach = height * CORNER_OF_HEIGHT
+    for x, inward in ((left, reach), (right, -reach)):
+        for y, downward in ((top, reach), (bottom, -reach)):
             yield Rule("x", y, min(x, x + inward), max(x, x + inward), PLANNED)
             yield Rule("y", x, min(y, y + downward), max(y, y + downward), PLANNED)
 

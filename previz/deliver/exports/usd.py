@@ -6,6 +6,7 @@ are in tenths of a scene unit there, luminance is in cd/m2 as here.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ import numpy as np
 from pxr import Gf, Kind, Sdf, Tf, Usd, UsdGeom, UsdShade, Vt
 
 from previz.deliver.exports.lamps import lamps, sunlight
-from previz.deliver.exports.scenery import Finish, Item, Surface, items
+from previz.deliver.exports.scenery import Finish, Item, Surface
 from previz.deliver.exports.usd_cameras import add_camera, add_move
 from previz.deliver.exports.usd_lights import add_lamp, add_sky, add_sun
 from previz.deliver.files import whole_file
@@ -25,12 +26,16 @@ GLASS_OPACITY = 0.1
 PAINT = "displayColor"
 
 
-def write_usd(path: Path, stage: Stage, made_by: str, sky: Path | None) -> None:
-    """Write a stage as one USD file; `sky` is the panorama beside it, None where there is none.
+def write_usd(
+    path: Path, stage: Stage, standing: Sequence[Item], made_by: str, sky: Path | None
+) -> None:
+    """Write a stage as one USD file.
 
-    `made_by` says with which program and from which scene it is made.
+    standing  its `items`
+    made_by   with which program and from which scene
+    sky       the panorama beside it; None where there is none
     """
-    made = _Made(stage, made_by)
+    made = _Made(stage, standing, made_by)
     made.fill(sky)
     with whole_file(path) as fresh:
         if not made.usd.GetRootLayer().Export(str(fresh)):
@@ -40,8 +45,8 @@ def write_usd(path: Path, stage: Stage, made_by: str, sky: Path | None) -> None:
 class _Made:
     """One USD stage, filled scope by scope."""
 
-    def __init__(self, stage: Stage, made_by: str) -> None:
-        self.stage = stage
+    def __init__(self, stage: Stage, standing: Sequence[Item], made_by: str) -> None:
+        self.stage, self.standing = stage, standing
         self.usd = Usd.Stage.CreateInMemory()
         UsdGeom.SetStageUpAxis(self.usd, UsdGeom.Tokens.z)
         UsdGeom.SetStageMetersPerUnit(self.usd, 1.0)
@@ -70,7 +75,7 @@ class _Made:
 
     def _set(self) -> None:
         scope = self._scope("Set")
-        for item in items(self.stage):
+        for item in self.standing:
             self._thing(scope, item)
 
     def _thing(self, scope: Sdf.Path, item: Item) -> None:
