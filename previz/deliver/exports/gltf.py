@@ -17,6 +17,7 @@ from previz.deliver.exports.gltf_looks import PUNCTUAL, glow_of, look_of, punctu
 from previz.deliver.exports.lamps import Lamp, lamps, sunlight
 from previz.deliver.exports.scenery import Finish, Item, Surface, sees_from_m, unique
 from previz.physics.optics import angle_of_view_rad
+from previz.render.bake.surfaces import needed
 from previz.render.faces import face_of
 from previz.stage.placing import looking
 from previz.stage.stage import Stage, StageCamera
@@ -164,13 +165,12 @@ class _Asset:
 def _face(lamp: Lamp) -> Surface:
     """The emitting face of a lamp, as grey as it is without its light."""
     corners = face_of(lamp.shape)
-    places = corners[:, :3]
-    a, b, c = (places[start::3].astype(float) for start in range(3))
+    a, b, c = (corners[start::3, :3].astype(float) for start in range(3))
     areas = np.linalg.norm(np.cross(b - a, c - a), axis=1)
-    faces = np.arange(len(corners)).reshape(-1, 3)[areas > 0.0]
+    used, faces = needed(np.arange(len(corners)).reshape(-1, 3)[areas > 0.0], len(corners))
     grey = lamp.emitter.reflectance
     finish = Finish(f"{lamp.name}.face", (grey, grey, grey), 1.0)
-    return Surface("face", places, corners[:, 3:], faces, None, finish)
+    return Surface("face", corners[used, :3], corners[used, 3:], faces, None, finish)
 
 
 def _lens_numbers(camera: StageCamera) -> Node:
