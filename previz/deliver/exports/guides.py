@@ -23,9 +23,9 @@ from previz.telling.numbers import per_cent
 
 Colour = tuple[int, int, int, int]
 
-WHITE, FAINT, PLANNED = (255, 255, 255, 235), (255, 255, 255, 130), (255, 196, 64, 240)
+WHITE, FAINT, PLANNED = (255, 255, 255, 235), (255, 255, 255, 170), (255, 196, 64, 240)
 EDGE = (0, 0, 0, 150)
-LINE_OF_WIDTH, LETTERS_OF_HEIGHT = 1 / 1920, 1 / 54
+LINE_OF_WIDTH, LETTERS_OF_HEIGHT = 1 / 1280, 1 / 54
 """A line's light core as a share of the width, letters as one of the height: by eye, legible on a
 seven inch monitor."""
 DASH_OF_WIDTH = 1 / 96
