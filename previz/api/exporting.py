@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.util import find_spec
@@ -67,9 +67,7 @@ def export_scene(
     opened = opened_from(source, options.settings)
     folder = writable_folder(Path(options.out or default_folder(opened.path) / "export"))
     export = _Export(opened, folder, options, watch)
-    files: list[Path] = []
-    for wanted in (name for name in FORMATS if name in formats):
-        files += export.write(wanted)
+    files = export.write(formats)
     seconds = time.monotonic() - began
     return Exported(folder, tuple(files), left_out, seconds, printed_for(opened.stage))
 
@@ -93,15 +91,25 @@ class _Export:
     ) -> None:
         self.opened, self.folder, self.options, self.watch = opened, folder, options, watch
 
-    def write(self, wanted: Format) -> list[Path]:
-        """The files of one format."""
+    def write(self, formats: Collection[Format]) -> list[Path]:
+        """The files of all these formats, in the order of `FORMATS`."""
         ways: dict[Format, Callable[[], list[Path]]] = {
             "gltf": self._gltf,
             "usd": self._usd,
             "guides": self._guides,
             "csv": self._csv,
         }
-        return ways[wanted]()
+        if {"guides", "csv"} & set(formats):
+            # Its light shows how far it is by itself, so it comes before the files.
+            _ = self._report
+        files: list[Path] = []
+        wanted = [name for name in FORMATS if name in formats]
+        self.watch.start("writing files", len(wanted))
+        for done, name in enumerate(wanted, start=1):
+            files += ways[name]()
+            self.watch.advance(done)
+        self.watch.finish()
+        return files
 
     @property
     def _made_by(self) -> str:
@@ -148,7 +156,12 @@ class _Export:
         for name, numbers in self._report.measured.cameras.items():
             path = self.folder / f"guides_{name}.png"
             mode = numbers.kit.mode
-            write_guides(path, (mode.width_px, mode.height_px), numbers.framing, name)
+            notes = {
+                "Title": f"{self.opened.scene.title}, camera {name}",
+                "Software": f"previz {version()}",
+                "Comment": f"scene {self.opened.digest[:12]}",
+            }
+            write_guides(path, (mode.width_px, mode.height_px), numbers.framing, name, notes)
             files.append(path)
         return files
 

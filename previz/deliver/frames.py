@@ -20,7 +20,7 @@ RGB = "RGB"
 
 
 def write_png(path: Path, picture: NDArray[np.uint8], notes: dict[str, str]) -> None:
-    """An 8 bit sRGB picture; `notes` go into its text fields."""
+    """An 8 bit sRGB picture, with or without alpha; `notes` go into its text fields."""
     info = PngInfo()
     for key, value in notes.items():
         info.add_text(key, value)

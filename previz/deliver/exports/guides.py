@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from previz.deliver.files import whole_file
+from previz.deliver.frames import write_png
 from previz.deliver.paper.faces import font_file
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.camera.sight import Box
@@ -56,9 +56,17 @@ class Label:
 
 
 def write_guides(
-    path: Path, size_px: tuple[int, int], framing: FramingNumbers | None, camera: str
+    path: Path,
+    size_px: tuple[int, int],
+    framing: FramingNumbers | None,
+    camera: str,
+    notes: dict[str, str],
 ) -> None:
-    """Write the guides of one camera at the size it records, width and height."""
+    """Write the guides of one camera at the size it records, width and height.
+
+    framing  of the person it is on; None where it is on nobody
+    notes    for the picture's text fields
+    """
     width, height = size_px
     picture = np.zeros((height, width, 4), np.uint8)
     rules = list(rules_of(width, height, framing))
@@ -69,8 +77,7 @@ def write_guides(
         _paint(picture, rule, core, 0, rule.colour)
     page = Image.fromarray(picture)
     _write_words(page, labels_of(width, height, framing, camera), core)
-    with whole_file(path) as fresh:
-        page.save(fresh, format="PNG")
+    write_png(path, np.asarray(page), notes)
 
 
 def rules_of(width: int, height: int, framing: FramingNumbers | None) -> Iterator[Rule]:

@@ -15,7 +15,7 @@ from previz.deliver.exports.guides import write_guides
 @pytest.fixture(scope="module")
 def guides(made) -> np.ndarray:
     with Image.open(made.folder / "guides_A.png") as image:
-        assert image.mode == "RGBA"
+        assert image.mode == "RGBA" and image.info["Title"] == "Every kind of lamp, camera A"
         return np.asarray(image)
 
 
@@ -27,7 +27,7 @@ def lit(guides: np.ndarray) -> np.ndarray:
 def test_they_have_the_size_of_the_recording_and_hide_next_to_nothing(made, guides) -> None:
     mode = made.stage.setups["A"].kit.mode
     assert guides.shape == (mode.height_px, mode.width_px, 4)
-    assert float((guides[..., 3] == 0).mean()) > 0.96
+    assert float((guides[..., 3] == 0).mean()) > 0.94
 
 
 def test_frame_thirds_and_safe_areas_lie_where_they_should(guides) -> None:
@@ -63,12 +63,12 @@ def test_head_and_eyes_are_where_the_camera_sees_them(made, guides) -> None:
 
 def test_a_line_has_dark_edges_so_that_it_shows_on_white(guides) -> None:
     column = round(guides.shape[1] * 0.45)
-    first = min(np.flatnonzero(lit(guides)[:, column])[2:])
+    first = min(row for row in np.flatnonzero(lit(guides)[:, column]) if row > 10)
     assert tuple(guides[first - 1, column][:3]) == (0, 0, 0) and guides[first - 1, column][3] > 100
 
 
 def test_a_camera_on_nobody_has_the_frame_alone(tmp_path: Path) -> None:
-    write_guides(tmp_path / "g.png", (640, 360), None, "C")
+    write_guides(tmp_path / "g.png", (640, 360), None, "C", {})
     with Image.open(tmp_path / "g.png") as image:
         picture = np.asarray(image)
     assert picture.shape == (360, 640, 4) and lit(picture)[0].all()
