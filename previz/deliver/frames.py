@@ -14,6 +14,7 @@ from PIL.PngImagePlugin import PngInfo
 
 from previz.deliver.files import whole_file
 from previz.render.contract import LightLayers
+from previz.telling.numbers import plain
 
 BT709_CHROMATICITIES = (0.64, 0.33, 0.30, 0.60, 0.15, 0.06, 0.3127, 0.3290)
 RGB = "RGB"
@@ -64,7 +65,7 @@ def write_panorama(path: Path, panorama: NDArray[np.float32]) -> None:
     through west, north and east. Its unit is `PANORAMA_UNIT_CD_M2`.
     """
     picture = panorama[:, ::-1] / np.float32(PANORAMA_UNIT_CD_M2)
-    unit = f"linear BT.709, {PANORAMA_UNIT_CD_M2:g} cd/m2"
+    unit = f"linear BT.709, {plain(PANORAMA_UNIT_CD_M2)} cd/m2"
     _write_channels(path, {RGB: np.ascontiguousarray(picture, np.float16)}, {"comments": unit})
 
 
