@@ -11,6 +11,7 @@ from previz.on_demand import names_on_demand
 if TYPE_CHECKING:
     from previz.api.balancing import Balanced, BalanceOptions, balance_scene
     from previz.api.daytime import render_hours
+    from previz.api.exporting import Exported, ExportOptions, export_scene
     from previz.api.light import read_light
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 __all__ = [
     "BalanceOptions",
     "Balanced",
+    "ExportOptions",
+    "Exported",
     "Filmed",
     "MoveOptions",
     "OpenScene",
@@ -37,6 +40,7 @@ __all__ = [
     "check_scene",
     "compare_variants",
     "default_folder",
+    "export_scene",
     "film_moves",
     "measure_scene",
     "open_scene",
@@ -49,6 +53,7 @@ __all__ = [
 _HOMES = {
     "balancing": ("BalanceOptions", "Balanced", "balance_scene"),
     "daytime": ("render_hours",),
+    "exporting": ("ExportOptions", "Exported", "export_scene"),
     "light": ("read_light",),
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),

@@ -21,6 +21,7 @@ COMMANDS = {
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "hours": ("previz.cli.hours", "Show a camera over the hours of the day, with the drift."),
     "move": ("previz.cli.move", "Film the camera moves of a scene, with a contact sheet each."),
+    "export": ("previz.cli.export", "Write a scene as glTF, OpenUSD, guides and a table."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),

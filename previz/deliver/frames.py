@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
@@ -13,13 +14,14 @@ from PIL.PngImagePlugin import PngInfo
 
 from previz.deliver.files import whole_file
 from previz.render.contract import LightLayers
+from previz.telling.numbers import plain
 
 BT709_CHROMATICITIES = (0.64, 0.33, 0.30, 0.60, 0.15, 0.06, 0.3127, 0.3290)
 RGB = "RGB"
 
 
 def write_png(path: Path, picture: NDArray[np.uint8], notes: dict[str, str]) -> None:
-    """An 8 bit sRGB picture; `notes` go into its text fields."""
+    """An 8 bit sRGB picture, with or without alpha; `notes` go into its text fields."""
     info = PngInfo()
     for key, value in notes.items():
         info.add_text(key, value)
@@ -40,8 +42,6 @@ def write_exr(path: Path, light: LightLayers, things: dict[str, int]) -> None:
     depth in metres along the lens axis; `objects.id` the number of the thing seen, whose
     names (`things`, name to number) stand in the header as `previz:object:NUMBER`.
     """
-    import OpenEXR  # noqa: PLC0415 - 0.1 s that only this needs
-
     channels: dict[str, NDArray[np.float32]] = {RGB: np.ascontiguousarray(light.beauty)}
     for name, image in light.layers.items():
         channels |= _rgb(f"light.{name}", image)
@@ -50,12 +50,37 @@ def write_exr(path: Path, light: LightLayers, things: dict[str, int]) -> None:
         channels[f"normal.{letter}"] = np.ascontiguousarray(light.normal[..., axis])
     channels["Z"] = np.ascontiguousarray(light.depth)
     channels["objects.id"] = np.ascontiguousarray(light.objects.astype(np.float32))
+    named = {f"previz:object:{number}": name for name, number in things.items()}
+    _write_channels(path, channels, named)
+
+
+PANORAMA_UNIT_CD_M2 = 1000.0
+"""What 1 means in the file of a panorama: half floats end at 65504, which a bright sky passes."""
+
+
+def write_panorama(path: Path, panorama: NDArray[np.float32]) -> None:
+    """Surroundings (height, width, 3) in cd/m2 as an OpenEXR file of linear BT.709, half float.
+
+    Its columns run as that format has them: mirrored to a panorama of a stage, from plan south
+    through west, north and east. Its unit is `PANORAMA_UNIT_CD_M2`.
+    """
+    picture = panorama[:, ::-1] / np.float32(PANORAMA_UNIT_CD_M2)
+    unit = f"linear BT.709, {plain(PANORAMA_UNIT_CD_M2)} cd/m2"
+    _write_channels(path, {RGB: np.ascontiguousarray(picture, np.float16)}, {"comments": unit})
+
+
+def _write_channels(
+    path: Path, channels: Mapping[str, NDArray[np.floating]], more: Mapping[str, str]
+) -> None:
+    """One OpenEXR file; `more` goes into its header."""
+    import OpenEXR  # noqa: PLC0415 - 0.1 s that only this needs
+
     header = {
         "compression": OpenEXR.ZIP_COMPRESSION,
         "type": OpenEXR.scanlineimage,
         "chromaticities": BT709_CHROMATICITIES,
         "comments": "linear BT.709, cd/m2",
-        **{f"previz:object:{number}": name for name, number in things.items()},
+        **more,
     }
     with whole_file(path) as fresh:
         try:

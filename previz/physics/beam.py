@@ -216,11 +216,22 @@ def half_value_of_table_rad(relative: Array) -> float:
 
     relative  as in `mean_of_table`
     """
+    return fall_of_table_rad(relative, HALF_VALUE)
+
+
+def fall_of_table_rad(relative: Array, share: float) -> float:
+    """Angle off axis at which the intensity, averaged all round, comes down to a share of its top.
+
+    The definition of half a beam angle at `HALF_VALUE` and of half a field angle at `FIELD_VALUE`.
+
+    relative  as in `mean_of_table`
+    """
     angle = profile_angles_rad(relative.shape[-1])
     intensity = np.atleast_2d(relative).mean(axis=0) * np.cos(angle)
     top = int(np.argmax(intensity))
-    low = intensity < HALF_VALUE * intensity[top]
+    low = intensity < share * intensity[top]
     low[:top] = False
     past = int(np.argmax(low)) if low.any() else len(angle) - 1
     near = slice(past - 1, past + 1)
-    return float(np.interp(-HALF_VALUE * intensity[top], -intensity[near], angle[near]))
+    wanted = -share * intensity[top]
+    return float(np.interp(wanted, -intensity[near], angle[near]))

@@ -122,7 +122,7 @@ class Merger:
         self._row(np.full(3, 0.5), np.zeros(3), 0, 1.0, 0.0)
         groups: dict[Surface, list[_Member]] = {}
         for thing in things:
-            pieces = [piece for piece in thing.pieces if _is_drawn(piece, thing)]
+            pieces = [piece for piece in thing.pieces if is_drawn(piece, thing)]
             parts = kept_parts(thing, pieces, self._materials, self._apart, self._spread)
             for piece, part in zip(pieces, parts, strict=True):
                 member = _Member(piece, part, object_ids[thing.name])
@@ -144,7 +144,7 @@ class Merger:
             matt=matt and through == 0.0,
             specular=material.specular if material.clear else _near_specular(matt, material),
             through=round(through, 2),
-            painted=_painted(piece),
+            painted=is_painted(piece),
             textured=self._name(piece) if self._apart and self._patterned(piece) else "",
             owner=owner or "",
         )
@@ -209,7 +209,7 @@ class Merger:
         patterned = self._patterned(piece)
         vertices, normals, faces, corners = shaded(piece, patterned, creased)
         paint = None
-        if _painted(piece):
+        if is_painted(piece):
             paint = self._paint(piece)
             paint = paint if corners is None else paint[corners]
             faces = faces[_height_m(vertices, faces) > NEEDLE_M]
@@ -238,7 +238,7 @@ class Merger:
     def _colours(self, piece: Piece, patterned: bool) -> tuple[F64, F64]:
         """First and second colour (3,) of a piece; of a painted one, factors on its paint."""
         material = self._materials[piece.material]
-        if _painted(piece):
+        if is_painted(piece):
             if not patterned:
                 return np.ones(3), np.zeros(3)
             # What the pattern does to the material's own colour it does to every painted one.
@@ -261,12 +261,12 @@ class _Member:
     number: int
 
 
-def _is_drawn(piece: Piece, thing: Thing) -> bool:
+def is_drawn(piece: Piece, thing: Thing) -> bool:
     """Whether a piece has triangles, and they do not stand in for strands that are there."""
     return len(piece.mesh.faces) > 0 and not (thing.strands is not None and piece.name == HAIR)
 
 
-def _painted(piece: Piece) -> bool:
+def is_painted(piece: Piece) -> bool:
     """Whether a piece's look differs from vertex to vertex."""
     return piece.roughness is not None or (piece.colour is not None and piece.colour.ndim == 2)
 

@@ -136,7 +136,7 @@ def windows_light(stage: Stage, on_face: Mapping[str, Array]) -> dict[str, Windo
     found = {}
     for emitter in stage.emitters:
         if emitter.window:
-            seen = emitter.power * stage.environment.mean_through(emitter.shape.direction)
+            seen = emitter.light_before(stage.environment)
             face = on_face.get(emitter.layer, np.zeros(3))
             found[emitter.layer] = WindowLight(
                 float(face @ LUMINANCE_WEIGHTS), float(seen @ LUMINANCE_WEIGHTS)

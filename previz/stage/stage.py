@@ -74,6 +74,12 @@ class Emitter:
         """What all its light is in proportion to, by colour: luminance times rgb, (3,)."""
         return self.luminance_cd_m2 * np.asarray(self.rgb, float)
 
+    def light_before(self, outside: Environment | None) -> Array:
+        """Its `power`; of a window, times the mean of what is outside it, cd/m2, (3,)."""
+        if not self.window or outside is None:
+            return self.power
+        return np.asarray(self.power * outside.mean_through(self.shape.direction), float)
+
     @property
     def lit(self) -> bool:
         """Whether it gives any light: one that is off is a surface like others."""

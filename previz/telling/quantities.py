@@ -9,7 +9,7 @@ estimate).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from numbers import Integral, Real
 from typing import Any
@@ -29,6 +29,8 @@ POWER = "law of electric power"
 OUTLET = "the rule named in `source`"
 SOLVED = "least squares in stops against the scene's targets"
 CLOCK = "the clock"
+IN_UNIT = "in `unit`"
+"""How the meaning of a number ends whose unit stands beside it."""
 SUN = "astronomy of the sun, by place and time"
 RULE = "the source named with it"
 
@@ -316,15 +318,60 @@ def told(value: Any, at: str = "") -> Any:
     return _told(value, node, at)
 
 
+@dataclass(frozen=True)
+class Leaf:
+    """One value of a tree for JSON, as exact as it was measured.
+
+    path  the names on the way to it, places in lists among them: `findings.0.value`
+    row   of a number; None of a word, of yes or no, and of what is not there
+    unit  of the row, or what stands beside the number as its `unit`
+    """
+
+    path: str
+    value: Any
+    row: Row | None
+    unit: str
+
+
+def leaves(value: Any) -> Iterator[Leaf]:
+    """All values of a tree as `measure --json` has it. LookupError for a number without a row."""
+    yield from _leaves(value, _TREE, "", "")
+
+
+def _leaves(value: Any, node: Any, at: str, beside: str) -> Iterator[Leaf]:
+    if isinstance(value, Mapping):
+        unit = value.get("unit")
+        beside = unit if isinstance(unit, str) else ""
+        for name, inner in value.items():
+            yield from _leaves(inner, _below(node, name), f"{at}.{name}".lstrip("."), beside)
+    elif isinstance(value, list | tuple):
+        for number, inner in enumerate(value):
+            yield from _leaves(inner, node, f"{at}.{number}", beside)
+    elif not _is_number(value):
+        yield Leaf(at, value, None, "")
+    elif isinstance(node, Row):
+        yield Leaf(at, value, node, beside if node.meaning.endswith(IN_UNIT) else node.unit)
+    else:
+        raise _without_row(at)
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, Real) and not isinstance(value, bool)
+
+
+def _without_row(at: str) -> LookupError:
+    return LookupError(f"{at}: a number without a row in telling/quantities.py")
+
+
 def _told(value: Any, node: Any, at: str) -> Any:
     if isinstance(value, Mapping):
         return {k: _told(v, _below(node, k), f"{at}.{k}".lstrip(".")) for k, v in value.items()}
     if isinstance(value, list | tuple):
         return [_told(each, node, at) for each in value]
-    if not isinstance(value, Real) or isinstance(value, bool):
+    if not _is_number(value):
         return value
     if not isinstance(node, Row):
-        raise LookupError(f"{at}: a number without a row in telling/quantities.py")
+        raise _without_row(at)
     return int(value) if isinstance(value, Integral) else rounded(float(value), node.digits)
 
 

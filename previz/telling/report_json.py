@@ -20,11 +20,12 @@ def report_json(report: Report) -> dict[str, Any]:
 
     Each number is rounded as its row in `quantities` says; LookupError for one without a row.
     """
-    found: dict[str, Any] = told(_raw(report))
+    found: dict[str, Any] = told(report_tree(report))
     return found
 
 
-def _raw(report: Report) -> dict[str, Any]:
+def report_tree(report: Report) -> dict[str, Any]:
+    """The same before any rounding; what is infinite is still there."""
     m = report.measured
     return {
         "cameras": {

@@ -196,12 +196,7 @@ def _in_bundle(points: Array, offsets: Array, ways: Array, reach_m: float) -> ND
 
 def _luminance_cd_m2(emitter: Emitter, stage: Stage) -> float:
     """Luminance of an emitting face, or of what is seen through a window."""
-    if not emitter.window:
-        return emitter.luminance_cd_m2
-    if stage.environment is None:
-        return 0.0
-    through = stage.environment.mean_through(emitter.shape.direction)
-    return float(luminance(emitter.power * through))
+    return float(luminance(emitter.light_before(stage.environment)))
 
 
 def face_points(shape: EmitterShape, eye_m: Array) -> Array:

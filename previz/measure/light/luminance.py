@@ -31,11 +31,7 @@ def luminance_cd_m2(emitter: Emitter, stage: Stage, ways: Array) -> Array:
 
     Of a window it is the mean of what is outside, whichever way one looks through it.
     """
-    if emitter.window:
-        environment = stage.environment
-        through = environment.mean_through(emitter.shape.direction) if environment else np.zeros(3)
-        return np.full(len(ways), float(luminance(emitter.power * through)))
-    full = np.full(len(ways), float(luminance(emitter.power)))
+    full = np.full(len(ways), float(luminance(emitter.light_before(stage.environment))))
     return full if emitter.profile is None else full * _relative(emitter, -ways)
 
 

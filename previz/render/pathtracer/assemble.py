@@ -217,10 +217,7 @@ def radiance_without_profile(emitter: Emitter, stage: Stage) -> NDArray[np.float
 
     For a window it is what comes through its plane; for a beam, the mean over the beam.
     """
-    if emitter.window and stage.environment is not None:
-        mean = stage.environment.mean_through(emitter.shape.direction)
-        return np.asarray(emitter.luminance_cd_m2 * emitter.rgb * mean, float)
-    colour = emitter.luminance_cd_m2 * np.asarray(emitter.rgb, float)
+    colour = emitter.light_before(stage.environment)
     if emitter.profile is None:
         return colour
     return np.asarray(colour * mean_of_table(emitter.profile), float)

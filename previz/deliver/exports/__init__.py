@@ -1,0 +1,1 @@
+"""A stage and its numbers as files that other programs open."""
