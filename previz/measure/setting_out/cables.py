@@ -22,8 +22,14 @@ from previz.stage.stage import Array, Stage
 
 OFF_WALL_M = 0.06
 """A cable lies so far off the wall, clear of the skirting: an estimate."""
-ACROSS_DOOR_M = 4.0
+ACROSS_DOOR_M = 8.0
 """A way across a doorway is worth so much more cable: an estimate."""
+ACROSS_SET_M = 6.0
+"""So is a way between two people who talk, or between a lens and whom it is on: an estimate."""
+BESIDE_DOOR_M = 0.15
+"""A cable keeps so far off the floor before a door: an estimate."""
+OPEN_FLOOR = 2.5
+"""A metre of open floor is worth so many along a wall: an estimate."""
 OVER_THINGS_M = 1.5
 """A way from a stand to the wall through furniture or people is worth so much: an estimate."""
 
@@ -52,20 +58,32 @@ def cable_runs(stage: Stage, outlines: Outlines) -> tuple[CableRun, ...]:
     if floor is None or ring is None or not stage.sockets:
         return ()
     doors = {
-        name: doorway(opening, stage.room.walls[wall_number(opening.wall)])
+        name: doorway(opening, stage.room.walls[wall_number(opening.wall)]).buffer(BESIDE_DOOR_M)
         for name, opening in stage.room.openings.items()
         if opening.kind != "window"
     }
     blocks = shapely.union_all(
         [outlines.of(t, LOW_M, LEGS_M) for t in stage.things if t.kind in ("furniture", "person")]
     )
-    ground = _Ground(floor, ring, doors, blocks)
+    ground = _Ground(floor, ring, doors, blocks, tuple(_sights(stage)))
     return tuple(_run(stage, light, ground) for light in fed_lights(stage))
 
 
 def fed_lights(stage: Stage) -> list[StageLight]:
     """The lights that are plugged in."""
     return [light for light in stage.lights.values() if light.fixture.emits]
+
+
+def _sights(stage: Stage) -> Iterator[LineString]:
+    """From each person to whom they look at, and from each lens to whom it is on."""
+    for person in stage.people.values():
+        other = stage.people.get(person.looks_at or "")
+        if other is not None:
+            yield LineString([person.landmarks["eyes"][:2], other.landmarks["eyes"][:2]])
+    for name, setup in stage.setups.items():
+        if setup.subject is not None:
+            eyes = stage.people[setup.subject].landmarks["eyes"]
+            yield LineString([stage.cameras[name].position_m[:2], eyes[:2]])
 
 
 def _ring(floor: Polygon) -> LineString | None:
@@ -80,6 +98,7 @@ class _Ground:
     ring: LineString
     doors: Mapping[str, Polygon]
     blocks: BaseGeometry
+    sights: tuple[LineString, ...]
 
     def ways_to_wall(self, start_m: Array) -> Iterator[float]:
         """Places along the ring that are reached straight from a point: nearest, then squarely."""
@@ -113,11 +132,13 @@ class _Ground:
 
     def price_m(self, path_m: Array) -> float:
         """Length, and what is better avoided as if it were length."""
-        leg = LineString(path_m[:2]).intersection(self.blocks).length
+        leg = LineString(path_m[:2])
         return (
             float(LineString(path_m).length)
+            + (OPEN_FLOOR - 1.0) * float(leg.length)
             + ACROSS_DOOR_M * len(self.crossed(path_m))
-            + OVER_THINGS_M * bool(leg > 0.1)
+            + ACROSS_SET_M * sum(bool(leg.intersects(sight)) for sight in self.sights)
+            + OVER_THINGS_M * bool(leg.intersection(self.blocks).length > 0.1)
         )
 
 

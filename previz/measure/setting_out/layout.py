@@ -186,9 +186,7 @@ def _opened(shape: OpeningShape, turn_deg: float) -> OpeningShape:
 
 def _piece(thing: Thing, outlines: Outlines) -> PlacedPiece:
     box = bounds(thing.pieces)
-    kind: Literal["furniture", "seat"] = (
-        "seat" if thing.name.startswith("people.") else "furniture"
-    )
+    kind: Literal["furniture", "seat"] = "seat" if thing.name.startswith("people.") else "furniture"
     outline = footprint_m(thing, outlines)
     return PlacedPiece(thing.name, kind, outline, float(box[0, 2]), float(box[1, 2]))
 

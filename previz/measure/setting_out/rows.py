@@ -82,9 +82,7 @@ def _people(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
     for name, person in stage.people.items():
         at_m, facing = person.place[:2, 3], -person.place[:3, 1]
         kind: RowKind = "seat" if f"people.{name}.seat" in seated else "person"
-        yield Row(
-            f"people.{name}", kind, at_m, surveyor.tapes(at_m), pan_rad=bearing_rad(facing)
-        )
+        yield Row(f"people.{name}", kind, at_m, surveyor.tapes(at_m), pan_rad=bearing_rad(facing))
 
 
 def _cameras(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
