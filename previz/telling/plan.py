@@ -11,6 +11,8 @@ from previz.telling.numbers import rounded
 from previz.telling.setting_out import notes
 from previz.telling.tape import Units, scale_words
 
+PAPER_WORDS = {"a4": "A4", "a3": "A3", "letter": "letter paper"}
+
 
 def plan_lines(
     layout: Layout, scale: int, elevation_scale: int, paper: str, units: Units
@@ -18,7 +20,7 @@ def plan_lines(
     """The scales, then what stands under the table."""
     scales = (
         f"Floor plan {scale_words(scale, units)}, elevations "
-        f"{scale_words(elevation_scale, units)}, on {paper}: print at full size, 100 %."
+        f"{scale_words(elevation_scale, units)}, on {PAPER_WORDS[paper]}: print at full size."
     )
     return [scales, *notes(layout, units)]
 

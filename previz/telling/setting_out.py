@@ -11,7 +11,8 @@ from previz.telling.numbers import fixed, plain
 from previz.telling.tape import Units, angle, focal, glance, slope, stop, t_stop, tape
 
 HEADS = (
-    "", "from", "distance", "from", "distance", "height", "faces", "tilt", "lens", "stop", "focus",
+    "what", "from", "distance", "from", "distance", "height", "faces", "tilt", "lens", "stop",
+    "focus",
 )  # fmt: skip
 """Heads of the table on paper."""
 COLUMNS = (
@@ -42,7 +43,12 @@ def short_name(name: str) -> str:
     kind, _, rest = name.partition(".")
     stand = rest.endswith(".stand")
     rest = rest.removesuffix(".stand")
-    return f"{rest if kind != 'sound' else 'boom'}{' stand' if stand else ''}"
+    return shown(f"{rest if kind != 'sound' else 'boom'}{' stand' if stand else ''}")
+
+
+def shown(name: str) -> str:
+    """A name of the scene file as people read it."""
+    return name.replace("_", " ")
 
 
 def cells(row: Row, units: Units) -> tuple[str, ...]:
@@ -95,9 +101,9 @@ def opening_words(placed: PlacedOpening) -> str:
     film = []
     if opening.gel_nd > 0.0:
         film.append(f"ND {plain(opening.gel_nd, 2)} ({plain(nd_stops(opening.gel_nd), 1)} stops)")
-    film += [gel.replace("_", " ") for gel in opening.gels]
+    film += [shown(gel) for gel in opening.gels]
     if opening.covering is not None:
-        film.append(opening.covering.kind.replace("_", " "))
+        film.append(shown(opening.covering.kind))
     return ", ".join(film) or ("no gel" if opening.kind == "window" else "")
 
 
@@ -112,11 +118,11 @@ def _cables(layout: Layout, units: Units) -> list[str]:
     if not layout.cables:
         return [
             "Cables: no run is drawn, for no wall socket is placed in this scene; on the mains are "
-            f"{', '.join(layout.fed)}."
+            f"{shown(', '.join(layout.fed))}."
         ]
     runs = [
-        f"{run.light} to {run.socket} {glance(run.length_m, units)} ({run.circuit})"
-        + (f", across {' and '.join(run.doors)}: ramp it" if run.doors else "")
+        f"{shown(run.light)} to {shown(run.socket)} {glance(run.length_m, units)} ({shown(run.circuit)})"
+        + (f", across {shown(' and '.join(run.doors))}: ramp it" if run.doors else "")
         for run in layout.cables
     ]
     return [f"Cables, up to the lamp and to the socket (circuit): {'; '.join(runs)}."]
@@ -132,5 +138,5 @@ def _ways(layout: Layout, units: Units) -> list[str]:
 
 
 def _hot(layout: Layout, units: Units) -> list[str]:
-    zones = [f"{zone.light} {glance(zone.radius_m, units)}" for zone in layout.zones.hot]
+    zones = [f"{shown(zone.light)} {glance(zone.radius_m, units)}" for zone in layout.zones.hot]
     return [f"Hot: nothing that burns nearer than {', '.join(zones)}."] if zones else []

@@ -20,11 +20,13 @@ from previz.deliver.paper.view import View, fitting_scale
 from previz.measure.gear.floor import outermost
 from previz.measure.setting_out.layout import Layout, PlacedCamera, PlacedLight, PlacedOpening
 from previz.stage.stage import StagePerson, Thing
-from previz.telling.setting_out import opening_words
+from previz.telling.setting_out import opening_words, shown
 from previz.telling.tape import Units, glance, scale_words, slope
 
 LABEL_ROOM_MM = 7.0
 HEADING_MM = 3.0
+END_ON = 0.4
+"""A lens whose axis goes less to the side than this is seen from before or behind."""
 SCAN_HEIGHT_M = 2.8
 """In a scan, whose ceiling is not known, an elevation is drawn so high at least."""
 FACES_US = 0.7
@@ -71,7 +73,7 @@ def draw_elevations(
     other = Box(box.left, box.centre[1], box.right, box.bottom)
     sizes = [np.ptp(_extent_m(layout, looking), axis=0) for looking in (NORTH, EAST)]
     wide, high = (float(value) for value in np.max(sizes, axis=0))
-    room_mm = (half.width - 4.0 * LABEL_ROOM_MM, half.height - 3.0 * LABEL_ROOM_MM)
+    room_mm = (half.width - 2.0 * LABEL_ROOM_MM, half.height - 3.0 * LABEL_ROOM_MM)
     chosen = fitting_scale((wide, high), room_mm, units, scale)
     drawn = [
         _elevation(layout, looking, where, chosen, units)
@@ -176,7 +178,7 @@ class _Elevation:
         self.drawing.add(self._name(f"openings.{placed.name}"), opening.kind, items, ink=0.3)
         sill = f"sill {glance(low, self.units)}, " if opening.kind == "window" else ""
         words = f"{sill}top {glance(high, self.units)}"
-        name = placed.name.replace("_", " ")
+        name = shown(placed.name)
         self.drawing.wish(
             self._name(f"openings.{placed.name}"), shape.mean(axis=0),
             [(name, "semibold"), (opening_words(placed), "regular"), (words, "regular")],
@@ -229,7 +231,7 @@ class _Elevation:
         words = f"eyes {glance(float(person.landmarks['eyes'][2]), self.units)}"
         self.drawing.wish(
             self._name(f"people.{person.name}"), eyes,
-            [(person.name, "semibold"), (words, "regular")], clear_mm=3.0, toward_mm=(0.0, -3.0),
+            [(shown(person.name), "semibold"), (words, "regular")], clear_mm=3.0, toward_mm=(0.0, -3.0),
         )  # fmt: skip
 
     def _plumb(self, here: Array) -> Path:
@@ -255,7 +257,7 @@ class _Elevation:
         words = [glance(float(light.position_m[2]), self.units), turn]
         self.drawing.wish(
             self._name(f"lights.{placed.name}"), here,
-            [(placed.name, "semibold"), (", ".join(w for w in words if w), "regular")],
+            [(shown(placed.name), "semibold"), (", ".join(w for w in words if w), "regular")],
             clear_mm=2.0,
         )  # fmt: skip
 
@@ -274,16 +276,8 @@ class _Elevation:
             [self._plumb(here), *sight, focus], ink=0.5,
         )  # fmt: skip
         ahead = far[1] - here
-        seen_side_on = float(np.hypot(*ahead)) > 3.0
-        body = (
-            symbols.camera(here, ahead)
-            if seen_side_on
-            else (
-                area(here + np.array([(-1.7, -1.5), (1.7, -1.5), (1.7, 1.5), (-1.7, 1.5)]),
-                     symbols.MEDIUM, 0.0),
-                symbols.dot(here),
-            )
-        )  # fmt: skip
+        end_on = abs(float(camera.forward[:2] @ self.looking.right)) < END_ON
+        body = symbols.camera_end_on(here) if end_on else symbols.camera(here, ahead)
         self.drawing.add(
             self._name(f"cameras.{placed.name}"), "camera", body, at(camera.position_m),
             symbol=True, ink=2.0,
@@ -291,6 +285,6 @@ class _Elevation:
         assert row.height_m is not None and row.tilt_rad is not None
         words = f"lens {glance(row.height_m, self.units)}, {slope(row.tilt_rad)}"
         self.drawing.wish(
-            self._name(f"cameras.{placed.name}"), here, [(placed.name, "bold"), (words, "regular")],
+            self._name(f"cameras.{placed.name}"), here, [(shown(placed.name), "bold"), (words, "regular")],
             clear_mm=3.0, toward_mm=(0.0, 2.0),
         )  # fmt: skip

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from previz.deliver.paper.faces import Face
 from previz.deliver.paper.figure import (
@@ -28,6 +31,8 @@ LEADER_FROM_MM = 2.2
 """A label that is farther from what it names gets a leader."""
 REACHES_MM = (0.0, 1.2, 2.6, 4.5, 7.0, 10.0, 14.0, 19.0, 25.0, 32.0, 40.0, 52.0, 66.0, 84.0)
 TURNS = 24
+LEADER_TO = 0.8
+"""A leader ends so far off what it is about, as a share of what the label keeps off."""
 LEADER = Pen(0.12, 0.35)
 CROSSES_LABEL, CROSSES_SYMBOL, CROSSES_LEADER = 40.0, 15.0, 12.0
 FARTHER, INK = 1.0, 0.25
@@ -82,11 +87,19 @@ class Ink:
 
     def stroke(self, points_mm: Array, weight: float) -> None:
         """A line through points (n, 2) was drawn."""
-        for start, end in zip(points_mm[:-1], points_mm[1:], strict=True):
+        for start, end in pairwise(points_mm):
             steps = max(int(np.hypot(*(end - start)) / CELL_MM) + 1, 2)
             dots = start + np.linspace(0.0, 1.0, steps)[:, None] * (end - start)
             columns, rows = self._cells(dots)
             self.cells[rows, columns] = np.maximum(self.cells[rows, columns], weight)
+
+    def fill(self, ring_mm: Array, weight: float) -> None:
+        """A shape (n, 2) was filled."""
+        height, width = self.cells.shape
+        xs = self.page.left + (np.arange(width) + 0.5) * CELL_MM
+        ys = self.page.top + (np.arange(height) + 0.5) * CELL_MM
+        inside = shapely.contains_xy(Polygon(ring_mm), *np.meshgrid(xs, ys))
+        self.cells[inside] = np.maximum(self.cells[inside], weight)
 
     def under(self, boxes: Array) -> Array:
         """Ink under boxes (n, 4), (n,)."""
@@ -140,9 +153,12 @@ class Placer:
 
     def _set(self, wish: Wish, corners: Array) -> Placed:
         box = Box(*(float(value) for value in corners))
-        leader = _leaders(corners[None], np.asarray(wish.anchor_mm))[0]
-        far = float(np.hypot(*(leader[0] - leader[1]))) > wish.clear_mm + LEADER_FROM_MM
-        return Placed(wish, box, leader if far else None)
+        near, anchor = _leaders(corners[None], np.asarray(wish.anchor_mm))[0]
+        long = float(np.hypot(*(near - anchor)))
+        if long <= wish.clear_mm + LEADER_FROM_MM:
+            return Placed(wish, box, None)
+        rim = anchor + (near - anchor) * LEADER_TO * wish.clear_mm / long
+        return Placed(wish, box, np.array([near, rim]))
 
     def _beside(self, wish: Wish) -> Array:
         """Boxes (n, 4) round what a label is about, touching circles round it from outside."""
@@ -165,7 +181,7 @@ class Placer:
         xs = np.arange(self.page.left, self.page.right - wide, 2.0)
         ys = np.arange(self.page.top, self.page.bottom - high, 1.0)
         corners = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-        return np.hstack([corners, corners + [wide, high]])
+        return np.hstack([corners, corners + np.array([wide, high])])
 
     def _free(self, boxes: Array) -> NDArray[np.bool_]:
         page = self.page

@@ -23,12 +23,12 @@ from previz.deliver.paper.figure import (
 from previz.measure.setting_out.layout import Layout
 
 SAMPLE_MM, ROW_MM, SIZE_MM, GAP_MM = 10.0, 5.4, 2.2, 5.0
-AHEAD = np.array([1.0, 0.0])
+AHEAD, HALF = np.array([1.0, 0.0]), np.array([4.0, 0.0])
 Sample = Callable[[Array], tuple[Item, ...]]
 
 
 def _stroke(pen: Pen) -> Sample:
-    return lambda at: (line(at - (4.0, 0.0), at + (4.0, 0.0), pen=pen),)
+    return lambda at: (line(at - HALF, at + HALF, pen=pen),)
 
 
 def _patch(fill: float | None, *, hatched: bool = False) -> Sample:
@@ -55,7 +55,7 @@ def entries(layout: Layout) -> list[tuple[str, Sample]]:
     stands = any(row.kind == "stand" for row in layout.rows)
     looks = any(person.looks_at_m is not None for person in layout.people)
     shown: list[tuple[bool, str, Sample]] = [
-        (True, "camera; its lens is the dot", lambda at: symbols.camera(at + (2.6, 0.0), AHEAD)),
+        (True, "camera; its lens is the dot", lambda at: symbols.camera(at + 0.65 * HALF, AHEAD)),
         (True, "angle of view", _stroke(symbols.SIGHT)),
         (True, "lens axis", _stroke(symbols.AXIS)),
         (True, "plane of focus", _stroke(symbols.FOCUS)),
@@ -77,7 +77,7 @@ def entries(layout: Layout) -> list[tuple[str, Sample]]:
         (bool(layout.lights), "aim of a light", _aim),
         (
             any(light.beam for light in layout.lights),
-            "edge of a beam (half)",
+            "beam’s edge (half)",
             _stroke(symbols.BEAM),
         ),
         (stands, "stand’s column", symbols.stand),
@@ -85,7 +85,7 @@ def entries(layout: Layout) -> list[tuple[str, Sample]]:
         (looks, "eyeline", _stroke(symbols.EYES)),
         (layout.line_m is not None, "the line", _stroke(symbols.LINE)),
         (gelled, "window with gel", _window),
-        (bool(layout.sockets), "wall socket", lambda at: symbols.socket(at - (1.0, 0.0), AHEAD)),
+        (bool(layout.sockets), "wall socket", lambda at: symbols.socket(at - 0.25 * HALF, AHEAD)),
         (bool(layout.cables), "cable run", _stroke(symbols.CABLE)),
         (bool(layout.zones.clear), "keep clear", _patch(None, hatched=True)),
         (bool(layout.zones.hot), "hot: stand off", _hot),
@@ -95,7 +95,7 @@ def entries(layout: Layout) -> list[tuple[str, Sample]]:
 
 
 def _aim(at: Array) -> tuple[Item, ...]:
-    return symbols.arrow(at - (4.0, 0.0), at + (4.0, 0.0), symbols.AIM)
+    return symbols.arrow(at - HALF, at + HALF, symbols.AIM)
 
 
 def _hot(at: Array) -> tuple[Item, ...]:
@@ -109,7 +109,7 @@ def legend_rows(layout: Layout, width_mm: float) -> int:
 
 def legend_height_mm(layout: Layout, width_mm: float) -> float:
     """How high a legend is in a width."""
-    return ROW_MM * legend_rows(layout, width_mm) + 1.5
+    return ROW_MM * legend_rows(layout, width_mm) + 3.0
 
 
 def draw_legend(layout: Layout, box: Box) -> Group:

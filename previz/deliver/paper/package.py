@@ -64,7 +64,13 @@ def plan_pages(
         *((table, table_sheet, "Setting out", None) for table in tables),
     ]
     pages = tuple(
-        replace(page, groups=(*page.groups, title_block(sheet, heading, (n, count), shown)))
+        replace(
+            page,
+            groups=(
+                *page.groups,
+                title_block(sheet, heading, (n, count), shown, north=page is plan),
+            ),
+        )
         for n, (page, sheet, heading, shown) in enumerate(blocks, start=1)
     )
     return PlanPages(pages, *scales)

@@ -22,6 +22,7 @@ from previz.deliver.paper.figure import (
 )
 from previz.deliver.paper.fixtures import light_symbol
 from previz.deliver.paper.view import centred, fitting_scale
+from previz.geometry.walls import Wall
 from previz.measure.setting_out.layout import (
     Layout,
     PlacedCamera,
@@ -31,7 +32,7 @@ from previz.measure.setting_out.layout import (
     PlacedPiece,
 )
 from previz.measure.setting_out.marks import Mark
-from previz.telling.setting_out import opening_words
+from previz.telling.setting_out import opening_words, shown
 from previz.telling.tape import Units, focal, glance, scale_words, slope, tape
 from previz.units import m_to_mm
 
@@ -109,7 +110,7 @@ class _Plan:
         for person in self.layout.people:
             if len(person.outline_m):
                 body = area(self.view.points(person.outline_m), symbols.THIN, 0.88)
-                self.drawing.add(f"{person.name}.body", "body", [body], ink=0.6)
+                self.drawing.add(f"{person.name}.body", "body", [body], ink=1.0)
 
     def lines(self) -> None:
         """Cables, angles of view, beams, the line, eyelines, hot zones."""
@@ -164,12 +165,22 @@ class _Plan:
                 "right-y-m": f"{wall.right_m[1]:.4f}",
             }
             self.drawing.add(f"walls.{wall.number}", "wall", [outline], ends, ink=3.0)
-            middle = (wall.left_m + wall.right_m) / 2.0 - wall.thickness_m * wall.inward
-            words = f"{placed.name} {tape(wall.length_m, self.units)}"
+            self.drawing.ink.fill(self.view.points(wall.outline_m), 3.0)
+            middle = wall.left_m + self._bare_m(wall) * wall.along
             self.drawing.wish(
-                f"walls.{wall.number}", self.view.points(middle), [(words, "regular")],
+                f"walls.{wall.number}", self.view.points(middle - wall.thickness_m * wall.inward),
+                [(shown(placed.name), "regular"), (tape(wall.length_m, self.units), "regular")],
                 size_mm=SMALL_MM, clear_mm=0.8, toward_mm=4.0 * self._out(wall.inward), grey=0.2,
             )  # fmt: skip
+
+    def _bare_m(self, wall: Wall) -> float:
+        """Middle of a wall's longest stretch without openings, from its left end."""
+        own = [o.opening for o in self.layout.openings if o.wall is wall]
+        holes = sorted((o.along_m, o.along_m + o.width_m) for o in own)
+        starts = [0.0, *(end for _, end in holes)]
+        ends = [*(start for start, _ in holes), wall.length_m]
+        start, end = max(zip(starts, ends, strict=True), key=lambda span: span[1] - span[0])
+        return (start + end) / 2.0
 
     def _out(self, inward: Array) -> Array:
         """On paper, out of the room."""
@@ -201,7 +212,7 @@ class _Plan:
         outer = self.view.points(placed.hole_m[2:].mean(axis=0))
         self.drawing.wish(
             f"openings.{placed.name}", outer,
-            [(placed.name.replace("_", " "), "semibold"), (opening_words(placed), "regular")],
+            [(shown(placed.name), "semibold"), (opening_words(placed), "regular")],
             clear_mm=0.8, toward_mm=4.0 * self._out(placed.wall.inward),
         )  # fmt: skip
 
@@ -224,7 +235,7 @@ class _Plan:
         self.drawing.add(piece.name, piece.kind, [shape], ink=0.4)
         named = Polygon(piece.outline_m).area >= NAMED_M2 and piece.low_m < ON_FLOOR_M
         if named and not seat:
-            words = piece.name.partition(".")[2].replace("_", " ")
+            words = shown(piece.name.partition(".")[2])
             self.drawing.wish(
                 piece.name, outline.mean(axis=0), [(words, "italic")], size_mm=SMALL_MM,
                 clear_mm=0.0, must=False, grey=0.25,
@@ -291,7 +302,7 @@ class _Plan:
         turn = "" if row.tilt_rad is None or row.pan_rad is None else slope(row.tilt_rad)
         words = ", ".join(word for word in (height, turn) if word)
         self.drawing.wish(
-            f"lights.{placed.name}", here, [(placed.name, "semibold"), (words, "regular")],
+            f"lights.{placed.name}", here, [(shown(placed.name), "semibold"), (words, "regular")],
             clear_mm=2.8,
         )  # fmt: skip
 
@@ -324,7 +335,7 @@ class _Plan:
         )  # fmt: skip
         words = f"eyes {glance(float(eyes[2]), self.units)}"
         self.drawing.wish(
-            f"people.{placed.name}", here, [(placed.name, "semibold"), (words, "regular")],
+            f"people.{placed.name}", here, [(shown(placed.name), "semibold"), (words, "regular")],
             clear_mm=2.6,
         )  # fmt: skip
 
@@ -349,7 +360,7 @@ class _Plan:
         aim = f"{slope(row.tilt_rad)}, focus {glance(row.setting.focus_distance_m, units)}"
         self.drawing.wish(
             f"cameras.{placed.name}", here,
-            [(placed.name, "bold"), (lens, "regular"), (aim, "regular")],
+            [(shown(placed.name), "bold"), (lens, "regular"), (aim, "regular")],
             clear_mm=3.0, toward_mm=-2.0 * ahead / max(float(np.hypot(*ahead)), 1e-9),
         )  # fmt: skip
 
@@ -360,6 +371,6 @@ class _Plan:
         items = symbols.socket(here, near.inward * (1.0, -1.0))
         self.drawing.add(f"sockets.{name}", "socket", items, at(at_m), symbol=True, ink=1.0)
         self.drawing.wish(
-            f"sockets.{name}", here, [(name.replace("_", " "), "regular")], size_mm=SMALL_MM,
+            f"sockets.{name}", here, [(shown(name), "regular")], size_mm=SMALL_MM,
             clear_mm=2.4,
         )  # fmt: skip

@@ -116,8 +116,8 @@ def _paragraphs(layout: Layout, sheet: Sheet) -> list[tuple[str, Face]]:
     said: list[tuple[str, Face]] = [
         (text, "regular") for text in (HOW, *notes(layout, sheet.imprint.units))
     ]
-    cautions = " ".join(("Before anyone builds it:", *printed_for(layout.stage)))
-    return [*said, (cautions, "semibold")]
+    cautions = " ".join(printed_for(layout.stage))
+    return [*said, ("Before anyone builds it", "semibold"), (cautions, "regular")]
 
 
 def _paragraph(pages: _Pages, text: str, face: Face) -> None:

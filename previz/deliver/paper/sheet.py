@@ -22,6 +22,7 @@ from previz.deliver.paper.figure import (
 )
 from previz.deliver.paper.view import bar_steps_m
 from previz.telling.numbers import plain
+from previz.telling.plan import PAPER_WORDS
 from previz.telling.tape import M_PER_INCH, Units, scale_words
 from previz.units import m_to_mm
 
@@ -32,7 +33,6 @@ PAPERS_MM: dict[Paper, tuple[float, float]] = {
     "letter": (215.9, 279.4),
 }
 """Upright width and height: ISO 216; letter 8 1/2 by 11 inches, ANSI Y14.1 (both from memory)."""
-PAPER_WORDS: dict[Paper, str] = {"a4": "A4", "a3": "A3", "letter": "letter"}
 MARGIN_MM = 10.0
 BLOCK_MM = 15.0
 FRAME, RULE = Pen(0.35), Pen(0.15)
@@ -68,13 +68,15 @@ class Sheet:
         return Box(MARGIN_MM, MARGIN_MM, wide - MARGIN_MM, high - MARGIN_MM - BLOCK_MM)
 
 
-def title_block(sheet: Sheet, heading: str, number: tuple[int, int], scale: int | None) -> Group:
+def title_block(
+    sheet: Sheet, heading: str, number: tuple[int, int], scale: int | None, *, north: bool
+) -> Group:
     """The strip at the foot of a page: set, drawing, scale with its bar, north, version."""
     wide, high = sheet.page_mm
     imprint = sheet.imprint
     box = Box(MARGIN_MM, high - MARGIN_MM - BLOCK_MM, wide - MARGIN_MM, high - MARGIN_MM)
     page = f"{number[0]} of {number[1]}"
-    north = () if scale is None else _north((box.right - 6.0, box.centre[1]))
+    arrow = _north((box.right - 6.0, box.centre[1])) if north else ()
     bar_left = box.right - (10.0 if scale is None else 14.0) - _bar_mm(scale, imprint.units)
     bar = () if scale is None else scale_bar((bar_left, box.top + 9.0), scale, imprint.units)
     left = box.left + 3.0
@@ -91,9 +93,9 @@ def title_block(sheet: Sheet, heading: str, number: tuple[int, int], scale: int 
             3.0,
             "regular",
         ),
-        Text((left, box.top + 13.0), fitted(small, "regular", 2.2, room), 2.2, "regular", grey=0.3),
+        Text((left, box.top + 13.0), fitted(small, "regular", 2.2, room), 2.2, grey=0.3),
         *bar,
-        *north,
+        *arrow,
     )
     return Group("title.block", "title", items)
 

@@ -26,7 +26,6 @@ CLEAR = Pen(0.12, 0.35)
 HOT = Pen(0.25, 0.0, (0.25, 0.9))
 WALK = 0.94
 LEGS = Pen(0.12, 0.3)
-CAMERA_MM = 5.2
 
 
 def turned(points: Sequence[tuple[float, float]], at_mm: Array, ahead: Array) -> Array:
@@ -46,6 +45,12 @@ def camera(at_mm: Array, ahead: Array) -> tuple[Item, ...]:
         area(turned(hood, at_mm, ahead), MEDIUM, 0.0),
         dot(at_mm),
     )
+
+
+def camera_end_on(at_mm: Array) -> tuple[Item, ...]:
+    """The same from before or behind: a frame round its lens."""
+    body = np.array([(-1.8, -1.5), (1.8, -1.5), (1.8, 1.5), (-1.8, 1.5)]) + at_mm
+    return area(body, MEDIUM), Circle((float(at_mm[0]), float(at_mm[1])), 0.95, MEDIUM), dot(at_mm)
 
 
 def dot(at_mm: Array) -> Circle:

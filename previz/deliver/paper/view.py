@@ -1,4 +1,4 @@
-"""From metres on the set to millimetres on paper: which scale fits, and where a point comes to lie."""
+"""From metres on the set to millimetres on paper: which scale fits, and where a point lies."""
 
 from __future__ import annotations
 

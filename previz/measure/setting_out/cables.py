@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -28,6 +29,8 @@ ACROSS_SET_M = 6.0
 """So is a way between two people who talk, or between a lens and whom it is on: an estimate."""
 BESIDE_DOOR_M = 0.15
 """A cable keeps so far off the floor before a door: an estimate."""
+SIDESTEP_M = 0.35
+"""So much farther off it meets the wall where it comes slanting past a door: an estimate."""
 OPEN_FLOOR = 2.5
 """A metre of open floor is worth so many along a wall: an estimate."""
 OVER_THINGS_M = 1.5
@@ -58,7 +61,9 @@ def cable_runs(stage: Stage, outlines: Outlines) -> tuple[CableRun, ...]:
     if floor is None or ring is None or not stage.sockets:
         return ()
     doors = {
-        name: doorway(opening, stage.room.walls[wall_number(opening.wall)]).buffer(BESIDE_DOOR_M)
+        name: doorway(opening, stage.room.walls[wall_number(opening.wall)]).buffer(
+            BESIDE_DOOR_M, join_style="mitre"
+        )
         for name, opening in stage.room.openings.items()
         if opening.kind != "window"
     }
@@ -101,16 +106,17 @@ class _Ground:
     sights: tuple[LineString, ...]
 
     def ways_to_wall(self, start_m: Array) -> Iterator[float]:
-        """Places along the ring that are reached straight from a point: nearest, then squarely."""
+        """Places along the ring reached straight from a point: nearest, squarely, beside doors."""
         yield float(self.ring.project(Point(start_m)))
-        corners = np.asarray(self.ring.coords, float)
-        for one, other in zip(corners[:-1], corners[1:], strict=True):
-            foot = LineString([one, other]).interpolate(
-                LineString([one, other]).project(Point(start_m))
-            )
-            at_m = np.array([foot.x, foot.y])
+        sides = [LineString(ends) for ends in pairwise(np.asarray(self.ring.coords, float))]
+        squarely = [side.interpolate(side.project(Point(start_m))) for side in sides]
+        around = [zone.buffer(SIDESTEP_M, join_style="mitre") for zone in self.doors.values()]
+        beside_doors = [Point(corner) for zone in around for corner in zone.exterior.coords]
+        for foot in (*squarely, *beside_doors):
+            along = float(self.ring.project(foot))
+            at_m = shapely.get_coordinates(self.ring.interpolate(along))[0]
             if seen(self.floor, start_m, at_m):
-                yield float(self.ring.project(foot))
+                yield along
 
     def paths(self, start_m: Array, socket_m: Array) -> Iterator[Array]:
         """All ways from a point to the wall and along it to a socket, (n, 2) each."""

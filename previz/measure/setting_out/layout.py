@@ -195,11 +195,11 @@ def _person(
     name: str, stage: Stage, things: Mapping[str, Thing], outlines: Outlines
 ) -> PlacedPerson:
     person = stage.people[name]
-    target = None
-    if person.looks_at in stage.people:
-        target = stage.people[person.looks_at].landmarks["eyes"]
-    elif person.looks_at in stage.cameras:
-        target = stage.cameras[person.looks_at].position_m
+    target, looked_at = None, person.looks_at or ""
+    if looked_at in stage.people:
+        target = stage.people[looked_at].landmarks["eyes"]
+    elif looked_at in stage.cameras:
+        target = stage.cameras[looked_at].position_m
     outline = footprint_m(things[f"people.{name}"], outlines)
     return PlacedPerson(name, person, outline, -person.place[:2, 1], target)
 

@@ -36,7 +36,7 @@ class Row:
     at_m      plan point (2,), plumb under what `height_m` is the height of
     height_m  of a lens (its entrance pupil), of the middle of a lamp's face; else None
     pan_rad   bearing it looks along, clockwise from plan north; None for what looks nowhere
-    tilt_rad  up from level
+    tilt_rad  up from level; None for a lamp without an aim
     on        whom a camera or a lamp is on
     """
 
@@ -107,6 +107,7 @@ def _lights(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
     for name, light in stage.lights.items():
         at_m, toward = light.position_m[:2], light.aim_m - light.position_m
         toward = toward / np.linalg.norm(toward)
+        aimed = light.setting.aim is not None or light.setting.aim_m is not None
         level = float(np.hypot(*toward[:2])) > 1e-9
         yield Row(
             f"lights.{name}",
@@ -114,8 +115,8 @@ def _lights(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
             at_m,
             surveyor.tapes(at_m),
             height_m=float(light.position_m[2]),
-            pan_rad=bearing_rad(toward) if level else None,
-            tilt_rad=tilt_rad(toward),
+            pan_rad=bearing_rad(toward) if aimed and level else None,
+            tilt_rad=tilt_rad(toward) if aimed else None,
             on=light.setting.aim,
         )
 
