@@ -108,8 +108,23 @@ def opening_words(placed: PlacedOpening) -> str:
 
 
 def notes(layout: Layout, units: Units) -> list[str]:
-    """Sentences under the table: cables, ways past, doors, hot lamps."""
-    return [*_cables(layout, units), *_ways(layout, units), *_hot(layout, units)]
+    """Sentences under the table: what is out of the room, cables, ways past, hot lamps."""
+    return [
+        *_outside(layout),
+        *_cables(layout, units),
+        *_ways(layout, units),
+        *_hot(layout, units),
+    ]
+
+
+def _outside(layout: Layout) -> list[str]:
+    names = [short_name(row.name) for row in layout.rows if row.outside]
+    if not names:
+        return []
+    return [
+        f"Not in the room, so that no tape finds it: {', '.join(names)}. Move it in the scene; "
+        "previz check says how far it reaches."
+    ]
 
 
 def _cables(layout: Layout, units: Units) -> list[str]:
@@ -121,7 +136,8 @@ def _cables(layout: Layout, units: Units) -> list[str]:
             f"{shown(', '.join(layout.fed))}."
         ]
     runs = [
-        f"{shown(run.light)} to {shown(run.socket)} {glance(run.length_m, units)} ({shown(run.circuit)})"
+        f"{shown(run.light)} to {shown(run.socket)} {glance(run.length_m, units)} "
+        f"({shown(run.circuit)})"
         + (f", across {shown(' and '.join(run.doors))}: ramp it" if run.doors else "")
         for run in layout.cables
     ]

@@ -19,7 +19,7 @@ from previz.deliver.paper.figure import Array, Box, Circle, Figure, Path, Pen, T
 from previz.deliver.paper.view import View, fitting_scale
 from previz.measure.gear.floor import outermost
 from previz.measure.setting_out.layout import Layout, PlacedCamera, PlacedLight, PlacedOpening
-from previz.stage.stage import StagePerson, Thing
+from previz.stage.stage import StageCamera, StagePerson, Thing
 from previz.telling.setting_out import opening_words, shown
 from previz.telling.tape import Units, glance, scale_words, slope
 
@@ -27,6 +27,7 @@ LABEL_ROOM_MM = 7.0
 HEADING_MM = 3.0
 END_ON = 0.4
 """A lens whose axis goes less to the side than this is seen from before or behind."""
+FAR_M = 1000.0
 SCAN_HEIGHT_M = 2.8
 """In a scan, whose ceiling is not known, an elevation is drawn so high at least."""
 FACES_US = 0.7
@@ -231,7 +232,8 @@ class _Elevation:
         words = f"eyes {glance(float(person.landmarks['eyes'][2]), self.units)}"
         self.drawing.wish(
             self._name(f"people.{person.name}"), eyes,
-            [(shown(person.name), "semibold"), (words, "regular")], clear_mm=3.0, toward_mm=(0.0, -3.0),
+            [(shown(person.name), "semibold"), (words, "regular")],
+            clear_mm=3.0, toward_mm=(0.0, -3.0),
         )  # fmt: skip
 
     def _plumb(self, here: Array) -> Path:
@@ -263,21 +265,14 @@ class _Elevation:
 
     def _camera(self, placed: PlacedCamera) -> None:
         camera, row = placed.camera, placed.row
-        half = camera.sensor_height_m / 2.0 / camera.focal_length_m
-        reach = camera.focus_distance_m
-        rays = np.array([(0.0, half, -1.0), (0.0, 0.0, -1.0), (0.0, -half, -1.0)])
-        ends = camera.position_m + reach * rays @ camera.pose[:3, :3].T
-        here, *far = self._on_paper(np.vstack([camera.position_m, ends]))
-        pens = (symbols.SIGHT, symbols.AXIS, symbols.SIGHT)
-        sight = [line(here, end, pen=pen) for end, pen in zip(far, pens, strict=True)]
-        focus = line(far[0], far[2], pen=symbols.FOCUS)
-        self.drawing.add(
-            self._name(f"cameras.{placed.name}.view"), "view",
-            [self._plumb(here), *sight, focus], ink=0.5,
-        )  # fmt: skip
-        ahead = far[1] - here
         end_on = abs(float(camera.forward[:2] @ self.looking.right)) < END_ON
-        body = symbols.camera_end_on(here) if end_on else symbols.camera(here, ahead)
+        axis = self.looking.flat(np.array([camera.position_m, camera.position_m + camera.forward]))
+        here, ahead = self.view.points(axis)
+        sight = [] if end_on else self._sight(camera)
+        self.drawing.add(
+            self._name(f"cameras.{placed.name}.view"), "view", [self._plumb(here), *sight], ink=0.5
+        )
+        body = symbols.camera_end_on(here) if end_on else symbols.camera(here, ahead - here)
         self.drawing.add(
             self._name(f"cameras.{placed.name}"), "camera", body, at(camera.position_m),
             symbol=True, ink=2.0,
@@ -285,6 +280,26 @@ class _Elevation:
         assert row.height_m is not None and row.tilt_rad is not None
         words = f"lens {glance(row.height_m, self.units)}, {slope(row.tilt_rad)}"
         self.drawing.wish(
-            self._name(f"cameras.{placed.name}"), here, [(shown(placed.name), "bold"), (words, "regular")],
+            self._name(f"cameras.{placed.name}"), here,
+            [(shown(placed.name), "bold"), (words, "regular")],
             clear_mm=3.0, toward_mm=(0.0, 2.0),
         )  # fmt: skip
+
+    def _sight(self, camera: StageCamera) -> list[Path]:
+        """Upper and lower edge of the picture, the axis, the plane of focus, as far as the room."""
+        half = camera.sensor_height_m / 2.0 / camera.focal_length_m
+        rays = np.array([(0.0, half, -1.0), (0.0, 0.0, -1.0), (0.0, -half, -1.0)])
+        ends = camera.position_m + camera.focus_distance_m * rays @ camera.pose[:3, :3].T
+        here, top, middle, bottom = self.looking.flat(np.vstack([camera.position_m, ends]))
+        drawn = [
+            (here, top, symbols.SIGHT), (here, middle, symbols.AXIS),
+            (here, bottom, symbols.SIGHT), (top, bottom, symbols.FOCUS),
+        ]  # fmt: skip
+        tall = self.layout.height_m or SCAN_HEIGHT_M
+        room = shapely.box(-FAR_M, 0.0, FAR_M, tall)
+        parts = [(LineString([a, b]).intersection(room), pen) for a, b, pen in drawn]
+        return [
+            line(*self.view.points(np.asarray(part.coords)), pen=pen)
+            for part, pen in parts
+            if part.length > 0.0
+        ]

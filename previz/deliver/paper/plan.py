@@ -7,7 +7,8 @@
 from __future__ import annotations
 
 import numpy as np
-from shapely.geometry import Polygon
+import shapely
+from shapely.geometry import LineString, Polygon
 
 from previz.deliver.paper import symbols
 from previz.deliver.paper.drawing import SMALL_MM, Drawing, at
@@ -247,8 +248,8 @@ class _Plan:
         items = [line(*view.points([here, edge]), pen=symbols.SIGHT) for edge in edges]
         focus = self._focus_line(placed)
         if focus is not None:
-            items.append(line(*view.points(focus), pen=symbols.FOCUS))
             items.append(line(*view.points([here, focus.mean(axis=0)]), pen=symbols.AXIS))
+            items += [line(*view.points(part), pen=symbols.FOCUS) for part in self._indoors(focus)]
         self.drawing.add(f"cameras.{placed.name}.view", "view", items, ink=0.7)
 
     def _focus_line(self, placed: PlacedCamera) -> Array | None:
@@ -261,6 +262,13 @@ class _Plan:
         rays = placed.edges_m - here
         shares = camera.focus_distance_m * length / np.maximum(rays @ (ahead / length), 1e-9)
         return np.asarray(here + shares[:, None] * rays)
+
+    def _indoors(self, ends_m: Array) -> list[Array]:
+        """The parts (n, 2) of a line that lie in the room; all of it in a scan."""
+        if not len(self.layout.floor_m):
+            return [ends_m]
+        parts = shapely.get_parts(LineString(ends_m).intersection(Polygon(self.layout.floor_m)))
+        return [np.asarray(part.coords, float) for part in parts if part.length > 0.0]
 
     def _beam(self, placed: PlacedLight) -> None:
         light, view = placed.light, self.view

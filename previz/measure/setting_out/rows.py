@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -38,6 +38,7 @@ class Row:
     pan_rad   bearing it looks along, clockwise from plan north; None for what looks nowhere
     tilt_rad  up from level; None for a lamp without an aim
     on        whom a camera or a lamp is on
+    outside   it stands in or behind a wall: its tapes do not find it
     """
 
     name: str
@@ -49,16 +50,18 @@ class Row:
     tilt_rad: float | None = None
     setting: Setting | None = None
     on: str | None = None
+    outside: bool = False
 
 
 def rows_of(stage: Stage, surveyor: Surveyor) -> tuple[Row, ...]:
     """All rows, in the order in which a set is laid out: people, cameras, lights, sound."""
-    return (
+    rows = (
         *_people(stage, surveyor),
         *_cameras(stage, surveyor),
         *_lights(stage, surveyor),
         *_stands(stage, surveyor),
     )
+    return tuple(replace(row, outside=surveyor.is_outside(row.at_m)) for row in rows)
 
 
 def bearing_rad(direction: Array) -> float:

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from previz.measure.gear.floor import LEGS_M, LOW_M, Outlines
@@ -75,6 +75,10 @@ class Surveyor:
             _, one, other = min(pairs, key=lambda pair: pair[0])
             return one, other
         return self._from_ends(at_m, self.floor)
+
+    def is_outside(self, at_m: Array) -> bool:
+        """Whether a point is in or behind a wall."""
+        return self.floor is not None and not bool(self.floor.covers(Point(at_m)))
 
     def _square_on(self, at_m: Array) -> list[tuple[Tape, Array]]:
         """Tapes at right angles to walls, each with the wall's direction inward."""
