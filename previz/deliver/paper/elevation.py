@@ -72,10 +72,7 @@ def draw_elevations(
     box = box or Box(0.0, 0.0, *page_mm)
     half = Box(box.left, box.top, box.right, box.centre[1])
     other = Box(box.left, box.centre[1], box.right, box.bottom)
-    sizes = [np.ptp(_extent_m(layout, looking), axis=0) for looking in (NORTH, EAST)]
-    wide, high = (float(value) for value in np.max(sizes, axis=0))
-    room_mm = (half.width - 2.0 * LABEL_ROOM_MM, half.height - 3.0 * LABEL_ROOM_MM)
-    chosen = fitting_scale((wide, high), room_mm, units, scale)
+    chosen = elevation_scale(layout, box, units, scale)
     drawn = [
         _elevation(layout, looking, where, chosen, units)
         for looking, where in ((NORTH, half), (EAST, other))
@@ -94,6 +91,14 @@ def draw_elevations(
         labels=tuple(label for figure in figures for label in figure.labels),
         symbols=tuple(symbol for figure in figures for symbol in figure.symbols),
     )
+
+
+def elevation_scale(layout: Layout, box: Box, units: Units, scale: int | None) -> int:
+    """The scale at which both are drawn in a box. ScaleError when none does, or not the given."""
+    sizes = [np.ptp(_extent_m(layout, looking), axis=0) for looking in (NORTH, EAST)]
+    wide, high = (float(value) for value in np.max(sizes, axis=0))
+    room_mm = (box.width - 2.0 * LABEL_ROOM_MM, box.height / 2.0 - 3.0 * LABEL_ROOM_MM)
+    return fitting_scale((wide, high), room_mm, units, scale)
 
 
 def _extent_m(layout: Layout, looking: Looking) -> Array:

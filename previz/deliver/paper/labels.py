@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -95,16 +96,23 @@ class Ink:
 
     def fill(self, ring_mm: Array, weight: float) -> None:
         """A shape (n, 2) was filled."""
-        height, width = self.cells.shape
-        xs = self.page.left + (np.arange(width) + 0.5) * CELL_MM
-        ys = self.page.top + (np.arange(height) + 0.5) * CELL_MM
+        (left, right), (top, bottom) = self._cells(
+            np.array([ring_mm.min(axis=0), ring_mm.max(axis=0)])
+        )
+        xs = self.page.left + (np.arange(left, right + 1) + 0.5) * CELL_MM
+        ys = self.page.top + (np.arange(top, bottom + 1) + 0.5) * CELL_MM
         inside = shapely.contains_xy(Polygon(ring_mm), *np.meshgrid(xs, ys))
-        self.cells[inside] = np.maximum(self.cells[inside], weight)
+        part = self.cells[top : bottom + 1, left : right + 1]
+        part[inside] = np.maximum(part[inside], weight)
+
+    @cached_property
+    def _sums(self) -> Array:
+        """Ink above and to the left of each corner of a cell; nothing is drawn from then on."""
+        return np.pad(self.cells.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
 
     def under(self, boxes: Array) -> Array:
         """Ink under boxes (n, 4), (n,)."""
-        sums = np.zeros(np.add(self.cells.shape, 1))
-        sums[1:, 1:] = self.cells.cumsum(axis=0).cumsum(axis=1)
+        sums = self._sums
         left, top = self._cells(boxes[:, :2])
         right, bottom = self._cells(boxes[:, 2:])
         right, bottom = right + 1, bottom + 1

@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from previz.deliver.files import write_text
-from previz.deliver.paper.elevation import draw_elevations
+from previz.deliver.paper.elevation import draw_elevations, elevation_scale
 from previz.deliver.paper.figure import Box, Figure
 from previz.deliver.paper.legend import draw_legend, legend_height_mm
 from previz.deliver.paper.pages import write_pages
-from previz.deliver.paper.plan import draw_plan
+from previz.deliver.paper.plan import draw_plan, plan_scale
 from previz.deliver.paper.setting_out import table_pages
 from previz.deliver.paper.sheet import Imprint, Paper, Sheet, title_block
 from previz.deliver.paper.svg import write_svg
@@ -47,20 +47,22 @@ def plan_pages(
     """All pages of a plan. ScaleError when the drawing does not fit the paper."""
     made_from = f"previz {version()}, scene {layout.digest[:DIGEST_LETTERS]}"
     imprint = Imprint(layout.title, made_from, paper, units)
-    plan, plan_sheet = _largest(imprint, lambda sheet: _plan(layout, sheet, units, scale))
-    # An elevation is less crowded: it takes the scale it can have, unless one is asked for.
-    sides, side_sheet = _largest(
-        imprint, lambda sheet: draw_elevations(
-            layout, sheet.page_mm, units, box=sheet.inner.inset(2.0), scale=scale
-        ),
-    )  # fmt: skip
+    plan_sheet, drawn_at = _larger(
+        imprint, lambda sheet: plan_scale(layout, _over_legend(layout, sheet), units, scale)
+    )
+    side_sheet, side_scale = _larger(
+        imprint, lambda sheet: elevation_scale(layout, sheet.inner.inset(2.0), units, scale)
+    )
+    plan = _plan(layout, plan_sheet, units, drawn_at)
+    sides = draw_elevations(
+        layout, side_sheet.page_mm, units, box=side_sheet.inner.inset(2.0), scale=side_scale
+    )
     table_sheet = Sheet(imprint, upright=False)
     tables = table_pages(layout, table_sheet)
-    scales = int(plan.data["scale"]), int(sides.data["north-scale"])
     count = 2 + len(tables)
     blocks = [
-        (plan, plan_sheet, "Floor plan", scales[0]),
-        (sides, side_sheet, "Elevations", scales[1]),
+        (plan, plan_sheet, "Floor plan", drawn_at),
+        (sides, side_sheet, "Elevations", side_scale),
         *((table, table_sheet, "Setting out", None) for table in tables),
     ]
     pages = tuple(
@@ -73,36 +75,37 @@ def plan_pages(
         )
         for n, (page, sheet, heading, shown) in enumerate(blocks, start=1)
     )
-    return PlanPages(pages, *scales)
+    return PlanPages(pages, drawn_at, side_scale)
 
 
-def _plan(layout: Layout, sheet: Sheet, units: Units, scale: int | None) -> Figure:
-    """The plan over its legend."""
+def _over_legend(layout: Layout, sheet: Sheet) -> Box:
+    """What a page has for the plan."""
     inner = sheet.inner
-    foot = inner.bottom - legend_height_mm(layout, inner.width)
-    box = Box(inner.left, inner.top, inner.right, foot - 1.0)
+    return inner._replace(bottom=inner.bottom - legend_height_mm(layout, inner.width) - 1.0)
+
+
+def _plan(layout: Layout, sheet: Sheet, units: Units, scale: int) -> Figure:
+    """The plan over its legend."""
+    inner, box = sheet.inner, _over_legend(layout, sheet)
     figure = draw_plan(layout, sheet.page_mm, units, box=box, scale=scale)
-    legend = draw_legend(layout, Box(inner.left, foot, inner.right, inner.bottom))
+    legend = draw_legend(layout, inner._replace(top=box.bottom + 1.0))
     return replace(figure, groups=(*figure.groups, legend))
 
 
-def _largest(imprint: Imprint, draw: Callable[[Sheet], Figure]) -> tuple[Figure, Sheet]:
-    """A drawing on paper laid the way on which it is larger; upright where that is the same."""
-    found: list[tuple[int, Figure, Sheet]] = []
+def _larger(imprint: Imprint, scale_on: Callable[[Sheet], int]) -> tuple[Sheet, int]:
+    """Paper laid the way on which a drawing is larger, upright where that is the same; its scale."""
+    found: list[tuple[int, Sheet]] = []
     refused: list[ScaleError] = []
     for upright in (True, False):
         sheet = Sheet(imprint, upright)
         try:
-            figure = draw(sheet)
+            found.append((scale_on(sheet), sheet))
         except ScaleError as error:
             refused.append(error)
-            continue
-        scale = figure.data.get("scale") or figure.data["north-scale"]
-        found.append((int(scale), figure, sheet))
     if not found:
         raise refused[0]
-    _, figure, sheet = min(found, key=lambda one: one[0])
-    return figure, sheet
+    scale, sheet = min(found, key=lambda one: one[0])
+    return sheet, scale
 
 
 def write_plan(folder: Path, layout: Layout, made: PlanPages) -> tuple[Path, ...]:

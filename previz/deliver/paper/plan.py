@@ -60,9 +60,7 @@ def draw_plan(
     At the largest usual scale that fits unless one is given. ScaleError when none does.
     """
     box = box or Box(0.0, 0.0, *page_mm)
-    size_m = np.ptp(layout.extent_m, axis=0)
-    room_mm = (box.width - 2.0 * LABEL_ROOM_MM, box.height - 2.0 * LABEL_ROOM_MM)
-    chosen = fitting_scale((float(size_m[0]), float(size_m[1])), room_mm, units, scale)
+    chosen = plan_scale(layout, box, units, scale)
     drawing = Drawing(centred(layout.extent_m, box, chosen), box)
     plan = _Plan(layout, drawing, units)
     plan.ground()
@@ -77,6 +75,13 @@ def draw_plan(
         "people. Positions in metres stand in the data of each group."
     )
     return drawing.figure(page_mm, title, described)
+
+
+def plan_scale(layout: Layout, box: Box, units: Units, scale: int | None) -> int:
+    """The scale at which a plan is drawn in a box. ScaleError when none does, or not the given."""
+    wide, deep = (float(side) for side in np.ptp(layout.extent_m, axis=0))
+    room_mm = (box.width - 2.0 * LABEL_ROOM_MM, box.height - 2.0 * LABEL_ROOM_MM)
+    return fitting_scale((wide, deep), room_mm, units, scale)
 
 
 class _Plan:
