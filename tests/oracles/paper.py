@@ -40,7 +40,7 @@ class PaperPlan:
 
     def drawn_m(self, name: str) -> Point:
         """Where the last circle of a group, the point that is set out, is drawn."""
-        circle = [c for c in self.groups[name].iter(f"{SVG}circle")][-1]
+        circle = list(self.groups[name].iter(f"{SVG}circle"))[-1]
         return self.on_set(np.array([float(circle.attrib["cx"]), float(circle.attrib["cy"])]))
 
     def outline_m(self, name: str) -> np.ndarray:
@@ -108,9 +108,7 @@ def aim_from(at_m: Point, pan_deg: float, tilt_deg: float, far_m: float = 5.0) -
 
 
 def _place(group: ET.Element) -> Point:
-    return np.array(
-        [float(v) for a in "xyz" if (v := group.get(f"data-{a}-m")) is not None]
-    )
+    return np.array([float(v) for a in "xyz" if (v := group.get(f"data-{a}-m")) is not None])
 
 
 def _ends(group: ET.Element, side: str) -> Point:

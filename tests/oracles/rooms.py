@@ -59,7 +59,11 @@ def random_scene(seed: int) -> str:
         for n in range(rng.integers(1, 8))
     }  # fmt: skip
     furniture: dict[str, Any] = {
-        f"{piece}_{n}": {"piece": str(piece), "at_m": spot(1.1), "turn_deg": float(rng.integers(360))}
+        f"{piece}_{n}": {
+            "piece": str(piece),
+            "at_m": spot(1.1),
+            "turn_deg": float(rng.integers(360)),
+        }
         for n, piece in enumerate(rng.choice(PIECES, rng.integers(0, 7)))
     }
     if rng.random() < 0.7:

@@ -93,7 +93,7 @@ def _plan(layout: Layout, sheet: Sheet, units: Units, scale: int) -> Figure:
 
 
 def _larger(imprint: Imprint, scale_on: Callable[[Sheet], int]) -> tuple[Sheet, int]:
-    """Paper laid the way on which a drawing is larger, upright where that is the same; its scale."""
+    """Paper laid the way on which a drawing is larger, else upright; and the scale there."""
     found: list[tuple[int, Sheet]] = []
     refused: list[ScaleError] = []
     for upright in (True, False):
