@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
     from previz.api.opening import OpenScene, default_folder, open_scene
+    from previz.api.planning import Planned, PlanOptions, plan_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
     from previz.api.rendering import compare_variants, render_scene
@@ -29,6 +30,8 @@ __all__ = [
     "Filmed",
     "MoveOptions",
     "OpenScene",
+    "PlanOptions",
+    "Planned",
     "Progress",
     "RelightOptions",
     "Relit",
@@ -44,6 +47,7 @@ __all__ = [
     "film_moves",
     "measure_scene",
     "open_scene",
+    "plan_scene",
     "read_light",
     "relight_scene",
     "render_hours",
@@ -58,6 +62,7 @@ _HOMES = {
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
+    "planning": ("PlanOptions", "Planned", "plan_scene"),
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight_scene"),
     "rendering": ("compare_variants", "render_scene"),

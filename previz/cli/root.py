@@ -20,6 +20,7 @@ COMMANDS = {
     "balance": ("previz.cli.balance", "Find the dimmers and ND that give what the scene asks."),
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "hours": ("previz.cli.hours", "Show a camera over the hours of the day, with the drift."),
+    "plan": ("previz.cli.plan", "Draw floor plan, elevations and setting-out table to scale."),
     "move": ("previz.cli.move", "Film the camera moves of a scene, with a contact sheet each."),
     "export": ("previz.cli.export", "Write a scene as glTF, OpenUSD, guides and a table."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),

@@ -120,6 +120,14 @@ def _leaf_placing(opening: OpeningShape, wall: Wall) -> Array:
     return matrix
 
 
+def leaf_in_plan_m(opening: OpeningShape, wall: Wall) -> Array:
+    """Ends (2, 2) of a door's leaf in plan as it stands open: at its hinge, at its free edge."""
+    width, _, _ = _leaf_size(opening, wall)
+    at = [0.0, width] if opening.hinge == "left" else [width, 0.0]
+    ends = np.array([[x, 0.0, 0.0, 1.0] for x in at])
+    return np.asarray((ends @ (hole_frame(opening, wall) @ _leaf_placing(opening, wall)).T)[:, :2])
+
+
 def _leaf(size: tuple[float, float, float]) -> Mesh:
     width, height, thickness = size
     slab = bevelled_box((0, 0, -thickness), (width, height, 0), 0.002)

@@ -15,7 +15,7 @@ from previz.scenefile import Places
 from previz.stage.cameras import Standing, set_up, standing_of
 from previz.stage.checks import placement_problems
 from previz.stage.daylight import daylight_notes, daylight_problems
-from previz.stage.furnishing import furnish, seed_of
+from previz.stage.furnishing import furnish, seed_of, sockets_of
 from previz.stage.gear import camera_gear, sound_gear
 from previz.stage.ies_files import read_ies_files
 from previz.stage.kit import CameraSetup
@@ -68,7 +68,8 @@ def build_stage(
     lenses = {name: standing.position_m for name, standing in standings.items()}
     bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
     things += bodies
-    things += furnish(scene.furniture, catalog, room.walls, scene.seed)
+    furniture = furnish(scene.furniture, catalog, room.walls, scene.seed)
+    things += furniture
 
     cameras, setups = build_cameras(scene, catalog, standings, people)
     ies = read_ies_files(scene, catalog, folder, places)
@@ -101,6 +102,7 @@ def build_stage(
         moves=build_moves(scene, cameras, setups, people),
         lights=lights,
         room=room,
+        sockets=sockets_of(scene.furniture, catalog, furniture),
         meters=scene.meters,
         mains=_mains(scene),
         programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),

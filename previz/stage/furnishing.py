@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -25,6 +25,8 @@ from previz.stage.placing import placed, turn_along_deg
 from previz.stage.stage import Array, Thing
 from previz.stage.standing import standing, stood
 
+SOCKET = "wall_socket"
+"""The shape that lights are plugged into."""
 MEASURES = ("width_m", "depth_m", "height_m", "seat_height_m")
 
 
@@ -112,3 +114,15 @@ def furnish(
         matrix = furniture_matrix(wanted, pieces, walls)
         things.append(standing(f"furniture.{name}", "furniture", stood(pieces, matrix)))
     return things
+
+
+def sockets_of(
+    furniture: Mapping[str, Furniture], catalog: Catalog, things: Sequence[Thing]
+) -> dict[str, Array]:
+    """Middle (3,) of each wall socket among the furniture that stands, by its name."""
+    standing_pieces = {thing.name: thing.pieces for thing in things}
+    return {
+        name: bounds(standing_pieces[f"furniture.{name}"]).mean(axis=0)
+        for name, wanted in furniture.items()
+        if catalog.furniture(wanted.piece).shape == SOCKET
+    }

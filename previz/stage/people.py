@@ -187,6 +187,7 @@ def _in_world(name: str, sitter: Sitter, body: Body) -> StagePerson:
     marks = {**body.landmarks, "lavalier": clip_point(body)}
     return StagePerson(
         name,
+        sitter.matrix,
         {key: applied(sitter.matrix, point) for key, point in marks.items()},
         sitter.matrix[:3, :3] @ body.face_forward,
         sitter.matrix[:3, :3] @ body.gaze,

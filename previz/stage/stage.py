@@ -156,6 +156,8 @@ class StageCamera:
 class StagePerson:
     """Where a person's landmarks are in the world, and what of them light and lens care about.
 
+    place               4x4 to the world from their own axes: the middle of the seat, or of the
+                        feet, over the origin, the body facing -Y
     face_forward, gaze  unit vectors (3,)
     looks_at            person or camera that the scene has them look at, else face; None: nobody
     skin                class of skin
@@ -163,6 +165,7 @@ class StagePerson:
     """
 
     name: str
+    place: Array
     landmarks: Mapping[str, Array]
     face_forward: Array
     gaze: Array
@@ -176,8 +179,9 @@ class Stage:
     """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
 
     things, emitters, cameras, people, materials and environment are all that a renderer needs;
-    setups (by camera), moves, lights, room, meters, mains and programme are what a ruler needs
-    besides.
+    setups (by camera), moves, lights, room, sockets, meters, mains and programme are what a ruler
+    needs besides.
+    sockets holds the middle (3,) of every wall socket, by its name among the furniture.
     materials holds those that are used, by name.
     """
 
@@ -197,6 +201,7 @@ class Stage:
     moves: Mapping[str, StageMove] = field(default_factory=dict)
     lights: Mapping[str, StageLight] = field(default_factory=dict)
     room: StageRoom = field(default_factory=StageRoom)
+    sockets: Mapping[str, Array] = field(default_factory=dict)
     meters: Mapping[str, Meter] = field(default_factory=dict)
     mains: Mains = field(default_factory=Mains)
     programme: Programme = field(default_factory=Programme)

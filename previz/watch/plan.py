@@ -7,17 +7,14 @@ from typing import Any
 from weakref import WeakKeyDictionary
 
 import numpy as np
-import shapely
 
-from previz.geometry.room import RECTANGLE_WALLS
-from previz.geometry.walls import Wall
-from previz.measure.gear.floor import BODY_M, LOW_M, Outlines
+from previz.geometry.walls import cut_outline
+from previz.measure.gear.floor import Outlines, footprint_m
+from previz.stage.furnishing import wall_number
 from previz.stage.stage import Array, Stage, Thing
 
 DIGITS = 3
 """Millimetres."""
-SIMPLER_M = 0.01
-"""Corners of an outline that are less than this off a straight line are left out."""
 Points = list[list[float]]
 
 _OUTLINES: WeakKeyDictionary[Thing, Points] = WeakKeyDictionary()
@@ -69,27 +66,12 @@ def _openings(stage: Stage) -> list[dict[str, Any]]:
     walls = stage.room.walls
     found = []
     for name, opening in stage.room.openings.items():
-        wall = walls.get(_wall_number(opening.wall))
+        wall = walls.get(wall_number(opening.wall))
         if wall is not None:
-            found.append(
-                {
-                    "name": name,
-                    "kind": opening.kind,
-                    "outline": _points(_hole(wall, opening.along_m, opening.width_m)),
-                }
-            )
+            hole = cut_outline(wall, opening.along_m, opening.width_m)
+            outline = _points(np.asarray(hole.exterior.coords)[:-1])
+            found.append({"name": name, "kind": opening.kind, "outline": outline})
     return found
-
-
-def _hole(wall: Wall, along_m: float, width_m: float) -> Array:
-    start = wall.left_m + along_m * wall.along
-    end = start + width_m * wall.along
-    back = -wall.thickness_m * wall.inward
-    return np.array([start, end, end + back, start + back])
-
-
-def _wall_number(wall: str | int) -> int:
-    return RECTANGLE_WALLS[wall] if isinstance(wall, str) else wall
 
 
 def _person(name: str, stage: Stage, outlines: Outlines) -> Points:
@@ -100,9 +82,7 @@ def _person(name: str, stage: Stage, outlines: Outlines) -> Points:
 def _outline(thing: Thing, outlines: Outlines) -> Points:
     """Outline of what of a thing is met between floor and head height."""
     if thing not in _OUTLINES:
-        shape = outlines.of(thing, LOW_M, BODY_M).simplify(SIMPLER_M)
-        whole = isinstance(shape, shapely.Polygon) and not shape.is_empty
-        _OUTLINES[thing] = _points(np.array(shape.exterior.coords)[:-1]) if whole else []
+        _OUTLINES[thing] = _points(footprint_m(thing, outlines))
     return _OUTLINES[thing]
 
 

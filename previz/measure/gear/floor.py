@@ -21,6 +21,8 @@ LEGS_M = 0.6
 """Stands are widest below this; what hangs higher does not meet their legs: an estimate."""
 BODY_M = 1.9
 """Whoever walks by is not hindered by what hangs higher: an estimate."""
+SIMPLER_M = 0.01
+"""Corners of an outline that are less than this off a straight line are left out."""
 TOUCH_M2 = 1e-4
 SIGHT_LINES_M = (-0.3, 0.0, 0.3)
 """The way past a camera is measured on lines across it, here along its axis."""
@@ -61,6 +63,13 @@ class Outlines:
         return self._made[key]
 
 
+def footprint_m(thing: Thing, outlines: Outlines) -> Array:
+    """Corners (n, 2) of what of a thing is met between floor and head height; (0, 2): nothing."""
+    shape = outlines.of(thing, LOW_M, BODY_M).simplify(SIMPLER_M)
+    whole = isinstance(shape, Polygon) and not shape.is_empty
+    return np.asarray(shape.exterior.coords, float)[:-1] if whole else np.zeros((0, 2))
+
+
 def _outline(thing: Thing, low_m: float, high_m: float) -> BaseGeometry:
     found = []
     for piece in thing.pieces:
@@ -71,11 +80,11 @@ def _outline(thing: Thing, low_m: float, high_m: float) -> BaseGeometry:
         spans = not within.any() and heights.min() < low_m and heights.max() > high_m
         plan = points[:, :2] if spans else points[within, :2]
         if len(plan):
-            found.append(_outermost(plan))
+            found.append(outermost(plan))
     return MultiPoint(np.concatenate(found)).convex_hull if found else Polygon()
 
 
-def _outermost(plan: Array) -> Array:
+def outermost(plan: Array) -> Array:
     """Of points (n, 2) in plan those that are farthest out in some direction."""
     flat = np.ascontiguousarray(plan.T, np.float32)
     some = _rim(flat) if len(plan) > MANY else np.arange(len(plan))

@@ -12,9 +12,11 @@ import shapely
 from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from previz.geometry.walls import Wall
 from previz.measure.gear.floor import LEGS_M, TOUCH_M2, Outlines, floor_of, stands_of
 from previz.measure.roles import practicals_of
 from previz.model.records import Fixture
+from previz.model.room import Opening
 from previz.stage.furnishing import wall_number
 from previz.stage.placed import StageLight, StageRoom
 from previz.stage.stage import Stage, Thing
@@ -151,8 +153,7 @@ def _doorways(room: StageRoom, stands: list[Thing], outlines: Outlines) -> list[
             continue
         wall = room.walls[wall_number(opening.wall)]
         start = wall.left_m + opening.along_m * wall.along
-        end, into = start + opening.width_m * wall.along, DOORWAY_M * wall.inward
-        zone = Polygon([start, end, end + into, start + into])
+        zone = doorway(opening, wall)
         spans: dict[str, tuple[float, float]] = {}
         for stand in stands:
             inside = outlines.of(stand, 0.0, LEGS_M).intersection(zone)
@@ -163,6 +164,13 @@ def _doorways(room: StageRoom, stands: list[Thing], outlines: Outlines) -> list[
             free_m = widest_gap_m(list(spans.values()), opening.width_m)
             found.append(Doorway(name, opening.width_m, free_m, tuple(spans)))
     return found
+
+
+def doorway(opening: Opening, wall: Wall) -> Polygon:
+    """The floor in plan before a door or a plain opening that is kept clear."""
+    start = wall.left_m + opening.along_m * wall.along
+    end, into = start + opening.width_m * wall.along, DOORWAY_M * wall.inward
+    return Polygon([start, end, end + into, start + into])
 
 
 def widest_gap_m(spans: list[tuple[float, float]], width_m: float) -> float:

@@ -1,0 +1,131 @@
+"""The setting-out table as pages: a tape measure and this are enough to set up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from previz.deliver.paper.faces import Face
+from previz.deliver.paper.figure import (
+    LEADING,
+    Box,
+    Figure,
+    Group,
+    Item,
+    Pen,
+    Text,
+    fitted,
+    line,
+    wrapped,
+)
+from previz.deliver.paper.sheet import Sheet, columns_mm
+from previz.measure.setting_out.layout import Layout
+from previz.telling.cautions import printed_for
+from previz.telling.setting_out import HEADS, HOW, KINDS, cells, notes
+
+SIZE_MM, SMALL_MM = 2.75, 2.45
+ROW_MM = 5.0
+RULE, HEAD_RULE = Pen(0.1, 0.55), Pen(0.3)
+BESIDE_MM = 2.0
+
+
+@dataclass(eq=False)
+class _Pages:
+    """Rows set one under another; a new page begins where one is full."""
+
+    box: Box
+    pages: list[list[Item]] = field(default_factory=list)
+    y: float = 0.0
+
+    def begin(self) -> None:
+        """A fresh page."""
+        self.pages.append([])
+        self.y = self.box.top
+
+    def fits(self, height_mm: float) -> bool:
+        """Whether so much more goes on this page."""
+        return bool(self.pages) and self.y + height_mm <= self.box.bottom
+
+    def text(self, x: float, text: str, size_mm: float, face: Face) -> None:
+        """Type on the row at hand."""
+        self.pages[-1].append(Text((x, self.y + 0.7 * ROW_MM), text, size_mm, face))
+
+    def rule(self, pen: Pen) -> None:
+        """A line over the row at hand."""
+        ends = (self.box.left, self.y), (self.box.right, self.y)
+        self.pages[-1].append(line(*ends, pen=pen))
+
+
+def table_pages(layout: Layout, sheet: Sheet) -> list[Figure]:
+    """The table over as many pages as it takes, with its notes and cautions; no title blocks."""
+    box = sheet.inner.inset(1.0)
+    pages = _Pages(box)
+    rows = [(row.kind, cells(row, sheet.imprint.units)) for row in layout.rows]
+    widths = columns_mm(HEADS, [row for _, row in rows], SIZE_MM, box.width)
+    widths[-1] -= BESIDE_MM
+    kind = None
+    for this, row in rows:
+        fresh = this != kind
+        if not pages.fits((2.4 if fresh else 1.0) * ROW_MM):
+            pages.begin()
+            _heads(pages, widths)
+            fresh = True
+        if fresh:
+            _section(pages, KINDS[this])
+        _row(pages, row, widths)
+        kind = this
+    for text, face in _paragraphs(layout, sheet):
+        _paragraph(pages, text, face)
+    described = "Every camera, light, stand and seat by two tapes, with heights, pan and tilt."
+    return [
+        Figure(
+            *sheet.page_mm,
+            title=f"{layout.title}: setting out",
+            description=described,
+            groups=(Group("table", "table", tuple(items)),),
+        )
+        for items in pages.pages
+    ]
+
+
+def _heads(pages: _Pages, widths: list[float]) -> None:
+    x = pages.box.left
+    for head, wide in zip(HEADS, widths, strict=True):
+        pages.text(x, head, SIZE_MM, "semibold")
+        x += wide
+    pages.y += ROW_MM
+    pages.rule(HEAD_RULE)
+
+
+def _section(pages: _Pages, words: str) -> None:
+    pages.y += 0.25 * ROW_MM
+    pages.text(pages.box.left, words, SIZE_MM, "italic")
+    pages.y += ROW_MM
+
+
+def _row(pages: _Pages, row: tuple[str, ...], widths: list[float]) -> None:
+    pages.rule(RULE)
+    x = pages.box.left
+    for number, (cell, wide) in enumerate(zip(row, widths, strict=True)):
+        face: Face = "semibold" if number == 0 else "regular"
+        pages.text(x, fitted(cell, face, SIZE_MM, wide), SIZE_MM, face)
+        x += wide
+    pages.y += ROW_MM
+
+
+def _paragraphs(layout: Layout, sheet: Sheet) -> list[tuple[str, Face]]:
+    said: list[tuple[str, Face]] = [
+        (text, "regular") for text in (HOW, *notes(layout, sheet.imprint.units))
+    ]
+    cautions = " ".join(printed_for(layout.stage))
+    return [*said, ("Before anyone builds it", "semibold"), (cautions, "regular")]
+
+
+def _paragraph(pages: _Pages, text: str, face: Face) -> None:
+    lines = wrapped(text, face, SMALL_MM, min(pages.box.width, 200.0))
+    step = LEADING * SMALL_MM
+    if not pages.fits(len(lines) * step + 2.5):
+        pages.begin()
+    pages.y += 2.5
+    for words in lines:
+        pages.pages[-1].append(Text((pages.box.left, pages.y + 0.8 * step), words, SMALL_MM, face))
+        pages.y += step

@@ -1,0 +1,1 @@
+"""Where everything stands, as a tape measure finds it and as a plan draws it."""
