@@ -29,6 +29,8 @@ POWER = "law of electric power"
 OUTLET = "the rule named in `source`"
 SOLVED = "least squares in stops against the scene's targets"
 CLOCK = "the clock"
+SABINE = 'Sabine, "Collected Papers on Acoustics", 1922 (from memory)'
+KUTTRUFF = 'Kuttruff, "Room Acoustics", 2009 (from memory)'
 SUN = "astronomy of the sun, by place and time"
 RULE = "the source named with it"
 
@@ -224,6 +226,30 @@ _CIRCUIT = {
     "headroom_a": Row("A", 3, "left continuously; below 0: too much", OUTLET),
 }
 
+_SOUND = {
+    "volume_m3": Row("m3", 2, "air in the room", GEOMETRY),
+    "absorption_m2": Row("m2", 2, "equivalent open area for speech, 500 and 1000 Hz", CATALOGUE),
+    "reverberation_s": Row("s", 2, "time to fall by 60 dB by octave band", SABINE),
+    "speech_reverberation_s": Row("s", 2, "the same where speech is understood", SABINE),
+}
+
+_MICROPHONE = {
+    "distance_m": Row("m", 3, "from the mouth, straight", GEOMETRY),
+    "critical_distance_m": Row("m", 3, "where voice and room are as strong in it", KUTTRUFF),
+    "direct_to_reverberant_db": Row("dB", 1, "the voice over the room", KUTTRUFF),
+}
+
+_BOOM = {
+    **_MICROPHONE,
+    "under_lavalier_db": Row("dB", 1, "how much louder the clip-on is: inverse square", GEOMETRY),
+    "shadow_pct": Row("%", 1, "by light: most that it hides from a place on the face", GEOMETRY),
+}
+
+_CLEARANCE = {
+    "clearance_cm": Row("cm", 1, "microphone over the frame's upper edge", GEOMETRY),
+    "clearance_pct": Row("%", 1, "the same of the frame's height", GEOMETRY),
+}
+
 _TARGET = {
     "wanted": Row("", None, "what the scene asks for, in `unit`", SCENE),
     "got": Row("", 3, "what comes out, in `unit`", SOLVED),
@@ -262,6 +288,10 @@ MEASURED: dict[str, Mapping[str, Row]] = {
         "gb_per_hour": Row("GB", 2, "all cameras in an hour, 10^9 bytes", SCENE),
         "gb_total": Row("GB", 2, "over the hours recorded", SCENE),
     },
+    "sound": _SOUND,
+    "sound.boom": _BOOM,
+    "sound.boom.clearance.*": _CLEARANCE,
+    "sound.lavalier": _MICROPHONE,
     "findings": {
         "value": Row("", 3, "what was found, in `unit`", RULE),
         "limit": Row("", 3, "what it is held against, in `unit`", RULE),

@@ -12,6 +12,7 @@ from previz.measure.report import Report
 from previz.solve.lens import Answer
 from previz.telling.light_json import exposure_json, face_json, meters_json, spot_json
 from previz.telling.power_json import power_json
+from previz.telling.sound import sound_json
 from previz.telling.quantities import told
 
 
@@ -57,6 +58,7 @@ def _raw(report: Report) -> dict[str, Any]:
         },
         "power": power_json(m.power),
         "storage": asdict(m.storage),
+        "sound": sound_json(m.sound),
         "findings": [asdict(finding) for finding in report.findings],
     }
 
