@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
     from previz.api.opening import OpenScene, default_folder, open_scene
+    from previz.api.packing import Packed, PackOptions, pack_scenes
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
     from previz.api.rendering import compare_variants, render_scene
@@ -26,6 +27,8 @@ __all__ = [
     "Filmed",
     "MoveOptions",
     "OpenScene",
+    "PackOptions",
+    "Packed",
     "Progress",
     "RelightOptions",
     "Relit",
@@ -40,6 +43,7 @@ __all__ = [
     "film_moves",
     "measure_scene",
     "open_scene",
+    "pack_scenes",
     "read_light",
     "relight_scene",
     "render_hours",
@@ -53,6 +57,7 @@ _HOMES = {
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
+    "packing": ("PackOptions", "Packed", "pack_scenes"),
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight_scene"),
     "rendering": ("compare_variants", "render_scene"),

@@ -21,6 +21,10 @@ COMMANDS = {
     "compare": ("previz.cli.compare", "Compare lenses, stops, sensors or places side by side."),
     "hours": ("previz.cli.hours", "Show a camera over the hours of the day, with the drift."),
     "move": ("previz.cli.move", "Film the camera moves of a scene, with a contact sheet each."),
+    "kit": (
+        "previz.cli.kit",
+        "List what to bring for a day of scenes, by case, with boxes to tick.",
+    ),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),

@@ -28,7 +28,6 @@ from previz.stage.room import build_standing_room
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson, Thing
 from previz.stage.words import describe
 
-
 SOCKET = "wall_socket"
 """The shape of furniture that is a socket: a name, from geometry."""
 
@@ -153,9 +152,9 @@ def _mains(scene: Scene, catalog: Catalog, things: Iterable[Thing]) -> Mains:
 
 def _noises(scene: Scene, catalog: Catalog) -> dict[str, str]:
     """By name: what is heard of each light that is on and each piece of furniture."""
-    on = {n: catalog.fixture(light.fixture) for n, light in scene.lights.items() if light.on}
-    stood = {name: catalog.furniture(piece.piece) for name, piece in scene.furniture.items()}
-    return {name: record.noise for name, record in {**on, **stood}.items() if record.noise}
+    on = {n: catalog.fixture(light.fixture).noise for n, light in scene.lights.items() if light.on}
+    stood = {n: catalog.furniture(piece.piece).noise for n, piece in scene.furniture.items()}
+    return {name: noise for name, noise in {**on, **stood}.items() if noise}
 
 
 def gaze_targets(

@@ -170,8 +170,8 @@ class Stage:
     """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
 
     things, emitters, cameras, people, materials and environment are all that a renderer needs;
-    setups (by camera), moves, lights, room, meters, sound, mains and programme are what a ruler needs
-    besides.
+    setups (by camera), moves, lights, room, meters, sound, mains and programme are what a ruler
+    needs besides.
     materials holds those that are used, by name.
     """
 

@@ -250,6 +250,20 @@ _CLEARANCE = {
     "clearance_pct": Row("%", 1, "the same of the frame's height", GEOMETRY),
 }
 
+KIT = "catalogue, practice or estimate, as each line's `source` says"
+
+_LINE = {
+    "count": Row("", 0, "how many to bring, or how much in `unit`", KIT),
+    "scenes": Row("", 0, "how many each scene needs", KIT),
+    "size_m": Row("m", 3, "length, or width and height", KIT),
+    "weight_kg": Row("kg", 2, "weight of one; null: weigh it", KIT),
+    "weight_all_kg": Row("kg", 2, "weight of all of them", KIT),
+}
+
+_CASE = {
+    "weight_kg": Row("kg", 1, "weight with what is in it", KIT),
+}
+
 _TARGET = {
     "wanted": Row("", None, "what the scene asks for, in `unit`", SCENE),
     "got": Row("", 3, "what comes out, in `unit`", SOLVED),
@@ -315,6 +329,14 @@ ANSWERED: dict[str, Mapping[str, Row]] = {
         "gel_nd": Row("", None, "density of the ND, as solved", SOLVED),
     },
     "targets": _TARGET,
+    "items": _LINE,
+    "cases": _CASE,
+    "cases.contents": {"count": Row("", 0, "how many of it are in this case", KIT)},
+    "scenes": {"minutes": Row("min", 0, "of setting up, two people", KIT)},
+    "scenes.setting_up": {"minutes": Row("min", 0, "of this step", KIT)},
+    "scenes.power": _LOAD,
+    "scenes.power.circuits.*": _CIRCUIT,
+    "scenes.leads": {"length_m": Row("m", 1, "along the walls, with reserve", GEOMETRY)},
     "own.windows.*": _WINDOW_LIGHT,
     "hours": {
         "sun_bearing_deg": Row("deg", 2, "bearing of the sun", SUN),
@@ -329,9 +351,10 @@ ANSWERED: dict[str, Mapping[str, Row]] = {
         "gains": Row("", 6, "what each layer was multiplied by: R, G, B", TRACED),
         "recombined_ms": Row("ms", 1, "time that the arithmetic took", CLOCK),
         "seconds": Row("s", 2, "time in all", CLOCK),
+        "weight_kg": Row("kg", 1, "weight of all cases", KIT),
     },
 }
-"""What the other commands print: `measure --want-...`, check, balance, hours, relight."""
+"""What the other commands print: `measure --want-...`, check, balance, hours, relight, kit."""
 
 
 def told(value: Any, at: str = "") -> Any:

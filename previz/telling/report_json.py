@@ -12,8 +12,8 @@ from previz.measure.report import Report
 from previz.solve.lens import Answer
 from previz.telling.light_json import exposure_json, face_json, meters_json, spot_json
 from previz.telling.power_json import power_json
-from previz.telling.sound import sound_json
 from previz.telling.quantities import told
+from previz.telling.sound import sound_json
 
 
 def report_json(report: Report) -> dict[str, Any]:

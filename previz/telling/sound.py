@@ -61,8 +61,8 @@ def _boom_lines(boom: BoomNumbers) -> Iterator[str]:
     for name, gap in boom.clearance.items():
         where = "over" if gap.clearance_cm >= 0.0 else "inside"
         yield (
-            f"  boom and camera {name}: {fixed(abs(gap.clearance_cm))} cm {where} the frame's upper "
-            f"edge, {per_cent(abs(gap.clearance_pct))} of its height"
+            f"  boom and camera {name}: {fixed(abs(gap.clearance_cm))} cm {where} the frame's "
+            f"upper edge, {per_cent(abs(gap.clearance_pct))} of its height"
         )
     shaded = {light: share for light, share in boom.shadow_pct.items() if share >= SEEN_PCT}
     if shaded:

@@ -91,8 +91,8 @@ def _rings(room: RoomSound) -> Finding:
         "room_rings",
         "note",
         "room",
-        f"the room rings for about {room.speech_s:.1f} s, {RINGS_S:g} s is dry: {more_m2:.0f} m2 of "
-        "thick cloth, folded and off the walls, or blankets on the floor out of frame bring it "
+        f"the room rings for about {room.speech_s:.1f} s, {RINGS_S:g} s is dry: {more_m2:.0f} m2 "
+        "of thick cloth, folded and off the walls, or blankets on the floor out of frame bring it "
         "down; clap and listen",
         room.speech_s,
         RINGS_S,
