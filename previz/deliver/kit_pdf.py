@@ -44,11 +44,14 @@ PAPERS = {"a4": A4, "letter": LETTER}
 INK, SOFT, LINE, BAND = (HexColor(c) for c in ("#1C1C1E", "#5C5C60", "#C9C9C6", "#F1F1EE"))
 MARGIN, FOOT = 16 * mm, 14 * mm
 BOX_MM, SCENE_MM = 3.2, 6.5
+LEAST = 0.1
+"""Of a weight that is told."""
 ABOUT = "\N{ALMOST EQUAL TO} "
 LEADS = (
-    "From the nearest socket round the walls to each light, with 15 % to spare; the lamp's own lead "
-    "is in it."
+    "From the nearest socket round the walls to each light, with 15 % to spare; the light's own "
+    "lead is in it."
 )
+LONG = 3
 MOST_SCENES = 12
 """More of them find no room for a column each; their numbers then stand in one."""
 
@@ -66,12 +69,13 @@ class _Styles:
     def __init__(self) -> None:
         self.title = _style("semibold", 19)
         self.under = _style("regular", 10, SOFT)
-        self.head = _style("semibold", 12.5, spaceBefore=11, spaceAfter=4)
+        self.head = _style("semibold", 12.5, spaceBefore=11, spaceAfter=4, keepWithNext=1)
         self.body = _style("regular", 9.2)
         self.small = _style("regular", 7.8, SOFT)
         self.cell = _style("regular", 9.2)
         self.strong = _style("semibold", 9.2)
         self.number = _style("regular", 9.2, alignment=2)
+        self.long_number = _style("regular", 5.6, alignment=2)
         self.column = _style("semibold", 7.6, SOFT)
         self.column_right = _style("semibold", 7.6, SOFT, alignment=2)
         self.case = _style("semibold", 10.5)
@@ -113,7 +117,7 @@ def _foot(name: str) -> Any:
     def draw(canvas: Canvas, book: BaseDocTemplate) -> None:
         canvas.setFont(pdf_font("regular"), 7.8)
         canvas.setFillColor(SOFT)
-        canvas.drawString(MARGIN, MARGIN - 3 * mm, f"Kit: {name}")
+        canvas.drawString(MARGIN, MARGIN - 3 * mm, name)
         canvas.drawRightString(book.pagesize[0] - MARGIN, MARGIN - 3 * mm, f"Page {book.page}")
 
     return draw
@@ -193,7 +197,7 @@ class _Page:
     def _widths(self) -> list[float]:
         scenes = [SCENE_MM * mm] * len(self.numbers) if self.by_column else []
         used = [24 * mm] if self.several and not self.by_column else []
-        fixed_mm = [7 * mm, 13 * mm, *scenes, *used, 17 * mm]
+        fixed_mm = [7 * mm, 15 * mm, *scenes, *used, 17 * mm]
         return [fixed_mm[0], fixed_mm[1], self.width - sum(fixed_mm), *scenes, *used, 17 * mm]
 
     def _head(self, name: str, weight: str, takes_two: bool) -> list[Any]:
@@ -222,16 +226,18 @@ class _Page:
         if item.note:
             text += f' <font size="7.8" color="#5C5C60">{escape(item.note)}</font>'
         weight = self.words.weight(None if item.unit else line.item.weight_kg)
-        each = "" if weight is None else self._about(item.source) + fixed(weight * count, 1)
+        each = "" if weight is None else self._weighed(weight * count, item.source)
         return [
             _Box(), Paragraph(f"{amount}{unit}", s.number), Paragraph(text, s.cell),
             *self._used(line), Paragraph(each, s.number),
         ]  # fmt: skip
 
     @staticmethod
-    def _about(source: str) -> str:
-        """The mark of what is no figure of the catalogue."""
-        return "" if source == CATALOGUE else ABOUT
+    def _weighed(weight: float, source: str) -> str:
+        """A weight, with the mark of what is no figure of the catalogue."""
+        if weight < LEAST:
+            return f"&lt; {LEAST:g}"
+        return ("" if source == CATALOGUE else ABOUT) + fixed(weight, 1)
 
     def _used(self, line: DayItem) -> list[Any]:
         """How many each scene needs; or which scenes do."""
@@ -241,13 +247,16 @@ class _Page:
             for scene in self.numbers
         ]
         if self.by_column:
-            return [
-                Paragraph(str(count) if count else "\N{MIDDLE DOT}", s.number) for count in counts
-            ]
+            return [self._counted(count) for count in counts]
         if self.several:
             used = [n for n, count in enumerate(counts, 1) if count]
             return [Paragraph(_runs(used), s.cell)]
         return []
+
+    def _counted(self, count: int) -> Paragraph:
+        """A number in a scene's column; a long one smaller, so that it stays on one line."""
+        s, text = self.styles, str(count or "\N{MIDDLE DOT}")
+        return Paragraph(text, s.number if len(text) < LONG else s.long_number)
 
     def _power(self) -> Iterator[Flowable]:
         s = self.styles

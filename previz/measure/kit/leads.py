@@ -25,6 +25,8 @@ LEADS_M = (5.0, 10.0, 25.0)
 """Usual lengths of an extension lead: common practice, no source."""
 FOOT_LEADS_M = (7.62, 15.24, 30.48)
 """The same where leads come in 25, 50 and 100 feet: common practice, no source."""
+SHORTEST_M = 1.0
+"""A light that stands by its socket gets a lead as well, for it will be moved: an estimate."""
 LEAD_KG_PER_M = 0.17
 """Three wires of 1.5 mm2 in rubber, with its plugs: an estimate."""
 WAYS = 4
@@ -114,7 +116,9 @@ def power_items(stage: Stage, load: Load, leads: tuple[Lead, ...]) -> Iterator[I
     lengths = LEADS_M if load.mains_v > FEET_BELOW_V else FOOT_LEADS_M
     wanted: Counter[float] = Counter()
     for lead in leads:
-        wanted.update(_made_of(max(lead.length_m - HEAD_LEAD_M, 0.0), lengths))
+        left_m = lead.length_m - HEAD_LEAD_M
+        if left_m > 0.0 or not stage.lights[lead.light].practical:
+            wanted.update(_made_of(max(left_m, SHORTEST_M), lengths))
     for length_m, count in sorted(wanted.items()):
         yield Item(
             "power", "Extension lead", count, size_m=(length_m,), source=ESTIMATE,
@@ -144,14 +148,13 @@ FEET_BELOW_V = 130.0
 
 def _made_of(length_m: float, lengths_m: tuple[float, ...]) -> Iterator[float]:
     """The leads that reach so far: the shortest that does alone, else the longest, one after
-    another; none for what a light's own lead reaches.
+    another.
     """
     left_m = length_m
     while left_m > lengths_m[-1]:
         yield lengths_m[-1]
         left_m -= lengths_m[-1]
-    if left_m > 0.0:
-        yield next(length for length in lengths_m if length >= left_m)
+    yield next(length for length in lengths_m if length >= left_m)
 
 
 def ramps_of(stage: Stage, leads: tuple[Lead, ...]) -> int:

@@ -24,6 +24,8 @@ PERSON_M2 = np.array([0.18, 0.40, 0.46, 0.46, 0.50, 0.46])
 """Equivalent open area of somebody who sits on a plain chair: from memory."""
 HARD = np.array([0.02, 0.02, 0.03, 0.03, 0.04, 0.05])
 """A hard surface, for walls and floors whose own absorption is not known: an estimate."""
+GLASS = np.array([0.35, 0.25, 0.18, 0.12, 0.07, 0.04])
+"""Ordinary window glass, which swings: from memory."""
 OPEN = np.ones(len(BANDS_HZ))
 """What leaves by an open doorway does not come back, by definition of the coefficient."""
 
@@ -87,9 +89,10 @@ def _openings(stage: Stage) -> Iterator[tuple[float, Array]]:
         area_m2 = opening.width_m * opening.height_m
         if is_open(opening):
             yield area_m2, OPEN
+        elif opening.kind == "window":
+            yield area_m2, GLASS
         else:
-            material = "glass_clear" if opening.kind == "window" else opening.material
-            yield area_m2, absorption(stage.materials, material)
+            yield area_m2, absorption(stage.materials, opening.material)
 
 
 def is_open(opening: Opening) -> bool:
