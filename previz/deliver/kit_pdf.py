@@ -236,7 +236,7 @@ class _Page:
     def _weighed(weight: float, source: str) -> str:
         """A weight, with the mark of what is no figure of the catalogue."""
         if weight < LEAST:
-            return f"&lt; {LEAST:g}"
+            return f"&lt; {fixed(LEAST, 1)}"
         return ("" if source == CATALOGUE else ABOUT) + fixed(weight, 1)
 
     def _used(self, line: DayItem) -> list[Any]:

@@ -21,13 +21,11 @@ COUNTED = (
     "that needs most. What is used up (cards, batteries, tape, cells) adds up over the scenes."
 )
 LIFTED = (
-    f"Two people carry what weighs more than {LIFT_KG:g} kg: the guideline of the Health and "
+    f"Two people carry what weighs more than {plain(LIFT_KG)} kg: the guideline of the Health and "
     'Safety Executive, "Manual handling at work: A brief guide", 2012 (from memory), close to the '
     "body at knuckle height, 25 kg for men and 16 kg for women; a filter for risk and no limit."
 )
 TIMED = "Minutes of two people who have done it before: common practice, no source."
-MINUTES_IN_HOUR = 60
-"""Minutes in an hour, by definition."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +135,7 @@ def lead_words(needs: Needs, words: Words) -> str:
 
 def minutes(count: int) -> str:
     """`45 min` or `1 h 35 min`."""
-    hours, rest = divmod(count, MINUTES_IN_HOUR)
+    hours, rest = divmod(count, 60)
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 

@@ -20,8 +20,6 @@ MICROPHONE_BAGS = 1
 """On the stand of a microphone: common practice, no source."""
 CLAMP_KG = 0.5
 """What holds a light that hangs, or lies on a shelf: an estimate."""
-FULL_PCT = 100.0
-"""All of a light's output, by definition."""
 
 
 def light_items(stage: Stage) -> Iterator[Item]:
@@ -53,7 +51,7 @@ def _fittings(light: StageLight) -> Iterator[str]:
         yield f"Egg-crate of {setting.grid_deg:g} degrees for {short}"
     if setting.barn_doors is not None:
         yield f"Barn doors for {short}"
-    if light.fixture.filament and setting.dimmer_pct < FULL_PCT:
+    if light.fixture.filament and setting.dimmer_pct < 100.0:
         yield f"Dimmer for {light.fixture.power_w:g} W of filament"
     if setting.stand == "none" and not light.practical and light.fixture.emits:
         yield "Clamp and safety wire for a light without a stand"

@@ -17,7 +17,7 @@ VOICE_Q = 2.0
 BOOM_Q = 4.0
 """Of a short shotgun that is turned to the mouth, about a hypercardioid's: from memory."""
 CLIP_Q = 1.0
-"""Of a clip-on microphone, which hears all round, by definition of the directivity."""
+"""Of a clip-on microphone, which hears all round: definition of the directivity, an estimate."""
 
 
 @dataclass(frozen=True)
