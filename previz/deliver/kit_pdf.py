@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import re
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import HexColor  # type: ignore[import-untyped]
@@ -34,12 +35,13 @@ from previz.telling.kit import (
     TIMED,
     Words,
     circuit_rows,
-    lead_words,
     minutes,
     questions,
 )
 from previz.telling.numbers import fixed
 
+Told = TypeVar("Told", bound=Hashable)
+_UNIT = re.compile(r"(\d) (m|ft|W|A|V|min)\b")
 PAPERS = {"a4": A4, "letter": LETTER}
 INK, SOFT, LINE, BAND = (HexColor(c) for c in ("#1C1C1E", "#5C5C60", "#C9C9C6", "#F1F1EE"))
 MARGIN, FOOT = 16 * mm, 14 * mm
@@ -51,7 +53,8 @@ LEADS = (
     "From the nearest socket round the walls to each light, with 15 % to spare; the light's own "
     "lead is in it."
 )
-LONG = 3
+LONGEST = 4
+"""Digits of a number in a scene's column; more are as small as these."""
 MOST_SCENES = 12
 """More of them find no room for a column each; their numbers then stand in one."""
 
@@ -75,7 +78,8 @@ class _Styles:
         self.cell = _style("regular", 9.2)
         self.strong = _style("semibold", 9.2)
         self.number = _style("regular", 9.2, alignment=2)
-        self.long_number = _style("regular", 5.6, alignment=2)
+        sizes = {1: 9.2, 2: 9.2, 3: 7.2, LONGEST: 5.6}
+        self.numbers = {n: _style("regular", size, alignment=2) for n, size in sizes.items()}
         self.column = _style("semibold", 7.6, SOFT)
         self.column_right = _style("semibold", 7.6, SOFT, alignment=2)
         self.case = _style("semibold", 10.5)
@@ -219,8 +223,11 @@ class _Page:
 
     def _row(self, line: DayItem, count: int) -> list[Any]:
         s, item = self.styles, line.item
-        amount = self.words.counted(count, item.unit)
-        unit = f" {self.words.unit(item.unit)}" if item.unit else ""
+        amount = str(self.words.counted(count, item.unit))
+        if item.unit:
+            amount += f" {self.words.unit(item.unit)}"
+        elif count < item.count:
+            amount += f" of {item.count}"
         size = self.words.size(item.size_m)
         text = escape(item.name) + (f", {escape(size)}" if size else "")
         if item.note:
@@ -228,7 +235,7 @@ class _Page:
         weight = self.words.weight(None if item.unit else line.item.weight_kg)
         each = "" if weight is None else self._weighed(weight * count, item.source)
         return [
-            _Box(), Paragraph(f"{amount}{unit}", s.number), Paragraph(text, s.cell),
+            _Box(), Paragraph(amount, s.number), Paragraph(text, s.cell),
             *self._used(line), Paragraph(each, s.number),
         ]  # fmt: skip
 
@@ -255,39 +262,45 @@ class _Page:
 
     def _counted(self, count: int) -> Paragraph:
         """A number in a scene's column; a long one smaller, so that it stays on one line."""
-        s, text = self.styles, str(count or "\N{MIDDLE DOT}")
-        return Paragraph(text, s.number if len(text) < LONG else s.long_number)
+        text = str(count or "\N{MIDDLE DOT}")
+        return Paragraph(text, self.styles.numbers[min(len(text), LONGEST)])
+
+    def _alike(self, told: Mapping[str, Told]) -> Iterator[tuple[str, Told]]:
+        """What is told of scenes, once for all of which the same is told, with their numbers."""
+        scenes: dict[Told, list[int]] = {}
+        for scene, said in told.items():
+            scenes.setdefault(said, []).append(self.numbers[scene])
+        yield from ((_runs(numbers), said) for said, numbers in scenes.items())
 
     def _power(self) -> Iterator[Flowable]:
         s = self.styles
-        yield Paragraph("Power", s.head)
-        heads = ("circuit", "everything at full", "may carry", "lights")
+        heads = ("scenes", "circuit", "everything at full", "may carry", "lights, and the way")
         cells: list[list[Any]] = [[Paragraph(h, s.column) for h in heads]]
-        for scene, needs in self.day.scenes.items():
-            for name, load, may, lights in circuit_rows(needs):
-                said = f"{self.numbers[scene]}: {name}" if self.several else name
-                cells.append([Paragraph(escape(t), s.cell) for t in (said, load, may, lights)])
-        yield _table(cells, [30 * mm, 40 * mm, 62 * mm, self.width - 132 * mm])
-        ways = [(scene, lead_words(needs, self.words)) for scene, needs in self.day.scenes.items()]
-        said = [f"{self.numbers[n]}: {way}" if self.several else way for n, way in ways if way]
-        if said:
-            yield Spacer(0, 1.5 * mm)
-            yield Paragraph(LEADS, s.small)
-            yield from (Paragraph(escape(way), s.body) for way in said)
+        scenes = self.day.scenes.items()
+        told = {scene: tuple(circuit_rows(needs, self.words)) for scene, needs in scenes}
+        for numbers, rows in self._alike(told):
+            for row in rows:
+                cells.append([Paragraph(_held(t), s.cell) for t in (numbers, *row)])
+        widths = [18 * mm if self.several else 0.0, 20 * mm, 37 * mm, 62 * mm]
+        first = 0 if self.several else 1
+        table = _table([row[first:] for row in cells], [*widths, self.width - sum(widths)][first:])
+        yield KeepTogether([Paragraph("Power", s.head), table])
+        yield Spacer(0, 1.5 * mm)
+        yield Paragraph(LEADS, s.small)
 
     def _setting_up(self) -> Iterator[Flowable]:
         s = self.styles
-        yield Paragraph("Setting up", s.head)
-        yield Paragraph(TIMED, s.small)
-        for scene, needs in self.day.scenes.items():
-            title = f"{self.numbers[scene]}: {scene}, " if self.several else ""
-            total = f"{title}{minutes(needs.minutes)}"
+        before: list[Flowable] = [Paragraph("Setting up", s.head), Paragraph(TIMED, s.small)]
+        for numbers, steps in self._alike({n: x.steps for n, x in self.day.scenes.items()}):
+            said = f"Scene {numbers}: " if self.several else ""
+            total = f"{said}{minutes(sum(step.minutes for step in steps))}"
             cells: list[list[Any]] = [["", Paragraph(escape(total), s.strong), ""]]
-            for step in needs.steps:
+            for step in steps:
                 spent = Paragraph(f"{step.minutes} min", s.number)
                 cells.append([_Box(), Paragraph(escape(step.what), s.cell), spent])
-            yield Spacer(0, 1.5 * mm)
-            yield KeepTogether([_table(cells, [7 * mm, self.width - 27 * mm, 20 * mm])])
+            table = _table(cells, [7 * mm, self.width - 27 * mm, 20 * mm])
+            yield KeepTogether([*before, Spacer(0, 1.5 * mm), table])
+            before = []
 
     def _ask(self) -> Iterator[Flowable]:
         s = self.styles
@@ -323,6 +336,11 @@ def _table(
     if band:
         looks += [("BACKGROUND", (0, 0), (-1, 0), BAND), ("SPAN", (0, 0), (2, 0))]
     return Table(cells, widths, style=TableStyle(looks), repeatRows=1 if band else 0)
+
+
+def _held(text: str) -> str:
+    """Escaped, and no number parted from its unit by a line's end."""
+    return _UNIT.sub("\\1\N{NO-BREAK SPACE}\\2", escape(text))
 
 
 def _runs(numbers: list[int]) -> str:

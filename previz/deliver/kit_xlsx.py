@@ -83,9 +83,9 @@ def write_xlsx(path: Path, day: Day, words: Words, paper: str) -> None:
         made.sheet("Packing", heads, [_width(name, day) for name in heads], rows(day, words), True)
         made.sheet("Cases", ("case", "weight", "item", "size", "count"), (20, 22, 50, 16, 8),
                    _cases(day, words))  # fmt: skip
-        circuits = ((n, *r) for n, needs in day.scenes.items() for r in circuit_rows(needs))
-        made.sheet("Power", ("scene", "circuit", "load", "may carry", "lights"),
-                   (16, 14, 26, 32, 40), circuits)  # fmt: skip
+        circuits = ((n, *r) for n, needs in day.scenes.items() for r in circuit_rows(needs, words))
+        made.sheet("Power", ("scene", "circuit", "load", "may carry", "lights, and the way"),
+                   (16, 14, 26, 38, 50), circuits)  # fmt: skip
         made.sheet("Setting up", ("scene", "step", "minutes"), (16, 70, 10), _steps(day), True)
         made.sheet("Ask the place", ("question",), (110,), ((q,) for q in questions(day)), True)
         made.sheet("Read this", ("how it is counted",), (110,), ((COUNTED,), (LIFTED,), (TIMED,)))

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from previz.measure.kit.day import LIFT_KG, Case, Day, DayItem
+from previz.measure.kit.leads import Lead
 from previz.measure.kit.needs import Needs
+from previz.measure.rules.cautions import TWO_PEOPLE_KG
 from previz.scenefile.wording import listed
 from previz.telling.numbers import amperes, fixed, plain, rounded, watts
 from previz.telling.power_json import power_json
@@ -23,7 +25,8 @@ COUNTED = (
 LIFTED = (
     f"Two people carry what weighs more than {plain(LIFT_KG)} kg: the guideline of the Health and "
     'Safety Executive, "Manual handling at work: A brief guide", 2012 (from memory), close to the '
-    "body at knuckle height, 25 kg for men and 16 kg for women; a filter for risk and no limit."
+    "body at knuckle height, 25 kg for men and 16 kg for women; a filter for risk and no limit. "
+    f"A light of {plain(TWO_PEOPLE_KG)} kg or more goes up on its stand by two all the same."
 )
 TIMED = "Minutes of two people who have done it before: common practice, no source."
 
@@ -110,9 +113,12 @@ def case_words(case: Case, words: Words) -> str:
     return f"{fixed(weight, 1)} {words.heavy}" + (", two people" if case.takes_two else "")
 
 
-def circuit_rows(needs: Needs) -> Iterator[tuple[str, str, str, str]]:
-    """By circuit: its name, what it carries, what it may carry, what is plugged into it."""
+def circuit_rows(needs: Needs, words: Words) -> Iterator[tuple[str, str, str, str]]:
+    """By circuit: its name, what it carries, what it may carry, the way from a socket to each of
+    its lights: `key 6.2 m, hair 9 m past door`.
+    """
     load = needs.load
+    ways = {lead.light: lead for lead in needs.leads}
     for name, circuit in load.circuits.items():
         usual = ", as usual: ask" if name in needs.guessed else ""
         yield (
@@ -120,17 +126,13 @@ def circuit_rows(needs: Needs) -> Iterator[tuple[str, str, str, str]]:
             f"{watts(circuit.load_w)}, {amperes(circuit.current_a)} at {plain(load.mains_v)} V",
             f"{circuit.cut_by} {plain(circuit.breaker_a)} A{usual}; "
             f"{amperes(circuit.continuous_a)} for hours",
-            ", ".join(circuit.lights),
+            ", ".join(_lead(ways[light], words) for light in circuit.lights),
         )
 
 
-def lead_words(needs: Needs, words: Words) -> str:
-    """`key 6.2 m, hair 9 m past door`: the way to each light; empty without any."""
-    return ", ".join(
-        f"{lead.light} {words.length(lead.length_m)}"
-        + (f" past {listed(lead.doors, 'and')}" if lead.doors else "")
-        for lead in needs.leads
-    )
+def _lead(lead: Lead, words: Words) -> str:
+    past = f" past {listed(lead.doors, 'and')}" if lead.doors else ""
+    return f"{lead.light} {words.length(lead.length_m)}{past}"
 
 
 def minutes(count: int) -> str:
