@@ -17,6 +17,21 @@ def m_to_mm(value_m: float) -> float:
     return value_m * MM_PER_M
 
 
+def m_to_ft(value_m: float) -> float:
+    """Metres to international feet."""
+    return value_m / 0.3048
+
+
+def m_to_in(value_m: float) -> float:
+    """Metres to inches."""
+    return value_m / 0.0254
+
+
+def kg_to_lb(value_kg: float) -> float:
+    """Kilograms to pounds."""
+    return value_kg / 0.45359237
+
+
 def ratio_to_stops(ratio: float) -> float:
     """Stops between two amounts of light whose quotient is `ratio` (> 0)."""
     return math.log2(ratio)

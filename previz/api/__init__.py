@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
     from previz.api.opening import OpenScene, default_folder, open_scene
+    from previz.api.packing import Packed, PackOptions, pack_scenes
     from previz.api.planning import Planned, PlanOptions, plan_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
@@ -30,6 +31,8 @@ __all__ = [
     "Filmed",
     "MoveOptions",
     "OpenScene",
+    "PackOptions",
+    "Packed",
     "PlanOptions",
     "Planned",
     "Progress",
@@ -47,6 +50,7 @@ __all__ = [
     "film_moves",
     "measure_scene",
     "open_scene",
+    "pack_scenes",
     "plan_scene",
     "read_light",
     "relight_scene",
@@ -63,6 +67,7 @@ _HOMES = {
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),
+    "packing": ("PackOptions", "Packed", "pack_scenes"),
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight_scene"),
     "rendering": ("compare_variants", "render_scene"),

@@ -23,6 +23,10 @@ COMMANDS = {
     "plan": ("previz.cli.plan", "Draw floor plan, elevations and setting-out table to scale."),
     "move": ("previz.cli.move", "Film the camera moves of a scene, with a contact sheet each."),
     "export": ("previz.cli.export", "Write a scene as glTF, OpenUSD, guides and a table."),
+    "kit": (
+        "previz.cli.kit",
+        "List what to bring for a day of scenes, by case, with boxes to tick.",
+    ),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),

@@ -23,6 +23,7 @@ from previz.measure.gear.storage import Storage, storage_of
 from previz.measure.light.catchlights import Catchlight, eyes_of
 from previz.measure.moving.numbers import MoveNumbers, measure_move
 from previz.measure.roles import practicals_of
+from previz.measure.sound.microphones import SoundNumbers, measure_sound
 from previz.memory import remembered
 from previz.model.meters import Targets
 from previz.model.rules import Rules
@@ -76,6 +77,7 @@ class Measured:
     stands: Stands
     hot_near: tuple[HotNear, ...]
     catchlights: Mapping[str, tuple[Catchlight, ...]]
+    sound: SoundNumbers
     moves: Mapping[str, MoveNumbers]
 
 
@@ -196,6 +198,7 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
         stands=measure_stands(stage, ruler.outlines),
         hot_near=tuple(hot_near(stage)),
         catchlights=_catchlights(stage),
+        sound=measure_sound(stage),
         moves={n: measure_move(stage, ruler.outlines, move) for n, move in stage.moves.items()},
     )
 

@@ -20,6 +20,8 @@ Positive = Annotated[float, ranged(SMALLEST, 1e9)]
 Reflectance = Annotated[float, ranged(0.0, 0.98)]
 Kelvin = Annotated[float, ranged(1000.0, 25000.0)]
 Rgb = tuple[Reflectance, Reflectance, Reflectance]
+Share = Annotated[float, ranged(0.0, 1.0)]
+SixBands = tuple[Share, Share, Share, Share, Share, Share]
 
 
 class Record(Noun):
@@ -55,6 +57,12 @@ class Sensor(Record):
     base_iso: Positive = Field(description="Base ISO of a camera of this class.")
     dynamic_range_stops: Positive = Field(description="Usable range, noise floor to clip.")
     stops_over_grey: Positive = Field(description="Clip above 18 % grey at base ISO.")
+    weight_kg: Positive | None = Field(
+        None, description="Weight of a camera of this class, without lens and battery."
+    )
+    power_w: Positive | None = Field(
+        None, description="What such a camera draws while it runs, with its lens."
+    )
     modes: Annotated[dict[CatalogName, SensorMode], Field(min_length=1)] = Field(
         description="Recording modes by name."
     )
@@ -192,6 +200,9 @@ class Fixture(Record):
     stand_off_m: Positive | None = Field(
         None, description="Least distance from a hot lamp's face to what can burn."
     )
+    noise: Text = Field(
+        "", description="What is heard of it, and what to do about it, as a half sentence."
+    )
 
     @property
     def emits(self) -> bool:
@@ -251,7 +262,7 @@ _SIZES = {
 _EVERY_SIZE = ("width_m", "height_m", "diameter_m", "length_m")
 _OF_ANY_LIGHT = (
     "flux_lm", "lux_at", "cct_k", "default_cct_k", "power_w", "dimmer_curve", "filament",
-    "power_factor", "hot",
+    "power_factor", "hot", "noise",
 )  # fmt: skip
 _ON_STANDS = (
     "panel", "softbox", "lantern", "tube", "fresnel", "bounce_board", "diffusion_frame", "flag",
@@ -341,6 +352,11 @@ class Material(Record):
     relief_mm: Annotated[float, ranged(0.0, 20.0)] = Field(
         0.0, description="Depth of the pattern's relief."
     )
+    absorption: SixBands | None = Field(
+        None,
+        description="Share of sound it swallows at 125, 250, 500, 1000, 2000 and 4000 Hz; none: "
+        "not known.",
+    )
 
     @property
     def specular(self) -> float:
@@ -363,3 +379,6 @@ class FurnitureRecord(Record):
         {}, description="Further parameters of the shape; a colour is linear BT.709."
     )
     resizable: Flag = Field(True, description="Whether a scene may change its measures.")
+    noise: Text = Field(
+        "", description="What is heard of it, and what to do about it, as a half sentence."
+    )

@@ -62,6 +62,24 @@ def blocked(start: Array, way: Array, far: float, triangles: Array, clear: float
     return bool((inside & (along > clear) & (along < far)).any())
 
 
+def between_segments(starts: Array, ends: Array, one: Array, other: Array) -> Array:
+    """Least distance from each segment `starts` to `ends`, (n, 3), to that from `one` to `other`.
+
+    Ericson, "Real-Time Collision Detection", 2005 (from memory), for segments of some length.
+    """
+    way, pole, apart = ends - starts, other - one, starts - one
+    way_way, pole_pole = np.sum(way**2, axis=1), float(pole @ pole)
+    way_pole, pole_apart = way @ pole, apart @ pole
+    way_apart = np.sum(way * apart, axis=1)
+    spread = np.maximum(way_way * pole_pole - way_pole**2, 1e-18)
+    along = np.clip((way_pole * pole_apart - way_apart * pole_pole) / spread, 0.0, 1.0)
+    on_pole = np.clip((way_pole * along + pole_apart) / pole_pole, 0.0, 1.0)
+    # Where the place on the pole was clipped, the nearest place on the ray is another.
+    along = np.clip((way_pole * on_pole - way_apart) / way_way, 0.0, 1.0)
+    gap = apart + along[:, None] * way - on_pole[:, None] * pole
+    return np.asarray(np.linalg.norm(gap, axis=1))
+
+
 def _cross(a: Array, b: Array) -> Array:
     """Cross products of rows (n, 3); several times quicker than numpy's on few of them."""
     product = np.empty(a.shape)

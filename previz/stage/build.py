@@ -8,6 +8,7 @@ from pathlib import Path
 
 from previz.catalog import Catalog
 from previz.errors import Problem
+from previz.geometry.piece import bounds
 from previz.model.records import Material
 from previz.model.scene import Scene
 from previz.physics import power
@@ -16,7 +17,7 @@ from previz.stage.cameras import Standing, set_up, standing_of
 from previz.stage.checks import placement_problems
 from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of, sockets_of
-from previz.stage.gear import camera_gear, sound_gear
+from previz.stage.gear import camera_gear, place_sound, sound_gear
 from previz.stage.ies_files import read_ies_files
 from previz.stage.kit import CameraSetup
 from previz.stage.lighting import build_light, place_light
@@ -26,6 +27,9 @@ from previz.stage.placed import Mains, Programme, StageLight
 from previz.stage.room import build_standing_room
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson, Thing
 from previz.stage.words import describe
+
+SOCKET = "wall_socket"
+"""The shape of furniture that is a socket: a name, from geometry."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +87,8 @@ def build_stage(
         emitters += faces
     for name, camera in cameras.items():
         things += camera_gear(setups[name], camera)
-    things += sound_gear(scene.sound, people)
+    sound = place_sound(scene.sound, people, _noises(scene, catalog))
+    things += sound_gear(sound, people)
 
     standing = [thing for thing in things if thing.pieces]
     stage = Stage(
@@ -104,7 +109,8 @@ def build_stage(
         room=room,
         sockets=sockets_of(scene.furniture, catalog, furniture),
         meters=scene.meters,
-        mains=_mains(scene),
+        sound=sound,
+        mains=_mains(scene, catalog, things),
         programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),
     )
     notes = (*describe(stage), *ies.notes, *daylight_notes(scene, stage))
@@ -135,9 +141,22 @@ def _used_materials(things: Iterable[Thing], catalog: Catalog) -> dict[str, Mate
     return {name: catalog.material(name) for name in sorted(used)}
 
 
-def _mains(scene: Scene) -> Mains:
+def _mains(scene: Scene, catalog: Catalog, things: Iterable[Thing]) -> Mains:
     usual_hz = power.rule(scene.power.outlet).frequencies_hz[0]
-    return Mains(scene.power, scene.exposure.mains_hz or usual_hz)
+    sockets = {
+        f"furniture.{name}"
+        for name, piece in scene.furniture.items()
+        if catalog.furniture(piece.piece).shape == SOCKET
+    }
+    at_m = tuple(bounds(t.pieces).mean(axis=0)[:2] for t in things if t.name in sockets)
+    return Mains(scene.power, scene.exposure.mains_hz or usual_hz, at_m)
+
+
+def _noises(scene: Scene, catalog: Catalog) -> dict[str, str]:
+    """By name: what is heard of each light that is on and each piece of furniture."""
+    on = {n: catalog.fixture(light.fixture).noise for n, light in scene.lights.items() if light.on}
+    stood = {n: catalog.furniture(piece.piece).noise for n, piece in scene.furniture.items()}
+    return {name: noise for name, noise in {**on, **stood}.items() if noise}
 
 
 def gaze_targets(

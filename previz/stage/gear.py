@@ -7,19 +7,21 @@ from collections.abc import Mapping
 import numpy as np
 
 from previz.geometry.gear.camera import CameraShape, TripodShape
-from previz.geometry.gear.sound import MicrophoneShape, build_lavalier
+from previz.geometry.gear.sound import MicrophoneShape, boom_axes, build_lavalier
 from previz.geometry.gear.stands import StandShape
 from previz.geometry.once import build_boom_microphone, build_camera
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 from previz.model.sound import Boom, Sound
 from previz.stage.kit import CameraSetup
+from previz.stage.placed import StageBoom, StageSound
 from previz.stage.stage import Array, StageCamera, StagePerson, Thing
 from previz.stage.standing import standing
 from previz.units import mm_to_m
 
 LOWEST_TRIPOD_M = 0.55
 """Lens height on the shortest legs: an estimate."""
+MICROPHONE = MicrophoneShape(cover="foam")
 
 
 def camera_gear(setup: CameraSetup, placed: StageCamera) -> list[Thing]:
@@ -40,30 +42,45 @@ def camera_gear(setup: CameraSetup, placed: StageCamera) -> list[Thing]:
     return [standing(f"cameras.{placed.name}", "gear", pieces, owner=placed.name)]
 
 
-def sound_gear(sound: Sound, people: Mapping[str, StagePerson]) -> list[Thing]:
+def place_sound(
+    sound: Sound, people: Mapping[str, StagePerson], noises: Mapping[str, str]
+) -> StageSound:
+    """Where the microphones are: a boom hangs before the face, over the head, a clip on a chest."""
+    boom, wearer = sound.boom, sound.lavalier
+    return StageSound(
+        boom=None if boom is None else _placed_boom(boom, people[boom.over]),
+        wearer=wearer,
+        clip_m=None if wearer is None else people[wearer].landmarks["lavalier"],
+        noises=noises,
+    )
+
+
+def _placed_boom(boom: Boom, person: StagePerson) -> StageBoom:
+    ahead = np.append(person.face_forward[:2], 0.0)
+    ahead /= np.linalg.norm(ahead)
+    tip = person.landmarks["head_top"] + boom.ahead_m * ahead + [0.0, 0.0, boom.above_head_m]
+    mouth = person.landmarks["mouth"]
+    return StageBoom(boom.over, boom_axes(MICROPHONE, tip, mouth, boom.stand_at_m))
+
+
+def sound_gear(sound: StageSound, people: Mapping[str, StagePerson]) -> list[Thing]:
     """Boom and lavalier microphones."""
     things = []
     if sound.boom is not None:
         things.append(_boom(sound.boom, people[sound.boom.over]))
-    if sound.lavalier is not None:
-        person = people[sound.lavalier]
-        forward = np.append(person.face_forward[:2], 0.0)
-        things.append(
-            standing("sound.lavalier", "gear", _clip(person.landmarks["lavalier"], forward))
-        )
+    if sound.wearer is not None and sound.clip_m is not None:
+        forward = np.append(people[sound.wearer].face_forward[:2], 0.0)
+        things.append(standing("sound.lavalier", "gear", _clip(sound.clip_m, forward)))
     return things
 
 
-def _boom(boom: Boom, person: StagePerson) -> Thing:
-    """The microphone hangs before the face, over the head, and points at the mouth."""
-    ahead = np.append(person.face_forward[:2], 0.0)
-    ahead /= np.linalg.norm(ahead)
-    tip = person.landmarks["head_top"] + boom.ahead_m * ahead + [0.0, 0.0, boom.above_head_m]
+def _boom(boom: StageBoom, person: StagePerson) -> Thing:
+    """The microphone points at the mouth."""
     pieces = build_boom_microphone(
-        MicrophoneShape(cover="foam"),
-        tip,
+        MICROPHONE,
+        boom.axes.tip,
         person.landmarks["mouth"],
-        boom.stand_at_m,
+        boom.axes.cradle[:2],
         StandShape(kind="light", sandbag=True),
     )
     return standing("sound.boom", "gear", pieces)

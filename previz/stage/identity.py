@@ -20,8 +20,8 @@ from previz.stage.environment import Environment
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, Thing
 
 LIGHTS = "lights."
-TOLD = {"label", "kind", "source"}
-"""What a material's record tells people; no light rests on it."""
+TOLD = {"label", "kind", "source", "absorption"}
+"""What a material's record tells people, and what it does to sound; no light rests on it."""
 Triple = tuple[float, float, float]
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.geometry.gear.sound import BoomAxes
 from previz.geometry.room import RoomShape
 from previz.geometry.walls import Wall
 from previz.model.exposure import Recording
@@ -74,12 +75,37 @@ class StageRoom:
     openings: Mapping[str, Opening] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, eq=False)
+class StageBoom:
+    """A microphone on a pole: over whom, where its parts lie, and the stand that holds it."""
+
+    over: str
+    axes: BoomAxes
+
+
+@dataclass(frozen=True, eq=False)
+class StageSound:
+    """The microphones as placed, and what they hear besides.
+
+    wearer  who wears a clip-on microphone, which sits at `clip_m` (3,)
+    noises  by light or piece of furniture: what is heard of it, and what to do
+    """
+
+    boom: StageBoom | None = None
+    wearer: str | None = None
+    clip_m: Array | None = None
+    noises: Mapping[str, str] = field(default_factory=dict)
+
+
 @dataclass(frozen=True)
 class Mains:
-    """What the lights are plugged into, as the scene has it, and the frequency that holds there."""
+    """What the lights are plugged into, as the scene has it, the frequency that holds there, and
+    the sockets it shows: a plan position (2,) each.
+    """
 
     power: Power = field(default_factory=Power)
     frequency_hz: int = 50
+    sockets_m: tuple[Array, ...] = ()
 
 
 @dataclass(frozen=True)

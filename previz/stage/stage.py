@@ -23,7 +23,7 @@ from previz.physics.optics import angle_of_view_rad, entrance_pupil
 from previz.physics.projection import pixel_of_point
 from previz.stage.environment import Environment
 from previz.stage.kit import CameraSetup
-from previz.stage.placed import Mains, Programme, StageLight, StageRoom
+from previz.stage.placed import Mains, Programme, StageLight, StageRoom, StageSound
 
 if TYPE_CHECKING:
     from previz.stage.moving.move import StageMove
@@ -179,8 +179,8 @@ class Stage:
     """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
 
     things, emitters, cameras, people, materials and environment are all that a renderer needs;
-    setups (by camera), moves, lights, room, sockets, meters, mains and programme are what a ruler
-    needs besides.
+    setups (by camera), moves, lights, room, sockets, meters, sound, mains and programme are what a
+    ruler needs besides.
     sockets holds the middle (3,) of every wall socket, by its name among the furniture.
     materials holds those that are used, by name.
     """
@@ -203,6 +203,7 @@ class Stage:
     room: StageRoom = field(default_factory=StageRoom)
     sockets: Mapping[str, Array] = field(default_factory=dict)
     meters: Mapping[str, Meter] = field(default_factory=dict)
+    sound: StageSound = field(default_factory=StageSound)
     mains: Mains = field(default_factory=Mains)
     programme: Programme = field(default_factory=Programme)
 

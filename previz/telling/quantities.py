@@ -31,6 +31,8 @@ SOLVED = "least squares in stops against the scene's targets"
 CLOCK = "the clock"
 IN_UNIT = "in `unit`"
 """How the meaning of a number ends whose unit stands beside it."""
+SABINE = 'Sabine, "Collected Papers on Acoustics", 1922 (from memory)'
+KUTTRUFF = 'Kuttruff, "Room Acoustics", 2009 (from memory)'
 SUN = "astronomy of the sun, by place and time"
 RULE = "the source named with it"
 
@@ -226,6 +228,44 @@ _CIRCUIT = {
     "headroom_a": Row("A", 3, "left continuously; below 0: too much", OUTLET),
 }
 
+_SOUND = {
+    "volume_m3": Row("m3", 2, "air in the room", GEOMETRY),
+    "absorption_m2": Row("m2", 2, "equivalent open area for speech, 500 and 1000 Hz", CATALOGUE),
+    "reverberation_s": Row("s", 2, "time to fall by 60 dB by octave band", SABINE),
+    "speech_reverberation_s": Row("s", 2, "the same where speech is understood", SABINE),
+}
+
+_MICROPHONE = {
+    "distance_m": Row("m", 3, "from the mouth, straight", GEOMETRY),
+    "critical_distance_m": Row("m", 3, "where voice and room are as strong in it", KUTTRUFF),
+    "direct_to_reverberant_db": Row("dB", 1, "the voice over the room", KUTTRUFF),
+}
+
+_BOOM = {
+    **_MICROPHONE,
+    "under_lavalier_db": Row("dB", 1, "how much louder the clip-on is: inverse square", GEOMETRY),
+    "shadow_pct": Row("%", 1, "by light: most that it hides from a place on the face", GEOMETRY),
+}
+
+_CLEARANCE = {
+    "clearance_cm": Row("cm", 1, "microphone over the frame's upper edge", GEOMETRY),
+    "clearance_pct": Row("%", 1, "the same of the frame's height", GEOMETRY),
+}
+
+KIT = "catalogue, practice or estimate, as each line's `source` says"
+
+_LINE = {
+    "count": Row("", 0, "how many to bring, or how much in `unit`", KIT),
+    "scenes": Row("", 0, "how many each scene needs", KIT),
+    "size_m": Row("m", 3, "length, or width and height", KIT),
+    "weight_kg": Row("kg", 2, "weight of one; null: weigh it", KIT),
+    "weight_all_kg": Row("kg", 2, "weight of all of them", KIT),
+}
+
+_CASE = {
+    "weight_kg": Row("kg", 1, "weight with what is in it", KIT),
+}
+
 _TARGET = {
     "wanted": Row("", None, "what the scene asks for, in `unit`", SCENE),
     "got": Row("", 3, "what comes out, in `unit`", SOLVED),
@@ -264,6 +304,10 @@ MEASURED: dict[str, Mapping[str, Row]] = {
         "gb_per_hour": Row("GB", 2, "all cameras in an hour, 10^9 bytes", SCENE),
         "gb_total": Row("GB", 2, "over the hours recorded", SCENE),
     },
+    "sound": _SOUND,
+    "sound.boom": _BOOM,
+    "sound.boom.clearance.*": _CLEARANCE,
+    "sound.lavalier": _MICROPHONE,
     "findings": {
         "value": Row("", 3, "what was found, in `unit`", RULE),
         "limit": Row("", 3, "what it is held against, in `unit`", RULE),
@@ -287,6 +331,14 @@ ANSWERED: dict[str, Mapping[str, Row]] = {
         "gel_nd": Row("", None, "density of the ND, as solved", SOLVED),
     },
     "targets": _TARGET,
+    "items": _LINE,
+    "cases": _CASE,
+    "cases.contents": {"count": Row("", 0, "how many of it are in this case", KIT)},
+    "scenes": {"minutes": Row("min", 0, "of setting up, two people", KIT)},
+    "scenes.setting_up": {"minutes": Row("min", 0, "of this step", KIT)},
+    "scenes.power": _LOAD,
+    "scenes.power.circuits.*": _CIRCUIT,
+    "scenes.leads": {"length_m": Row("m", 1, "along the walls, with reserve", GEOMETRY)},
     "own.windows.*": _WINDOW_LIGHT,
     "hours": {
         "sun_bearing_deg": Row("deg", 2, "bearing of the sun", SUN),
@@ -301,9 +353,10 @@ ANSWERED: dict[str, Mapping[str, Row]] = {
         "gains": Row("", 6, "what each layer was multiplied by: R, G, B", TRACED),
         "recombined_ms": Row("ms", 1, "time that the arithmetic took", CLOCK),
         "seconds": Row("s", 2, "time in all", CLOCK),
+        "weight_kg": Row("kg", 1, "weight of all cases", KIT),
     },
 }
-"""What the other commands print: `measure --want-...`, check, balance, hours, relight."""
+"""What the other commands print: `measure --want-...`, check, balance, hours, relight, kit."""
 
 
 def told(value: Any, at: str = "") -> Any:

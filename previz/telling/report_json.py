@@ -13,6 +13,7 @@ from previz.solve.lens import Answer
 from previz.telling.light_json import exposure_json, face_json, meters_json, spot_json
 from previz.telling.power_json import power_json
 from previz.telling.quantities import told
+from previz.telling.sound import sound_json
 
 
 def report_json(report: Report) -> dict[str, Any]:
@@ -58,6 +59,7 @@ def report_tree(report: Report) -> dict[str, Any]:
         },
         "power": power_json(m.power),
         "storage": asdict(m.storage),
+        "sound": sound_json(m.sound),
         "findings": [asdict(finding) for finding in report.findings],
     }
 

@@ -29,6 +29,7 @@ from previz.telling.numbers import (
     stops,
     watts,
 )
+from previz.telling.sound import sound_lines
 
 WIDTH = 16
 CROPS = {"hd": "HD", "vertical_9_16": "9:16", "square": "1:1"}
@@ -73,6 +74,7 @@ def report_lines(report: Report) -> Iterator[str]:
     yield (
         f"Storage: {plain(weight.gb_per_hour, 2)} GB an hour, {plain(weight.gb_total, 2)} GB in all"
     )
+    yield from sound_lines(m.sound)
     yield ""
     yield from finding_lines(report.findings)
 

@@ -19,6 +19,7 @@ from previz.catalog.summary import summary
 from previz.errors import CatalogError
 from previz.geometry.furniture import parameters_of
 from previz.measure.gear.power import drawn_w, load_of
+from previz.measure.kit.needs import needs_of
 from previz.measure.light.windows import clip_stops
 from previz.measure.report import measure_set
 from previz.model.records import Adapter, Fixture, Lens, Record, Sensor, SensorMode
@@ -45,6 +46,7 @@ cameras:
       place: {{at_m: [0, -2.5], height: eye}}}}
 lights:
   key: {{fixture: {fixture}, aim: guest, place: {{at_m: [1, -1], height_m: 2}}}}
+sound: {{lavalier: guest}}
 """
 OTHER: dict[str, Any] = {
     "width_m": 0.47, "height_m": 0.47, "diameter_m": 0.047, "length_m": 0.83, "flux_lm": 1234.0,
@@ -52,6 +54,7 @@ OTHER: dict[str, Any] = {
     "power_w": 77.0, "weight_kg": 55.0, "stand_footprint_m": 2.9, "stand_height_m": (2.9, 3.0),
     "material": "brick_red", "body": "table_lamp", "dimmer_curve": "fine_when_dim",
     "filament": True, "power_factor": 0.4, "hot": True, "lamp_v": (110.0,), "stand_off_m": 2.5,
+    "noise": "a hum: move it off",
     "lux_at": ({"distance_m": 2.0, "illuminance_lx": 900.0, "beam_deg": 20.0},),
 }  # fmt: skip
 """Another value for each field of a fixture."""
@@ -95,6 +98,7 @@ def outcome(catalog: Any, folder: Path, **names: str) -> str:
         "identity": dataclasses.asdict(identity_of(stage)),
         "cameras": [repr(dataclasses.asdict(c)) for c in stage.cameras.values()],
         "report": report_json(report),
+        "kit": repr(needs_of(stage, {}).items),
         "problems": [problem.message for problem in problems],
         "knob": knob_pct(fixture, 30.0),
         "dimmed_w": drawn_w(dataclasses.replace(stage.lights["key"], setting=dimmed)),
@@ -172,7 +176,7 @@ LENS = {
 }  # fmt: skip
 SENSOR = {
     "width_mm": 40.0, "height_mm": 30.0, "base_iso": 3200.0, "dynamic_range_stops": 3.0,
-    "stops_over_grey": 1.0,
+    "stops_over_grey": 1.0, "weight_kg": 9.0, "power_w": 90.0,
 }  # fmt: skip
 MODE = {"width_mm": 20.0, "height_mm": 10.0, "width_px": 640, "height_px": 320, "max_fps": 12.0}
 ADAPTER = {

@@ -25,10 +25,11 @@ SHIPPED = sorted(path.parent for path in SCENES.glob("*/scene.yaml"))
 LIT = SCENES / "bookbinder"
 UNITS = {
     "deg": "deg", "mm": "mm", "m": "m", "px": "px", "pct": "%", "lx": "lx", "stops": "stops",
-    "k": "K", "m2": "cd/m2", "w": "W", "va": "VA", "a": "A", "v": "V", "kwh": "kWh", "s": "s",
+    "cd_m2": "cd/m2", "m2": "m2", "m3": "m3", "db": "dB", "cm": "cm", "kg": "kg", "k": "K",
+    "w": "W", "va": "VA", "a": "A", "v": "V", "kwh": "kWh", "s": "s",
     "ms": "ms", "h": "h", "grey": "stops", "key": "stops", "ratio": "", "number": "", "nd": "",
 }  # fmt: skip
-"""Unit by the last word of a name; `stops_over_grey` and `stops_over_key` are stops."""
+"""Unit by the last word of a name, or the last two; `stops_over_grey` and the like are stops."""
 
 Leaf = tuple[str, float]
 
@@ -96,8 +97,9 @@ def test_with_light_every_row_occurs_and_holds_its_digits(
 @pytest.mark.parametrize(("place", "row"), rows(MEASURED, ANSWERED).items())
 def test_a_row_says_all_and_the_unit_that_its_name_ends_with(place: str, row: Row) -> None:
     assert row.meaning and row.source
-    last = place.rsplit("/", 1)[-1].rsplit("_", 1)[-1]
-    if last in UNITS and "_" in place.rsplit("/", 1)[-1]:
+    words = place.rsplit("/", 1)[-1].split("_")
+    last = "_".join(words[-2:]) if "_".join(words[-2:]) in UNITS else words[-1]
+    if last in UNITS and len(words) > 1:
         assert row.unit == UNITS[last]
 
 

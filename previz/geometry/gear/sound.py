@@ -81,6 +81,38 @@ def _fur(mic: MicrophoneShape) -> Shell:
     return loft(rings, last=(0, 0, 0))
 
 
+POLE_RADIUS_M, COVER_RADIUS_M = 0.0115, 0.032
+"""Of the pole's thicker section and of a foam cover."""
+
+
+@dataclass(frozen=True, eq=False)
+class BoomAxes:
+    """Where the parts of a boom lie, each point (3,).
+
+    tip, rear      of the microphone: its front end, and its back
+    hold, cradle   where the pole holds it, and where the stand holds the pole
+    tail           the pole's other end, with the counterweight
+    """
+
+    tip: Array
+    rear: Array
+    hold: Array
+    cradle: Array
+    tail: Array
+
+
+def boom_axes(
+    mic: MicrophoneShape, tip_m: ArrayLike, aim_m: ArrayLike, base_m: ArrayLike
+) -> BoomAxes:
+    """Where a boom's parts lie; the arguments are those of `build_boom_microphone`."""
+    tip, base = np.asarray(tip_m, float), np.asarray(base_m, float)[:2]
+    ahead = unit(np.asarray(aim_m, float) - tip)
+    hold = tip - 0.84 * mic.length_m * ahead + 0.06 * Z
+    cradle = np.array([base[0], base[1], max(hold[2] - 0.12, 0.6)])
+    tail = cradle + 0.5 * unit(cradle - hold)
+    return BoomAxes(tip, tip - mic.length_m * ahead, hold, cradle, tail)
+
+
 def build_boom_microphone(
     mic: MicrophoneShape,
     tip_m: ArrayLike,
@@ -94,18 +126,14 @@ def build_boom_microphone(
     stand, 0.12 m below the microphone, and reaches 0.5 m beyond it to a counterweight; the
     cable hangs along the pole. Keep the stand at least 0.6 m from the microphone.
     """
-    tip, aim = np.asarray(tip_m, float), np.asarray(aim_m, float)
-    base = np.asarray(base_m, float)[:2]
-    head = build_microphone(mic, tip, aim)
-    ahead = unit(aim - tip)
-    hold = tip - 0.84 * mic.length_m * ahead + 0.06 * Z
-    cradle = np.array([base[0], base[1], max(hold[2] - 0.12, 0.6)])
+    axes = boom_axes(mic, tip_m, aim_m, base_m)
+    hold, cradle, tail = axes.hold, axes.cradle, axes.tail
+    head = build_microphone(mic, tip_m, aim_m)
     along = unit(cradle - hold)
-    tail = cradle + 0.5 * along
     swivel = rod(hold - 0.03 * Z, hold + 0.012 * Z, 0.006)
     sections = [
         rod(hold - 0.01 * along, hold + 0.45 * (cradle - hold), 0.008, sections=14),
-        rod(hold + 0.44 * (cradle - hold), tail, 0.0115, sections=14),
+        rod(hold + 0.44 * (cradle - hold), tail, POLE_RADIUS_M, sections=14),
     ]
     joint = rod(hold + 0.43 * (cradle - hold), hold + 0.47 * (cradle - hold), 0.0145, sections=16)
     yoke = [

@@ -17,6 +17,7 @@ from previz.measure.gear.floor import LEGS_M, TOUCH_M2, Outlines, floor_of, stan
 from previz.measure.roles import practicals_of
 from previz.model.records import Fixture
 from previz.model.room import Opening
+from previz.physics import stability
 from previz.stage.furnishing import wall_number
 from previz.stage.placed import StageLight, StageRoom
 from previz.stage.stage import Stage, Thing
@@ -26,6 +27,12 @@ COLUMN_M = 0.03
 DOORWAY_M = 0.9
 """Depth of floor kept clear before a door (common practice, no source; local code decides)."""
 SKY_M = 100.0
+PUSH_N = 20.0
+"""What brushing past a stand does to its head, indoors and without wind (estimate)."""
+STAND_KG = 3.0
+"""Weight of a light stand (estimate)."""
+BAG_KG = 5.0
+"""Ballast is laid on in steps of this, a small bag: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +51,20 @@ class LightStand:
     weight_kg: float
     legs_m: float
     face_m2: float
+
+    @property
+    def tipping_push_n(self) -> float:
+        """The push at its head that tips it bare; of what is on a stand."""
+        lever_m = stability.tripod_lever_m(self.legs_m)
+        return stability.tipping_push_n(self.weight_kg + STAND_KG, lever_m, self.height_m)
+
+    @property
+    def ballast_kg(self) -> float:
+        """What to lay on it so that brushing past does not tip it, in whole bags, one at least."""
+        lever_m = stability.tripod_lever_m(self.legs_m)
+        weight_kg = self.weight_kg + STAND_KG
+        needed_kg = stability.ballast_kg(PUSH_N, self.height_m, lever_m, weight_kg)
+        return BAG_KG * max(1.0, -(-needed_kg // BAG_KG))
 
 
 @dataclass(frozen=True)

@@ -8,15 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from previz.model.room import Opening
+from previz.measure.gear.reach import has_film, out_of_reach
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 
 DECIDE = "local code and licensed practice decide"
 TWO_PEOPLE_KG = 10.0
 """What weighs as much is lifted by two (common practice, no source)."""
-REACH_M = 2.0
-"""What is higher than this is out of reach from the floor (common practice, no source)."""
 HUNG_M = 1.9
 """What hangs higher than this without a stand is rigged over heads."""
 DARK_ND = 0.6
@@ -65,7 +63,7 @@ def cautions_for(stage: Stage) -> tuple[Caution, ...]:
             light.name for light in lights if light.on_stand and light.fixture.body is None
         ],
         "two_people": [n.name for n in lights if n.fixture.weight_kg >= TWO_PEOPLE_KG],
-        "ladder": [n for n, o in openings.items() if _has_film(o) and _top_m(o) > REACH_M],
+        "ladder": [n for n, o in openings.items() if has_film(o) and out_of_reach(o)],
         "dark_film": [n for n, o in openings.items() if o.gel_nd >= DARK_ND],
         "cables": [light.name for light in lights if light.fixture.emits],
         "exits": [n for n, o in openings.items() if o.kind != "window"],
@@ -81,11 +79,3 @@ def cautions_for(stage: Stage) -> tuple[Caution, ...]:
 def _hangs(light: StageLight) -> bool:
     stand = light.setting.stand
     return stand == "boom_arm" or (stand == "none" and not light.practical)
-
-
-def _has_film(opening: Opening) -> bool:
-    return bool(opening.gels) or opening.gel_nd > 0.0
-
-
-def _top_m(opening: Opening) -> float:
-    return opening.sill_m + opening.height_m

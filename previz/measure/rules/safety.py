@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from previz.measure.gear.heat import HotNear
-from previz.measure.gear.stands import LightStand
+from previz.measure.gear.stands import PUSH_N
 from previz.measure.measured import Measured
 from previz.measure.rules.cautions import (
     DECIDE,
@@ -19,15 +19,8 @@ from previz.measure.rules.cautions import (
     cautions_for,
 )
 from previz.measure.rules.findings import GEOMETRY, PRACTICE, Finding, spoken
-from previz.physics.stability import ballast_kg, tipping_push_n, tripod_lever_m, wind_speed_m_s
+from previz.physics.stability import wind_speed_m_s
 from previz.scenefile.wording import listed
-
-PUSH_N = 20.0
-"""What brushing past a stand does to its head, indoors and without wind (estimate)."""
-STAND_KG = 3.0
-"""Weight of a light stand (estimate)."""
-BAG_KG = 5.0
-"""Ballast is told in steps of this, a small bag: common practice, no source."""
 
 
 def safety_findings(measured: Measured) -> Iterator[Finding]:
@@ -78,12 +71,12 @@ def _too_near(measured: Measured) -> Iterator[Finding]:
 def _stand_weight(measured: Measured) -> Iterator[Finding]:
     """How much to lay on each stand, and what would tip the weakest without it."""
     stands = {n: s for n, s in measured.stands.lights.items() if s.reach_m is not None}
-    pushes = {name: _push_n(stand) for name, stand in stands.items()}
+    pushes = {name: stand.tipping_push_n for name, stand in stands.items()}
     weak = {name: push for name, push in pushes.items() if push < PUSH_N}
     if not weak:
         return
     first = min(weak, key=lambda name: weak[name])
-    told = listed([f"{name} {_bags_kg(stands[name]):g} kg" for name in weak], "and")
+    told = listed([f"{name} {stands[name].ballast_kg:g} kg" for name in weak], "and")
     sail = max(stands, key=lambda name: stands[name].face_m2)
     wind = wind_speed_m_s(PUSH_N, stands[sail].face_m2)
     yield Finding(
@@ -98,17 +91,6 @@ def _stand_weight(measured: Measured) -> Iterator[Finding]:
         "N",
         f"statics; push and weight of a stand: estimates; {PRACTICE}",
     )
-
-
-def _push_n(stand: LightStand) -> float:
-    weight_kg, lever_m = stand.weight_kg + STAND_KG, tripod_lever_m(stand.legs_m)
-    return tipping_push_n(weight_kg, lever_m, stand.height_m)
-
-
-def _bags_kg(stand: LightStand) -> float:
-    lever_m = tripod_lever_m(stand.legs_m)
-    needed = ballast_kg(PUSH_N, stand.height_m, lever_m, stand.weight_kg + STAND_KG)
-    return BAG_KG * max(1.0, -(-needed // BAG_KG))
 
 
 def _overhead(measured: Measured) -> Iterator[Finding]:

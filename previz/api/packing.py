@@ -1,0 +1,115 @@
+"""What to bring for a day of scenes: counted, put into cases, written as page, workbook and CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count
+from pathlib import Path
+from typing import Literal
+
+from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.progress import Progress, Silence
+from previz.deliver.files import writable_folder
+from previz.deliver.kit_csv import write_csv
+from previz.deliver.kit_pdf import write_pdf
+from previz.deliver.kit_xlsx import write_xlsx
+from previz.errors import InputError, Problem
+from previz.measure.kit.day import Day, day_of
+from previz.measure.kit.needs import Needs, needs_of
+from previz.measure.rules.cautions import cautions_for
+from previz.telling.cautions import printed
+from previz.telling.kit import Units, Words
+
+
+@dataclass(frozen=True)
+class PackOptions:
+    """How a list is written. `settings` belong to one scene alone."""
+
+    out: Path | None = None
+    paper: Literal["a4", "letter"] = "a4"
+    units: Units = "metres"
+    settings: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> Words:
+        """How it says lengths and weights."""
+        return Words(self.units)
+
+
+@dataclass(frozen=True, eq=False)
+class Packed:
+    """A day's list and the files that hold it."""
+
+    day: Day
+    files: tuple[Path, ...]
+    cautions: tuple[str, ...]
+
+
+def pack_scenes(
+    sources: Sequence[Source],
+    options: PackOptions | None = None,
+    progress: Progress | None = None,
+) -> Packed:
+    """Count what the scenes of a day need and write the list; nothing is rendered.
+
+    InputError with the problems of every scene; ValueError for settings to several scenes.
+    """
+    options, watch = options or PackOptions(), progress or Silence()
+    if options.settings and len(sources) != 1:
+        raise ValueError("settings belong to one scene")
+    opened = _all_open(sources, options, watch)
+    day = day_of({name: _needs(scene) for name, scene in opened.items()})
+    rules = {c.rule for scene in opened.values() for c in cautions_for(scene.stage)}
+    cautions = printed(rules)
+    return Packed(day, _written(day, _folder(opened, options), options, cautions), cautions)
+
+
+def _all_open(
+    sources: Sequence[Source], options: PackOptions, watch: Progress
+) -> dict[str, OpenScene]:
+    """The scenes by a short name each, after their files."""
+    found: dict[str, OpenScene] = {}
+    problems: list[Problem] = []
+    watch.start("Scenes", len(sources))
+    for number, source in enumerate(sources, 1):
+        try:
+            scene = opened_from(source, options.settings)
+            found[_name(scene, found)] = scene
+        except InputError as error:
+            problems += error.problems
+        watch.advance(number)
+    watch.finish()
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+def _name(scene: OpenScene, taken: Collection[str]) -> str:
+    """The name its results have; of two alike the second is numbered."""
+    name = default_folder(scene.path).name
+    alike = (f"{name} {number}" for number in count(2))
+    return name if name not in taken else next(other for other in alike if other not in taken)
+
+
+def _needs(scene: OpenScene) -> Needs:
+    catalog = scene.catalog
+    return needs_of(scene.stage, {name: catalog.gel(name).label for name in catalog.names("gels")})
+
+
+def _folder(opened: Mapping[str, OpenScene], options: PackOptions) -> Path:
+    if options.out is not None:
+        return writable_folder(options.out)
+    if len(opened) == 1:
+        return writable_folder(default_folder(next(iter(opened.values())).path) / "kit")
+    return writable_folder(Path("out") / "kit")
+
+
+def _written(
+    day: Day, folder: Path, options: PackOptions, cautions: tuple[str, ...]
+) -> tuple[Path, ...]:
+    page, book, table = (folder / f"kit.{ending}" for ending in ("pdf", "xlsx", "csv"))
+    write_pdf(page, day, options.words, options.paper, cautions)
+    write_xlsx(book, day, options.words, options.paper)
+    write_csv(table, day, options.words)
+    return page, book, table
