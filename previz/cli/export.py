@@ -45,7 +45,7 @@ def _formats(
     multiple=True,
     callback=_formats,
     metavar="NAME",
-    help="gltf, usd, guides or csv; may be given again, or several with commas. Else all.",
+    help="Only this: gltf, usd, guides or csv; may be given again, or several with commas.",
 )
 @click.option("--no-light", is_flag=True, help="Leave the light out of the table of numbers.")
 @compute_option("What to compute the light on.")
