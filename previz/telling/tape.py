@@ -35,7 +35,7 @@ def feet(value_m: float, parts: int) -> str:
     steps = round(abs(value_m) / M_PER_INCH * parts)
     whole, inches = divmod(Fraction(steps, parts), 12)
     rest = inches - int(inches)
-    shown = f"{int(inches) or (0 if not rest else '')}{_FRACTIONS.get(rest, '')}"
+    shown = f"{int(inches)}{_FRACTIONS.get(rest, '')}"
     sign = "−" if value_m < 0.0 and steps else ""
     return f"{sign}{int(whole)}′ {shown}″"
 

@@ -12,7 +12,7 @@ from previz.telling.tape import angle, feet, glance, scale_words, slope, stop, t
     [
         (0.0, "0′ 0″"),
         (0.0254, "0′ 1″"),
-        (0.0032, "0′ ⅛″"),
+        (0.0032, "0′ 0⅛″"),
         (0.3048, "1′ 0″"),
         (0.3047, "1′ 0″"),
         (2.3495, "7′ 8½″"),
