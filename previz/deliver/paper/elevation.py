@@ -30,7 +30,7 @@ SHORTEST_MM = 2.0
 """An aim that is shorter on paper is not drawn."""
 END_ON = 0.4
 """A lens whose axis goes less to the side than this is seen from before or behind."""
-BEFORE_M = 0.6
+BEFORE_M = 1.2
 """Furniture that stands so much nearer than everybody is left out."""
 FAR_M = 1000.0
 SCAN_HEIGHT_M = 2.8
