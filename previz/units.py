@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 MM_PER_M = 1000.0
+M_PER_INCH = 0.0254
+"""By definition."""
 
 
 def mm_to_m(value_mm: float) -> float:

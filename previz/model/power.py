@@ -18,7 +18,11 @@ class Circuit(Noun):
     other_w: Annotated[float, ranged(0.0, 30000.0)] = Field(
         0.0, description="What else runs on it: kettle, heater, computers."
     )
-    where: Text = Field("", description="Which sockets it feeds.")
+    where: Text = Field(
+        "",
+        description="Which sockets it feeds; a wall socket of the furniture by its name has the "
+        "plan draw its cables there.",
+    )
 
 
 class Power(Noun):

@@ -7,13 +7,11 @@ from fractions import Fraction
 from typing import Literal
 
 from previz.telling.numbers import fixed, plain
+from previz.units import M_PER_INCH
 
 Units = Literal["metres", "feet"]
-M_PER_INCH = 0.0254
-"""By definition: international yard and pound agreement, 1959."""
-EIGHTHS = 8
+EIGHTHS, QUARTERS = 8, 4
 """A tape in inches is read to an eighth of one, 3 mm: common practice, no source."""
-QUARTERS = 4
 _FRACTIONS = {
     Fraction(1, 8): "⅛", Fraction(1, 4): "¼", Fraction(3, 8): "⅜", Fraction(1, 2): "½",
     Fraction(5, 8): "⅝", Fraction(3, 4): "¾", Fraction(7, 8): "⅞",
@@ -35,7 +33,7 @@ def feet(value_m: float, parts: int) -> str:
     steps = round(abs(value_m) / M_PER_INCH * parts)
     whole, inches = divmod(Fraction(steps, parts), 12)
     rest = inches - int(inches)
-    shown = f"{int(inches) or (0 if not rest else '')}{_FRACTIONS.get(rest, '')}"
+    shown = f"{int(inches)}{_FRACTIONS.get(rest, '')}"
     sign = "−" if value_m < 0.0 and steps else ""
     return f"{sign}{int(whole)}′ {shown}″"
 

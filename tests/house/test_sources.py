@@ -35,6 +35,7 @@ OWN = {
     "physics/emitters.py": {"_NODES"},
     "measure/light/catchlights.py": {"_TURNS", "_RIM", "DISC", "WIDEST_BUNDLE", "SLACK_M"},
     "measure/gear/floor.py": {
+        "SIMPLER_M",
         "TOUCH_M2",
         "SIGHT_LINES_M",
         "FAR_M",
@@ -55,7 +56,12 @@ OWN = {
     "measure/light/spectacles.py": {"RAYS_TRIED"},
     "measure/light/spots.py": {"FEWEST_PX"},
     "measure/gear/stands.py": {"SKY_M"},
+<<<<<<< HEAD
     "measure/sound/shadow.py": {"ACROSS"},
+=======
+    "measure/setting_out/marks.py": {"_INWARD", "SQUARE"},
+    "telling/tape.py": {"_FRACTIONS"},
+>>>>>>> plan
     "measure/moving/numbers.py": {"LOOK_EVERY_S", "MOST_LOOKS"},
     "measure/camera/surfaces.py": {"THINNER"},
     "solve/balance.py": {"STAY", "KEEP_RATIO", "ROUNDS", "LONGEST_STEP", "NOT_HELD"},
@@ -80,7 +86,7 @@ DOCUMENTS = [
     *sorted((REPOSITORY / "previz").rglob("*.py")),
 ]
 # Names of formats that hold a dot, and are no sources.
-NO_SOURCES = ("yaml.org", "json-schema.org", "Computer Graphics Forum")
+NO_SOURCES = ("yaml.org", "json-schema.org", "w3.org", "Computer Graphics Forum")
 
 
 STANDARD = re.compile(

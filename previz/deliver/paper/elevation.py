@@ -1,7 +1,7 @@
 """Two elevations to scale: the set looking north and looking east, with every height.
 
-All that stands is seen as if nothing hid it; walls are cut, and what is in them shows on the wall
-that is looked at.
+People and gear are seen as if nothing hid them, and what stands before everybody is left out; walls
+are cut, and what is in them shows on the wall that is looked at.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from previz.deliver.paper import symbols
 from previz.deliver.paper.drawing import SMALL_MM, Drawing, at
 from previz.deliver.paper.figure import Array, Box, Circle, Figure, Path, Pen, Text, area, line
 from previz.deliver.paper.view import View, fitting_scale
+from previz.geometry.piece import bounds
 from previz.measure.gear.floor import outermost
 from previz.measure.setting_out.layout import Layout, PlacedCamera, PlacedLight, PlacedOpening
 from previz.stage.stage import StageCamera, StagePerson, Thing
@@ -24,9 +25,13 @@ from previz.telling.setting_out import opening_words, shown
 from previz.telling.tape import Units, glance, scale_words, slope
 
 LABEL_ROOM_MM = 7.0
-HEADING_MM = 3.0
+HEADING_MM = 3.4
+SHORTEST_MM = 2.0
+"""An aim that is shorter on paper is not drawn."""
 END_ON = 0.4
 """A lens whose axis goes less to the side than this is seen from before or behind."""
+BEFORE_M = 1.2
+"""Furniture that stands so much nearer than everybody is left out."""
 FAR_M = 1000.0
 SCAN_HEIGHT_M = 2.8
 """In a scan, whose ceiling is not known, an elevation is drawn so high at least."""
@@ -114,13 +119,16 @@ def _elevation(layout: Layout, looking: Looking, box: Box, scale: int, units: Un
     extent = _extent_m(layout, looking)
     probe = View(scale, (0.0, 0.0))
     middle = probe.length(float(extent[:, 0].mean()))
-    base = box.bottom - 1.4 * LABEL_ROOM_MM
+    tall = probe.length(float(extent[1, 1]))
+    base = box.centre[1] + tall / 2.0
     view = View(scale, (box.centre[0] - middle, base))
-    drawing = Drawing(view, Box(box.left, box.top + 2.0 * HEADING_MM, box.right, box.bottom))
+    drawing = Drawing(view, box)
+    above = base - tall - 2.0 * HEADING_MM
+    heading = Text((box.left, above), f"Looking {looking.word}", HEADING_MM, "semibold")
+    drawing.add(f"{looking.word}.heading", "heading", [heading])
+    drawing.symbols.append(Box(box.left, above - HEADING_MM, box.left + 30.0, above + 1.0))
     _Elevation(layout, looking, drawing, units).draw(extent)
     drawing.label()
-    heading = Text((box.left, box.top + HEADING_MM), f"Looking {looking.word}", 3.4, "semibold")
-    drawing.add(f"{looking.word}.heading", "heading", [heading])
     return drawing
 
 
@@ -138,7 +146,7 @@ class _Elevation:
             if float(opening.wall.inward @ self.looking.ahead) < -FACES_US:
                 self._opening(opening)
         for thing in self.layout.stage.things:
-            if thing.kind == "furniture":
+            if thing.kind == "furniture" and self._is_seen(thing):
                 self._silhouette(thing)
         for person in self.layout.people:
             self._person(person.person)
@@ -190,6 +198,13 @@ class _Elevation:
             [(name, "semibold"), (opening_words(placed), "regular"), (words, "regular")],
             size_mm=SMALL_MM, clear_mm=0.0, must=False,
         )  # fmt: skip
+
+    def _is_seen(self, thing: Thing) -> bool:
+        """Whether a thing is not before everybody, where the reader stands."""
+        ahead = np.asarray(self.looking.ahead)
+        people = [float(p.person.place[:2, 3] @ ahead) for p in self.layout.people]
+        far_m = float(bounds(thing.pieces).mean(axis=0)[:2] @ ahead)
+        return not people or far_m > min(people) - BEFORE_M
 
     def _silhouette(self, thing: Thing) -> None:
         hulls = []
@@ -250,7 +265,8 @@ class _Elevation:
         light = placed.light
         here, there = self._on_paper(np.array([light.position_m, light.aim_m]))
         aim = here + 0.92 * (there - here)
-        ray = symbols.arrow(here, aim, symbols.AIM) if np.hypot(*(aim - here)) > 2.0 else ()
+        drawn = placed.row.tilt_rad is not None and np.hypot(*(aim - here)) > SHORTEST_MM
+        ray = symbols.arrow(here, aim, symbols.AIM) if drawn else ()
         self.drawing.add(
             self._name(f"lights.{placed.name}.beam"), "beam", [self._plumb(here), *ray], ink=0.4
         )

@@ -23,8 +23,8 @@ from previz.deliver.paper.figure import (
 from previz.deliver.paper.view import bar_steps_m
 from previz.telling.numbers import plain
 from previz.telling.plan import PAPER_WORDS
-from previz.telling.tape import M_PER_INCH, Units, scale_words
-from previz.units import m_to_mm
+from previz.telling.tape import Units, scale_words
+from previz.units import M_PER_INCH, m_to_mm
 
 Paper = Literal["a4", "a3", "letter"]
 PAPERS_MM: dict[Paper, tuple[float, float]] = {

@@ -7,7 +7,7 @@ from html import escape
 from pathlib import Path as File
 
 from previz.deliver.files import write_text
-from previz.deliver.paper.faces import FAMILY
+from previz.deliver.paper.faces import FAMILY, width_of
 from previz.deliver.paper.figure import Array, Circle, Figure, Group, Item, Path, Pen, Text
 
 FALLBACK = "sans-serif"
@@ -85,10 +85,13 @@ def _style(pen: Pen | None, fill: float | None) -> str:
 
 def _text(text: Text) -> str:
     x, y = (_number(value) for value in text.at_mm)
+    # Whatever face stands in where ours is not installed is set as wide as was measured.
+    wide = _number(width_of(text.text, text.face, text.size_mm))
     slant = ' font-style="italic"' if text.face == "italic" else ""
     anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
     return (
         f'<text x="{x}" y="{y}" font-size="{_number(text.size_mm)}" '
+        f'textLength="{wide}" lengthAdjust="spacingAndGlyphs" '
         f'font-weight="{WEIGHTS[text.face]}"{slant}{anchor} fill="{_grey(text.grey)}">'
         f"{escape(text.text)}</text>"
     )

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.deliver.paper.figure import Array, Box
-from previz.telling.tape import M_PER_INCH, Units
-from previz.units import m_to_mm
+from previz.telling.tape import Units
+from previz.units import M_PER_INCH, m_to_mm
 
 SCALES: dict[Units, tuple[int, ...]] = {
     "metres": (10, 20, 25, 50, 100, 200, 500),

@@ -30,9 +30,10 @@ from previz.stage.room import opening_shape
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson, Thing
 
 BEYOND_M = 0.6
-"""The line of action is drawn this far past the two people."""
+"""The line of action is drawn this far past the two people: an estimate."""
 DEPTH_OF_VIEW = 2.0
-"""In a scan, without walls, an angle of view is drawn as far as this times the focus distance."""
+"""In a scan, without walls, an angle of view is drawn as far as this times the focus
+distance: an estimate."""
 
 
 @dataclass(frozen=True, eq=False)
