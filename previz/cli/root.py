@@ -23,7 +23,7 @@ COMMANDS = {
     "move": ("previz.cli.move", "Film the camera moves of a scene, with a contact sheet each."),
     "kit": (
         "previz.cli.kit",
-        "List what to bring for a day of scenes, by case, with boxes to tick.",
+        "List what to bring for a day of scenes, with boxes to tick.",
     ),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
