@@ -41,7 +41,7 @@ def command(
     as_json: bool,
     settings: tuple[str, ...],
 ) -> None:
-    """List what to bring for a day of one or more scenes.
+    """List what to bring for a day of scenes, with boxes to tick.
 
     Cameras, lenses, filters, film cut to every pane, lights with their stands and sandbags, sound,
     leads along the walls, cards, batteries and small things, counted once where scenes of a day

@@ -25,7 +25,7 @@ COMMANDS = {
     "export": ("previz.cli.export", "Write a scene as glTF, OpenUSD, guides and a table."),
     "kit": (
         "previz.cli.kit",
-        "List what to bring for a day of scenes, by case, with boxes to tick.",
+        "List what to bring for a day of scenes, with boxes to tick.",
     ),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),

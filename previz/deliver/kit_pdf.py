@@ -53,6 +53,8 @@ LEADS = (
     "From the nearest socket round the walls to each light, with 15 % to spare; the light's own "
     "lead is in it."
 )
+KEPT_ROWS = 6
+"""A case with no more rows than these is not parted by the end of a page."""
 LONGEST = 4
 """Digits of a number in a scene's column; more are as small as these."""
 MOST_SCENES = 12
@@ -75,6 +77,7 @@ class _Styles:
         self.head = _style("semibold", 12.5, spaceBefore=11, spaceAfter=4, keepWithNext=1)
         self.body = _style("regular", 9.2)
         self.small = _style("regular", 7.8, SOFT)
+        self.under_head = _style("regular", 7.8, SOFT, keepWithNext=1)
         self.cell = _style("regular", 9.2)
         self.strong = _style("semibold", 9.2)
         self.number = _style("regular", 9.2, alignment=2)
@@ -195,7 +198,7 @@ class _Page:
             *(self._row(line, count) for line, count in lines),
         ]
         table = _table(cells, widths, band=True)
-        yield KeepTogether([table]) if len(cells) <= 12 else table
+        yield KeepTogether([table]) if len(cells) <= KEPT_ROWS else table
         yield Spacer(0, 2.5 * mm)
 
     def _widths(self) -> list[float]:
@@ -229,7 +232,7 @@ class _Page:
         elif count < item.count:
             amount += f" of {item.count}"
         size = self.words.size(item.size_m)
-        text = escape(item.name) + (f", {escape(size)}" if size else "")
+        text = escape(item.name) + (f", {_held(size)}" if size else "")
         if item.note:
             text += f' <font size="7.8" color="#5C5C60">{escape(item.note)}</font>'
         weight = self.words.weight(None if item.unit else line.item.weight_kg)
@@ -290,7 +293,8 @@ class _Page:
 
     def _setting_up(self) -> Iterator[Flowable]:
         s = self.styles
-        before: list[Flowable] = [Paragraph("Setting up", s.head), Paragraph(TIMED, s.small)]
+        yield Paragraph("Setting up", s.head)
+        yield Paragraph(TIMED, s.under_head)
         for numbers, steps in self._alike({n: x.steps for n, x in self.day.scenes.items()}):
             said = f"Scene {numbers}: " if self.several else ""
             total = f"{said}{minutes(sum(step.minutes for step in steps))}"
@@ -298,9 +302,8 @@ class _Page:
             for step in steps:
                 spent = Paragraph(f"{step.minutes} min", s.number)
                 cells.append([_Box(), Paragraph(escape(step.what), s.cell), spent])
-            table = _table(cells, [7 * mm, self.width - 27 * mm, 20 * mm])
-            yield KeepTogether([*before, Spacer(0, 1.5 * mm), table])
-            before = []
+            yield _table(cells, [7 * mm, self.width - 27 * mm, 20 * mm], head=True)
+            yield Spacer(0, 1.5 * mm)
 
     def _ask(self) -> Iterator[Flowable]:
         s = self.styles
@@ -324,18 +327,25 @@ class _Page:
 
 
 def _table(
-    cells: list[list[Any]], widths: list[float], *, lines: bool = True, band: bool = False
+    cells: list[list[Any]],
+    widths: list[float],
+    *,
+    lines: bool = True,
+    band: bool = False,
+    head: bool = False,
 ) -> Table:
     looks: list[tuple[Any, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 1.2 * mm), ("RIGHTPADDING", (0, 0), (-1, -1), 1.2 * mm),
         ("TOPPADDING", (0, 0), (-1, -1), 0.9 * mm), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.1 * mm),
     ]  # fmt: skip
+    if band or head:
+        looks.append(("NOSPLIT", (0, 0), (-1, min(2, len(cells) - 1))))
     if lines:
         looks.append(("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE))
     if band:
         looks += [("BACKGROUND", (0, 0), (-1, 0), BAND), ("SPAN", (0, 0), (2, 0))]
-    return Table(cells, widths, style=TableStyle(looks), repeatRows=1 if band else 0)
+    return Table(cells, widths, style=TableStyle(looks), repeatRows=1 if band or head else 0)
 
 
 def _held(text: str) -> str:

@@ -37,7 +37,7 @@ class _Book:
     def __init__(self, path: Path, paper: str) -> None:
         self.book = xlsxwriter.Workbook(str(path))
         self.paper = paper
-        base = {"font_name": "Calibri", "font_size": 10, "valign": "top"}
+        base = {"font_size": 10, "valign": "top"}
         self.plain = self.book.add_format({**base, "text_wrap": True})
         self.box = self.book.add_format({**base, "align": "center", "font_size": 12})
         self.heads = self.book.add_format(

@@ -42,16 +42,16 @@ class Words:
         if not size_m:
             return ""
         if len(size_m) == 1:
-            return self.length(size_m[0])
+            return self.length(size_m[0], 2)
         if self.units == "feet":
             return " x ".join(fixed(m_to_in(side), 1) for side in size_m) + " in"
         return " x ".join(plain(100.0 * side, 1) for side in size_m) + " cm"
 
-    def length(self, length_m: float) -> str:
+    def length(self, length_m: float, digits: int = 1) -> str:
         """A length along a wall or of a lead."""
         if self.units == "feet":
             return f"{fixed(m_to_ft(length_m))} ft"
-        return f"{plain(length_m, 1)} m"
+        return f"{plain(length_m, digits)} m"
 
     @property
     def heavy(self) -> str:

@@ -37,10 +37,12 @@ def report_on(name: str) -> Report:
     return measure_set(stage, draft.scene.rules, draft.scene.targets)
 
 
-REMINDERS = {"overhead", "stand_weight", "cables"}
-"""The boom hangs over the guest in every one of them, and the lights are on stands with cables."""
-# A lone key on B's side is mirrored in the white of eyes that look away from B.
-FOLLOWS = {"key_side": {"no_catchlight"}}
+REMINDERS = {"overhead", "stand_weight", "cables", "room_rings", "noise"}
+"""The boom hangs over the guest in every one of them, the lights are on stands with cables, and the
+bare room rings, with a fan in it."""
+# A lone key on B's side is mirrored in the white of eyes that look away from B; a boom that hangs
+# in A's frame is close over B's.
+FOLLOWS = {"key_side": {"no_catchlight"}, "boom_in_frame": {"boom_near_frame"}}
 
 
 def test_the_good_setup_has_nothing_to_remark() -> None:

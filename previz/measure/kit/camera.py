@@ -120,7 +120,7 @@ def media_items(stage: Stage) -> Iterator[Item]:
     )  # fmt: skip
     yield Item(
         "media", "Room on the drives, both copies", math.ceil(COPIES * cameras * each_gb), "GB",
-        note="how much the drives below must hold between them", adds=True, case="",
+        note="half of it on each", adds=True, case="",
     )  # fmt: skip
     yield Item(
         "media", "Drive for copies", COPIES, weight_kg=0.2,

@@ -60,7 +60,7 @@ def gel_items(stage: Stage, labels: Mapping[str, str]) -> Iterator[Item]:
     for gel, sizes in by_gel.items():
         roll_m, length_m = roll_for(sizes)
         yield Item(
-            "gel", f"{gel}, from a roll {roll_m:g} m wide", math.ceil(length_m), "m", case="",
+            "gel", f"{gel}, from a roll this wide", math.ceil(length_m), "m", (roll_m,), case="",
             note="what the cuts above take, with a tenth to spare", source=PRACTICE,
         )  # fmt: skip
 

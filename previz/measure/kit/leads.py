@@ -138,7 +138,7 @@ def power_items(stage: Stage, load: Load, leads: tuple[Lead, ...]) -> Iterator[I
                    note="over the doorways that leads pass", source=ESTIMATE)  # fmt: skip
     if leads:
         rolls = math.ceil(TAPE_PER_LEAD_M * len(leads) / ROLL_M)
-        yield Item("consumables", f"Gaffer tape, roll of {ROLL_M:g} m", rolls, weight_kg=0.7,
+        yield Item("consumables", "Gaffer tape, roll", rolls, size_m=(ROLL_M,), weight_kg=0.7,
                    source=ESTIMATE, adds=True)  # fmt: skip
 
 

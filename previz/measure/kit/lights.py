@@ -69,7 +69,7 @@ def grip_items(stage: Stage, stands: Stands) -> Iterator[Item]:
     bags = bags_of(stage, stands)
     if bags:
         yield Item(
-            "grip", f"Sandbag, {BAG_KG:g} kg", bags, weight_kg=BAG_KG, case="Sandbags",
+            "grip", "Sandbag", bags, weight_kg=BAG_KG, case="Sandbags",
             note="on the leg under the load, low; by push and height of each stand",
             source=ESTIMATE,
         )  # fmt: skip

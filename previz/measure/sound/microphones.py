@@ -113,14 +113,14 @@ def _microphone(
 
 def _clearance(stage: Stage, camera: StageCamera) -> Clearance | None:
     """From the frame's upper edge to the lowest of the microphone, at its own distance; None where
-    it hangs beside the frame or behind the lens.
+    it hangs beside or under the frame, or behind the lens.
     """
     thing = next(thing for thing in stage.things if thing.name == "sound.boom")
     head = [p.mesh.vertices for p in thing.pieces if p.name in ("foam", "microphone")]
     points = np.concatenate(head)
     x, y = camera.project(points, 100, 100).T
     within = np.isfinite(x) & (x >= 0.0) & (x <= 100.0)
-    if not within.any():
+    if not within.any() or y[within].min() > 100.0:
         return None
     lowest = int(np.argmax(np.where(within, y, -np.inf)))
     depth_m = camera.axis_distance(points[lowest])
