@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
     from previz.api.opening import OpenScene, default_folder, open_scene
+    from previz.api.packaging import Packaged, package_scenes
     from previz.api.packing import Packed, PackOptions, pack_scenes
+    from previz.api.parts import PackageOptions
     from previz.api.planning import Planned, PlanOptions, plan_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
@@ -32,6 +34,8 @@ __all__ = [
     "MoveOptions",
     "OpenScene",
     "PackOptions",
+    "PackageOptions",
+    "Packaged",
     "Packed",
     "PlanOptions",
     "Planned",
@@ -51,6 +55,7 @@ __all__ = [
     "measure_scene",
     "open_scene",
     "pack_scenes",
+    "package_scenes",
     "plan_scene",
     "read_light",
     "relight_scene",
@@ -67,6 +72,8 @@ _HOMES = {
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),
+    "packaging": ("Packaged", "package_scenes"),
+    "parts": ("PackageOptions",),
     "packing": ("PackOptions", "Packed", "pack_scenes"),
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight_scene"),

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import count
 from pathlib import Path
 from typing import Literal
 
-from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
+from previz.api.several import all_open
 from previz.deliver.files import writable_folder
 from previz.deliver.kit_csv import write_csv
 from previz.deliver.kit_pdf import write_pdf
 from previz.deliver.kit_xlsx import write_xlsx
-from previz.errors import InputError, Problem
 from previz.measure.kit.day import Day, day_of
 from previz.measure.kit.needs import Needs, needs_of
 from previz.measure.rules.cautions import cautions_for
@@ -56,40 +55,11 @@ def pack_scenes(
     InputError with the problems of every scene; ValueError for settings to several scenes.
     """
     options, watch = options or PackOptions(), progress or Silence()
-    if options.settings and len(sources) != 1:
-        raise ValueError("settings belong to one scene")
-    opened = _all_open(sources, options, watch)
+    opened = all_open(sources, options.settings, watch)
     day = day_of({name: _needs(scene) for name, scene in opened.items()})
     rules = {c.rule for scene in opened.values() for c in cautions_for(scene.stage)}
     cautions = printed(rules)
     return Packed(day, _written(day, _folder(opened, options), options, cautions), cautions)
-
-
-def _all_open(
-    sources: Sequence[Source], options: PackOptions, watch: Progress
-) -> dict[str, OpenScene]:
-    """The scenes by a short name each, after their files."""
-    found: dict[str, OpenScene] = {}
-    problems: list[Problem] = []
-    watch.start("Scenes", len(sources))
-    for number, source in enumerate(sources, 1):
-        try:
-            scene = opened_from(source, options.settings)
-            found[_name(scene, found)] = scene
-        except InputError as error:
-            problems += error.problems
-        watch.advance(number)
-    watch.finish()
-    if problems:
-        raise InputError(problems)
-    return found
-
-
-def _name(scene: OpenScene, taken: Collection[str]) -> str:
-    """The name its results have; of two alike the second is numbered."""
-    name = default_folder(scene.path).name
-    alike = (f"{name} {number}" for number in count(2))
-    return name if name not in taken else next(other for other in alike if other not in taken)
 
 
 def _needs(scene: OpenScene) -> Needs:

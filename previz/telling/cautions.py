@@ -19,6 +19,11 @@ def printed(rules: Collection[str]) -> tuple[str, ...]:
     return (*(f"{text[0].upper()}{text[1:]}." for text in said), CLOSING)
 
 
+def ordered(sentences: Collection[str]) -> tuple[str, ...]:
+    """Printed cautions of several sets together, in their usual order, each once."""
+    return tuple(sentence for sentence in printed(SENTENCES) if sentence in sentences)
+
+
 def printed_for(stage: Stage) -> tuple[str, ...]:
     """The same for a set."""
     return printed([caution.rule for caution in cautions_for(stage)])

@@ -1,0 +1,204 @@
+"""The parts of a package: what each rests on, and how it is made."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, get_args
+
+from previz import cache
+from previz.api.exporting import ExportOptions, export_scene
+from previz.api.opening import OpenScene
+from previz.api.packing import PackOptions, pack_scenes
+from previz.api.planning import PlanOptions, plan_scene
+from previz.api.progress import Progress
+from previz.api.rendering import compare_variants, render_scene
+from previz.api.session import RenderOptions
+from previz.deliver.comparison import CompareRequest
+from previz.render.qualities import Quality
+from previz.solve.focal_lengths import beside
+from previz.telling.tape import Units
+from previz.version import version
+
+Part = Literal["kit", "frames", "compare", "plan", "export"]
+PARTS: tuple[Part, ...] = get_args(Part)
+OF_THE_DAY: frozenset[Part] = frozenset({"kit"})
+"""Parts that are of all scenes together; they come first, for they are read first."""
+COMPARED_PX = 480
+Made = tuple[Sequence[Path], Sequence[str]]
+"""Files, and sentences of caution."""
+
+
+@dataclass(frozen=True)
+class PackageOptions:
+    """What goes into a package, and how it is made.
+
+    parts     None: all
+    width_px  of the frames
+    focal_mm  focal lengths to compare on each scene's first camera; None: one shorter and one
+              longer than its own
+    """
+
+    out: Path | str | None = None
+    parts: tuple[Part, ...] | None = None
+    quality: Quality = "review"
+    width_px: int = 1280
+    focal_mm: tuple[float, ...] | None = None
+    paper: Literal["a4", "letter"] = "a4"
+    units: Units = "metres"
+    variant: str | None = None
+    settings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """One part to be made: what it rests on, and how it comes about in a folder.
+
+    scene    the scene it is of, by its name in the package; "" for one of the whole day
+    made_as  how it is made, for people
+    """
+
+    part: Part
+    scene: str
+    rests_on: str
+    made_as: str
+    make: Callable[[Path], Made]
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What tells it from the other parts."""
+        return self.scene, self.part
+
+    @property
+    def folder(self) -> Path:
+        """Where in the package it goes."""
+        return Path(self.scene, self.part) if self.scene else Path(self.part)
+
+    @property
+    def words(self) -> str:
+        """What it is, for people."""
+        return f"{self.part} of {self.scene}" if self.scene else self.part
+
+
+def jobs_of(
+    opened: Mapping[str, OpenScene], options: PackageOptions, watch: Progress
+) -> Iterator[Job]:
+    """All parts that are wanted: those of the day, then scene by scene."""
+    wanted = [part for part in PARTS if part in (options.parts or PARTS)]
+    program = _program(opened)
+    if "kit" in wanted:
+        yield _kit(opened, options, watch, program)
+    for name, scene in opened.items():
+        of_scene = _OfScene(name, scene, options, watch, program)
+        ways: dict[Part, Callable[[], Job]] = {
+            "frames": of_scene.frames,
+            "compare": of_scene.compare,
+            "plan": of_scene.plan,
+            "export": of_scene.export,
+        }
+        yield from (ways[part]() for part in wanted if part not in OF_THE_DAY)
+
+
+def _kit(
+    opened: Mapping[str, OpenScene], options: PackageOptions, watch: Progress, program: str
+) -> Job:
+    def make(folder: Path) -> Made:
+        packing = PackOptions(folder, options.paper, options.units)
+        packed = pack_scenes(tuple(opened.values()), packing, watch)
+        return packed.files, packed.cautions
+
+    scenes = [(name, scene.digest) for name, scene in opened.items()]
+    return Job("kit", "", _digest(program, scenes, options.paper, options.units), "", make)
+
+
+class _OfScene:
+    """The parts of one scene."""
+
+    def __init__(
+        self, name: str, scene: OpenScene, options: PackageOptions, watch: Progress, program: str
+    ) -> None:
+        self.name, self.scene, self.options, self.watch = name, scene, options, watch
+        self._program = program
+
+    def frames(self) -> Job:
+        """Every camera's frame."""
+        options = self.options
+        rendering = (options.quality, options.width_px, options.variant)
+
+        def make(folder: Path) -> Made:
+            wanted = RenderOptions(
+                out=folder,
+                quality=options.quality,
+                width_px=options.width_px,
+                variant=options.variant,
+            )
+            made = render_scene(self.scene, wanted, self.watch)
+            return (*made.files, made.manifest), made.cautions
+
+        made_as = f"{options.quality}, {options.width_px} pixels wide"
+        return self._job("frames", rendering, made_as, make)
+
+    def compare(self) -> Job:
+        """Focal lengths of the first camera side by side."""
+        first = next(iter(self.scene.stage.setups.values()))
+        focal_mm = self.options.focal_mm or beside(first)
+        variant = self.options.variant
+
+        def make(folder: Path) -> Made:
+            values = tuple(f"{value:g}" for value in focal_mm)
+            wanted = RenderOptions(
+                out=folder, quality="draft", width_px=COMPARED_PX, variant=variant
+            )
+            request = CompareRequest(None, "focal", values, ("same_position",))
+            made = compare_variants(self.scene, request, wanted, self.watch)
+            return (*made.files, made.manifest), made.cautions
+
+        made_as = f"draft, {COMPARED_PX} pixels wide"
+        return self._job("compare", (focal_mm, variant), made_as, make)
+
+    def plan(self) -> Job:
+        """Plan, elevations and setting-out table."""
+        options = self.options
+
+        def make(folder: Path) -> Made:
+            drawing = PlanOptions(folder, options.paper, None, options.units)
+            made = plan_scene(self.scene, drawing, self.watch)
+            return made.files, made.cautions
+
+        return self._job("plan", (options.paper, options.units), "", make)
+
+    def export(self) -> Job:
+        """Files for other programs."""
+        variant = self.options.variant
+
+        def make(folder: Path) -> Made:
+            made = export_scene(self.scene, ExportOptions(out=folder, variant=variant), self.watch)
+            for left_out in made.left_out:
+                self.watch.say(left_out)
+            return made.files, made.cautions
+
+        return self._job("export", (variant,), "", make)
+
+    def _job(
+        self, part: Part, how: Sequence[object], made_as: str, make: Callable[[Path], Made]
+    ) -> Job:
+        rests_on = _digest(self._program, self.scene.digest, part, *how)
+        return Job(part, self.name, rests_on, made_as, make)
+
+
+def _program(opened: Mapping[str, OpenScene]) -> str:
+    """Digest of the program and of the catalogues it reads."""
+    here = Path(__file__).parents[1]
+    code = [path for path in here.rglob("*") if path.suffix in {".py", ".frag", ".vert", ".css"}]
+    roots = {scene.catalog.root for scene in opened.values()}
+    return cache.key_of(
+        [*code, *(path for root in roots for path in root.glob("*.yaml"))], version()
+    )
+
+
+def _digest(*what: object) -> str:
+    told = json.dumps(what, sort_keys=True, allow_nan=False)
+    return hashlib.sha256(told.encode()).hexdigest()
