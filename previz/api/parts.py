@@ -136,7 +136,8 @@ class _OfScene:
                 variant=options.variant,
             )
             made = render_scene(self.scene, wanted, self.watch)
-            return (*made.files, made.manifest), made.cautions
+            kept = sorted((folder / "light").glob("*.npz"))
+            return (*made.files, *kept, made.manifest), made.cautions
 
         made_as = f"{options.quality}, {options.width_px} pixels wide"
         return self._job("frames", rendering, made_as, make)

@@ -56,12 +56,9 @@ OWN = {
     "measure/light/spectacles.py": {"RAYS_TRIED"},
     "measure/light/spots.py": {"FEWEST_PX"},
     "measure/gear/stands.py": {"SKY_M"},
-<<<<<<< HEAD
     "measure/sound/shadow.py": {"ACROSS"},
-=======
     "measure/setting_out/marks.py": {"_INWARD", "SQUARE"},
     "telling/tape.py": {"_FRACTIONS"},
->>>>>>> plan
     "measure/moving/numbers.py": {"LOOK_EVERY_S", "MOST_LOOKS"},
     "measure/camera/surfaces.py": {"THINNER"},
     "solve/balance.py": {"STAY", "KEEP_RATIO", "ROUNDS", "LONGEST_STEP", "NOT_HELD"},

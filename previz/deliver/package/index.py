@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath
 from urllib.parse import quote
 
 from previz.deliver.files import write_text
+from previz.deliver.manifest import MANIFEST
 from previz.deliver.package.record import FileNote, PackageRecord, PartNote, SceneNote
 from previz.telling.cautions import ordered
 
@@ -40,7 +41,6 @@ WHAT = {
     "scene.usdc": "OpenUSD: the set with cameras, lights and moves",
     "sky.exr": "what lies outside, for OpenUSD",
     "measured.csv": "everything that was measured",
-    "manifest.json": "how it was made",
 }
 CameraWords = Mapping[tuple[str, str], str]
 """A line on a camera, by scene and camera."""
@@ -62,10 +62,12 @@ def _page(record: PackageRecord, cameras: CameraWords) -> Iterator[str]:
     yield f"<title>{escape(title)}</title>"
     yield f"<style>\n{CSS.read_text(encoding='utf-8')}</style></head><body><main>"
     yield f"<h1>{escape(title)}</h1>"
-    for part in _in_order(record.parts, ""):
-        yield from _part(part, cameras)
     for scene in record.scenes:
         yield from _scene(scene, record, cameras, alone=len(titles) == 1)
+    if len(titles) > 1:
+        yield "<h2>The day</h2>"
+    for part in _in_order(record.parts, ""):
+        yield from _part(part, cameras)
     yield from _cautions(record)
     yield "</main>"
     yield from _foot(record)
@@ -97,11 +99,12 @@ def _part(part: PartNote, cameras: CameraWords) -> Iterator[str]:
         for file in pictures:
             yield _figure(part, file, cameras, kind)
         yield "</div>"
-    rest = [file for file in part.files if file not in pictures or part.name != "frames"]
-    yield "<ul>"
-    for file in rest:
-        yield f"<li>{_link(file)}{_what(file)}</li>"
-    yield "</ul></section>"
+    listed = [file for file in part.files if _is_listed(file)]
+    if listed:
+        yield "<ul>"
+        yield from (f"<li>{_link(file)}{_what(file)}</li>" for file in listed)
+        yield "</ul>"
+    yield "</section>"
 
 
 def _is_shown(part: PartNote, file: FileNote) -> bool:
@@ -114,6 +117,12 @@ def _is_shown(part: PartNote, file: FileNote) -> bool:
         case "plan":
             return name == "plan.svg"
     return False
+
+
+def _is_listed(file: FileNote) -> bool:
+    """Pictures that are shown need no line of their own, nor does what only programs read."""
+    path = PurePosixPath(file.path)
+    return not path.name.startswith(FRAME) and path.suffix != ".npz" and path.name != MANIFEST
 
 
 def _figure(part: PartNote, file: FileNote, cameras: CameraWords, kind: str) -> str:
