@@ -32,8 +32,8 @@ HOW = (
     "Two tapes fix each point. From a wall, measure square to it, to the wall itself above the "
     "skirting; from corners or marks, straight along the floor to the point, on the room's side. "
     "Heights are over the floor, of a lens or of the middle of a lamp's face. “Faces” is the "
-    "bearing clockwise from plan north (0° north, 90° east), “on” whom that is; tilt is from level. "
-    "Focus is along the lens axis, from the lens."
+    "bearing clockwise from plan north (0° north, 90° east), “on” whom that is; tilt is from "
+    "level. Focus is along the lens axis, from the lens."
 )
 """How the table is read."""
 
@@ -112,10 +112,22 @@ def opening_words(placed: PlacedOpening) -> str:
 def notes(layout: Layout, units: Units) -> list[str]:
     """Sentences under the table: what is out of the room, cables, ways past, hot lamps."""
     return [
+        *_marks(layout),
         *_outside(layout),
         *_cables(layout, units),
         *_ways(layout, units),
         *_hot(layout, units),
+    ]
+
+
+def _marks(layout: Layout) -> list[str]:
+    if layout.walls:
+        return []
+    one, other = (mark.name for mark in layout.marks)
+    return [
+        f"The room is a scan, without walls to measure from: {one} and {other} are the south-west "
+        "and the south-east corner of its bounds in plan. Find them in the scan, and tape them to "
+        "the floor first."
     ]
 
 
