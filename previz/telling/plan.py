@@ -59,6 +59,7 @@ def _row_json(row: Row) -> dict[str, Any]:
         "height_m": rounded(row.height_m, 3),
         "pan_deg": _degrees(row.pan_rad),
         "tilt_deg": _degrees(row.tilt_rad),
+        "on": row.on,
         "focal_length_mm": None if lens is None else rounded(lens.focal_length_mm, 1),
         "f_number": None if lens is None else rounded(lens.f_number, 2),
         "t_number": None if lens is None else rounded(lens.t_number, 2),

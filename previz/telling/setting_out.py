@@ -11,13 +11,13 @@ from previz.telling.numbers import fixed, plain
 from previz.telling.tape import Units, angle, focal, glance, slope, stop, t_stop, tape
 
 HEADS = (
-    "what", "from", "distance", "from", "distance", "height", "faces", "tilt", "lens", "stop",
-    "focus",
+    "what", "from", "distance", "from", "distance", "height", "faces", "tilt", "on", "lens",
+    "stop", "focus",
 )  # fmt: skip
 """Heads of the table on paper."""
 COLUMNS = (
     "name", "kind", "from_1", "distance_1_m", "from_2", "distance_2_m", "height_m", "pan_deg",
-    "tilt_deg", "focal_length_mm", "f_number", "t_number", "focus_distance_m",
+    "tilt_deg", "focal_length_mm", "f_number", "t_number", "focus_distance_m", "on",
 )  # fmt: skip
 """Heads of the table file."""
 KINDS = {
@@ -32,8 +32,8 @@ HOW = (
     "Two tapes fix each point. From a wall, measure square to it, to the wall itself above the "
     "skirting; from corners or marks, straight along the floor to the point, on the room's side. "
     "Heights are over the floor, of a lens or of the middle of a lamp's face. “Faces” is the "
-    "bearing clockwise from plan north (0° north, 90° east); tilt is from level. Focus is along "
-    "the lens axis, from the lens."
+    "bearing clockwise from plan north (0° north, 90° east), “on” whom that is; tilt is from "
+    "level. Focus is along the lens axis, from the lens."
 )
 """How the table is read."""
 
@@ -64,6 +64,7 @@ def cells(row: Row, units: Units) -> tuple[str, ...]:
         "" if row.height_m is None else tape(row.height_m, units),
         "" if row.pan_rad is None else angle(row.pan_rad),
         "" if row.tilt_rad is None else slope(row.tilt_rad),
+        shown(row.on or ""),
         "" if lens is None else focal(lens.focal_length_mm),
         "" if lens is None else f"{stop(lens.f_number)} ({t_stop(lens.t_number)})",
         "" if lens is None else tape(lens.focus_distance_m, units),
@@ -92,6 +93,7 @@ def _numbers(row: Row) -> tuple[str, ...]:
         "" if lens is None else plain(lens.f_number),
         "" if lens is None else fixed(lens.t_number, 2),
         "" if lens is None else fixed(lens.focus_distance_m, 3),
+        row.on or "",
     )
 
 
@@ -110,10 +112,22 @@ def opening_words(placed: PlacedOpening) -> str:
 def notes(layout: Layout, units: Units) -> list[str]:
     """Sentences under the table: what is out of the room, cables, ways past, hot lamps."""
     return [
+        *_marks(layout),
         *_outside(layout),
         *_cables(layout, units),
         *_ways(layout, units),
         *_hot(layout, units),
+    ]
+
+
+def _marks(layout: Layout) -> list[str]:
+    if layout.walls:
+        return []
+    one, other = (mark.name for mark in layout.marks)
+    return [
+        f"The room is a scan, without walls to measure from: {one} and {other} are the south-west "
+        "and the south-east corner of its bounds in plan. Find them in the scan, and tape them to "
+        "the floor first."
     ]
 
 
@@ -132,8 +146,8 @@ def _cables(layout: Layout, units: Units) -> list[str]:
         return []
     if not layout.cables:
         return [
-            "Cables: no run is drawn, for no wall socket is placed in this scene; on the mains are "
-            f"{shown(', '.join(layout.fed))}."
+            "Cables: no run is drawn, for no wall socket is placed in this scene; to be plugged "
+            f"in: {shown(', '.join(layout.fed))}."
         ]
     runs = [
         f"{shown(run.light)} to {shown(run.socket)} {glance(run.length_m, units)} "
@@ -155,4 +169,6 @@ def _ways(layout: Layout, units: Units) -> list[str]:
 
 def _hot(layout: Layout, units: Units) -> list[str]:
     zones = [f"{shown(zone.light)} {glance(zone.radius_m, units)}" for zone in layout.zones.hot]
-    return [f"Hot: nothing that burns nearer than {', '.join(zones)}."] if zones else []
+    if not zones:
+        return []
+    return [f"Hot lamps, and how far what burns is kept off them: {', '.join(zones)}."]

@@ -30,7 +30,7 @@ def glance(value_m: float, units: Units) -> str:
 
 def feet(value_m: float, parts: int) -> str:
     """Feet and inches, to so many parts of an inch: `7′ 8½″`."""
-    steps = round(abs(value_m) / M_PER_INCH * parts)
+    steps = int(fixed(abs(value_m) / M_PER_INCH * parts))
     whole, inches = divmod(Fraction(steps, parts), 12)
     rest = inches - int(inches)
     shown = f"{int(inches)}{_FRACTIONS.get(rest, '')}"

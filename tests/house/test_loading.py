@@ -39,6 +39,10 @@ RENDERS = {
 }
 
 
+DRAWS = {"PIL", "reportlab", "previz.deliver"}
+"""What a plan on paper needs, and no other command that only looks."""
+
+
 def loaded(words: list[str], folder: Path, said: str, before: str = "") -> set[str]:
     """Modules in memory when `previz` with these words leaves, having `said` something.
 
@@ -77,6 +81,11 @@ def test_what_only_looks_loads_nothing_that_renders(
     assert modules.isdisjoint(NEVER | PICTURES | TERMINAL | RENDERS)
     # What was kept by the first run must be read without more.
     assert loaded(words, tmp_path, said) <= modules
+
+
+def test_a_plan_loads_nothing_that_renders(tmp_path: Path) -> None:
+    modules = loaded(["plan"], tmp_path, "setting_out.csv")
+    assert modules.isdisjoint((NEVER | PICTURES | TERMINAL | RENDERS) - DRAWS)
 
 
 def test_a_render_has_loaded_little_when_it_begins_to_trace(tmp_path: Path) -> None:

@@ -188,6 +188,12 @@ class _Plan:
         start, end = max(zip(starts, ends, strict=True), key=lambda span: span[1] - span[0])
         return (start + end) / 2.0
 
+    def _inward(self, at_m: Array) -> Array:
+        """Into the room from the wall that a point is nearest to; north in a scan."""
+        walls = [placed.wall for placed in self.layout.walls]
+        away = [abs(float((at_m[:2] - wall.left_m) @ wall.inward)) for wall in walls]
+        return walls[int(np.argmin(away))].inward if walls else np.array([0.0, 1.0])
+
     def _out(self, inward: Array) -> Array:
         """On paper, out of the room."""
         return np.asarray(-inward * (1.0, -1.0))
@@ -379,9 +385,7 @@ class _Plan:
 
     def _socket(self, name: str, at_m: Array) -> None:
         here = self.view.points(at_m)
-        walls = [placed.wall for placed in self.layout.walls]
-        near = min(walls, key=lambda wall: abs(float((at_m[:2] - wall.left_m) @ wall.inward)))
-        items = symbols.socket(here, near.inward * (1.0, -1.0))
+        items = symbols.socket(here, self._inward(at_m) * (1.0, -1.0))
         self.drawing.add(f"sockets.{name}", "socket", items, at(at_m), symbol=True, ink=1.0)
         self.drawing.wish(
             f"sockets.{name}", here, [(shown(name), "regular")], size_mm=SMALL_MM,

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from previz.deliver.paper.figure import Array, Box
+from previz.telling.numbers import fixed
 from previz.telling.tape import Units
 from previz.units import M_PER_INCH, m_to_mm
 
@@ -65,10 +66,11 @@ def fitting_scale(
         return wanted
     cure = f"1:{fits[0]} fits" if fits else "no usual scale fits"
     shown = wanted or SCALES[units][-1]
-    wide, high = (m_to_mm(side) / shown for side in size_m)
+    wide, high = (fixed(m_to_mm(side) / shown) for side in size_m)
+    has = " × ".join(fixed(side_mm) for side_mm in room_mm)
     raise ScaleError(
-        f"at 1:{shown} the drawing takes {wide:.0f} × {high:.0f} mm, and the paper has "
-        f"{room_mm[0]:.0f} × {room_mm[1]:.0f} mm for it: {cure}, or take larger paper"
+        f"at 1:{shown} the drawing takes {wide} × {high} mm, and the paper has "
+        f"{has} mm for it: {cure}, or take larger paper"
     )
 
 
