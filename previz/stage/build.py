@@ -8,7 +8,6 @@ from pathlib import Path
 
 from previz.catalog import Catalog
 from previz.errors import Problem
-from previz.geometry.piece import bounds
 from previz.model.records import Material
 from previz.model.scene import Scene
 from previz.physics import power
@@ -110,7 +109,7 @@ def build_stage(
         sockets=sockets_of(scene.furniture, catalog, furniture),
         meters=scene.meters,
         sound=sound,
-        mains=_mains(scene, catalog, things),
+        mains=_mains(scene),
         programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),
     )
     notes = (*describe(stage), *ies.notes, *daylight_notes(scene, stage))
@@ -141,15 +140,9 @@ def _used_materials(things: Iterable[Thing], catalog: Catalog) -> dict[str, Mate
     return {name: catalog.material(name) for name in sorted(used)}
 
 
-def _mains(scene: Scene, catalog: Catalog, things: Iterable[Thing]) -> Mains:
+def _mains(scene: Scene) -> Mains:
     usual_hz = power.rule(scene.power.outlet).frequencies_hz[0]
-    sockets = {
-        f"furniture.{name}"
-        for name, piece in scene.furniture.items()
-        if catalog.furniture(piece.piece).shape == SOCKET
-    }
-    at_m = tuple(bounds(t.pieces).mean(axis=0)[:2] for t in things if t.name in sockets)
-    return Mains(scene.power, scene.exposure.mains_hz or usual_hz, at_m)
+    return Mains(scene.power, scene.exposure.mains_hz or usual_hz)
 
 
 def _noises(scene: Scene, catalog: Catalog) -> dict[str, str]:

@@ -99,13 +99,10 @@ class StageSound:
 
 @dataclass(frozen=True)
 class Mains:
-    """What the lights are plugged into, as the scene has it, the frequency that holds there, and
-    the sockets it shows: a plan position (2,) each.
-    """
+    """What the lights are plugged into, as the scene has it, and the frequency that holds there."""
 
     power: Power = field(default_factory=Power)
     frequency_hz: int = 50
-    sockets_m: tuple[Array, ...] = ()
 
 
 @dataclass(frozen=True)

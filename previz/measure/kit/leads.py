@@ -8,13 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
-from shapely.geometry import LineString, Point, Polygon
 
-from previz.measure.gear.floor import floor_of
+from previz.measure.gear.floor import Outlines
 from previz.measure.gear.power import Load
 from previz.measure.kit.item import ESTIMATE, Item
-from previz.stage.furnishing import wall_number
+from previz.measure.setting_out.cables import cable_runs, fed_lights
 from previz.stage.stage import Array, Stage
 
 RESERVE = 1.15
@@ -25,6 +23,8 @@ LEADS_M = (5.0, 10.0, 25.0)
 """Usual lengths of an extension lead: common practice, no source."""
 FOOT_LEADS_M = (7.62, 15.24, 30.48)
 """The same where leads come in 25, 50 and 100 feet: common practice, no source."""
+SOCKET_M = 0.3
+"""Height of a socket that nobody has seen yet: an estimate."""
 SHORTEST_M = 1.0
 """A light that stands by its socket gets a lead as well, for it will be moved: an estimate."""
 LEAD_KG_PER_M = 0.17
@@ -41,9 +41,10 @@ ROLL_M = 50.0
 
 @dataclass(frozen=True)
 class Lead:
-    """The way to one light: along the walls, then over the floor; metres with reserve.
+    """The way to one light: up to its socket, along the walls, over the floor, up to the lamp.
 
-    doors  those it passes on the way
+    length_m  metres with reserve
+    doors     those it passes on the way
     """
 
     light: str
@@ -51,64 +52,21 @@ class Lead:
     doors: tuple[str, ...]
 
 
-def leads_of(stage: Stage) -> tuple[Lead, ...]:
-    """The way from the nearest socket to each light that is plugged in.
+def leads_of(stage: Stage, outlines: Outlines) -> tuple[Lead, ...]:
+    """The way from a socket to each light that is plugged in, as the plan draws it.
 
     Sockets are those that the scene shows; none shown: one in the middle of each wall, an estimate.
-    Without a floor plan, as in a scan, a light is as far as the longest usual lead.
+    Where there is no way along walls, as in a scan, a light is as far as the longest usual lead.
     """
-    floor = floor_of(stage.room.shape)
-    lights = [light for light in stage.lights.values() if light.fixture.emits]
-    if floor is None:
-        return tuple(Lead(light.name, LEADS_M[-1], ()) for light in lights)
-    sockets = stage.mains.sockets_m or tuple(_middles(stage))
-    found = []
-    for light in lights:
-        foot = np.asarray(light.position_m[:2], float)
-        ways = [_way(stage, floor, socket, foot) for socket in sockets]
-        length_m, doors = min(ways, key=lambda way: way[0])
-        found.append(Lead(light.name, RESERVE * length_m, doors))
-    return tuple(found)
+    runs = cable_runs(stage, outlines, stage.sockets or dict(_middles(stage)))
+    if runs:
+        return tuple(Lead(run.light, RESERVE * run.length_m, run.doors) for run in runs)
+    return tuple(Lead(light.name, LEADS_M[-1], ()) for light in fed_lights(stage))
 
 
-def _middles(stage: Stage) -> Iterator[Array]:
-    for wall in stage.room.walls.values():
-        yield 0.5 * (wall.left_m + wall.right_m)
-
-
-def _way(stage: Stage, floor: Polygon, socket: Array, foot: Array) -> tuple[float, tuple[str, ...]]:
-    """The shorter way round the walls from a socket, and the doors it passes."""
-    ring = floor.exterior
-    start, end = ring.project(Point(socket)), ring.project(Point(foot))
-    over_floor_m = float(ring.distance(Point(foot)))
-    ahead_m = (end - start) % ring.length
-    forward = ahead_m <= ring.length / 2.0
-    along_m = ahead_m if forward else ring.length - ahead_m
-    first = start if forward else end
-    passed = _part(ring, first, along_m)
-    doors = tuple(
-        name
-        for name, door in _doors(stage).items()
-        if passed.distance(door) < 1e-3 and passed.intersection(door.buffer(1e-3)).length > 0.01
-    )
-    return along_m + over_floor_m, doors
-
-
-def _part(ring: LineString, first_m: float, length_m: float) -> LineString:
-    """So much of a closed ring from a place on it; past its end it goes on from its start."""
-    steps = np.linspace(0.0, length_m, max(2, math.ceil(length_m / 0.05)))
-    return LineString(shapely.line_interpolate_point(ring, (first_m + steps) % ring.length))
-
-
-def _doors(stage: Stage) -> dict[str, LineString]:
-    """Doors and open holes that reach the floor, as pieces of wall."""
-    found = {}
-    for name, opening in stage.room.openings.items():
-        if opening.kind != "window":
-            wall = stage.room.walls[wall_number(opening.wall)]
-            start = wall.left_m + opening.along_m * wall.along
-            found[name] = LineString([start, start + opening.width_m * wall.along])
-    return found
+def _middles(stage: Stage) -> Iterator[tuple[str, Array]]:
+    for number, wall in stage.room.walls.items():
+        yield str(number), np.append(0.5 * (wall.left_m + wall.right_m), SOCKET_M)
 
 
 def power_items(stage: Stage, load: Load, leads: tuple[Lead, ...]) -> Iterator[Item]:

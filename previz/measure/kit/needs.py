@@ -44,12 +44,13 @@ class Needs:
 
 def needs_of(stage: Stage, gels: Mapping[str, str]) -> Needs:
     """Count what a set needs; `gels` has the words for each gel's name. Nothing is rendered."""
-    load, leads = load_of(stage), leads_of(stage)
+    outlines = Outlines(stage)
+    load, leads = load_of(stage), leads_of(stage, outlines)
     items = chain(
         camera_items(stage),
         gel_items(stage, gels),
         light_items(stage),
-        grip_items(stage, measure_stands(stage, Outlines(stage))),
+        grip_items(stage, measure_stands(stage, outlines)),
         sound_items(stage),
         power_items(stage, load, leads),
         media_items(stage),
@@ -80,7 +81,7 @@ def _questions(stage: Stage, load: Load) -> Iterator[str]:
             f"What is the {listed(sorted({load.circuits[n].cut_by for n in guessed}))} of "
             f"{listed(guessed, 'and')} rated for, what else runs on it, and where is its board?"
         )
-    if not stage.mains.sockets_m and load.load_w > 0.0:
+    if not stage.sockets and load.load_w > 0.0:
         yield "Where are the sockets? The list takes one in the middle of each wall."
     if load.load_w > 0.0:
         yield "Is there residual-current protection, and are the sockets earthed?"

@@ -54,11 +54,16 @@ class CableRun:
     doors: tuple[str, ...]
 
 
-def cable_runs(stage: Stage, outlines: Outlines) -> tuple[CableRun, ...]:
-    """A plausible run for each light on the mains; none where no socket is placed, or in a scan."""
+def cable_runs(
+    stage: Stage, outlines: Outlines, sockets: Mapping[str, Array]
+) -> tuple[CableRun, ...]:
+    """A plausible run for each light on the mains from one of the `sockets`, (3,) each, by name.
+
+    None without sockets, in a scan, and in a room too narrow for a way along its walls.
+    """
     floor = floor_polygon(stage)
     ring = None if floor is None else _ring(floor)
-    if floor is None or ring is None or not stage.sockets:
+    if floor is None or ring is None or not sockets:
         return ()
     doors = {
         name: doorway(opening, stage.room.walls[wall_number(opening.wall)]).buffer(
@@ -71,7 +76,7 @@ def cable_runs(stage: Stage, outlines: Outlines) -> tuple[CableRun, ...]:
         [outlines.of(t, LOW_M, LEGS_M) for t in stage.things if t.kind in ("furniture", "person")]
     )
     ground = _Ground(floor, ring, doors, blocks, tuple(_sights(stage)))
-    return tuple(_run(stage, light, ground) for light in fed_lights(stage))
+    return tuple(_run(stage, light, ground, sockets) for light in fed_lights(stage))
 
 
 def fed_lights(stage: Stage) -> list[StageLight]:
@@ -152,20 +157,22 @@ def _coords(line: BaseGeometry) -> Array:
     return np.asarray(line.coords, float)
 
 
-def _run(stage: Stage, light: StageLight, ground: _Ground) -> CableRun:
+def _run(
+    stage: Stage, light: StageLight, ground: _Ground, sockets: Mapping[str, Array]
+) -> CableRun:
     given = dict(stage.mains.power.circuits)
     circuit = light.setting.circuit or next(iter(given), ONLY_CIRCUIT)
     where = given[circuit].where if circuit in given else ""
     start_m = _under(stage, light)
     best: tuple[float, str, Array] | None = None
-    for socket in _sockets_of(stage.sockets, where):
-        for path_m in ground.paths(start_m, stage.sockets[socket][:2]):
+    for socket in _sockets_of(sockets, where):
+        for path_m in ground.paths(start_m, sockets[socket][:2]):
             price_m = ground.price_m(path_m)
             if best is None or price_m < best[0]:
                 best = price_m, socket, path_m
     assert best is not None
     _, socket, path_m = best
-    climbs_m = float(light.position_m[2]) + float(stage.sockets[socket][2])
+    climbs_m = float(light.position_m[2]) + float(sockets[socket][2])
     length_m = float(LineString(path_m).length) + climbs_m
     return CableRun(light.name, socket, circuit, path_m, length_m, ground.crossed(path_m))
 

@@ -162,7 +162,7 @@ def lay_out(stage: Stage, walk_m: float) -> Layout:
         boom_m=_boom(things, outlines),
         sockets=stage.sockets,
         fed=tuple(light.name for light in fed_lights(stage)),
-        cables=cable_runs(stage, outlines),
+        cables=cable_runs(stage, outlines, stage.sockets),
         zones=zones_of(stage, outlines, walk_m),
         rows=rows,
     )
