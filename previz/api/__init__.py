@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from previz.api.moving import Filmed, MoveOptions, film_moves
     from previz.api.opening import OpenScene, default_folder, open_scene
     from previz.api.packing import Packed, PackOptions, pack_scenes
+    from previz.api.pictures import Pictures, pictures_of
+    from previz.api.pitching import Pitched, PitchOptions, pitch_scenes
     from previz.api.planning import Planned, PlanOptions, plan_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
@@ -33,6 +35,9 @@ __all__ = [
     "OpenScene",
     "PackOptions",
     "Packed",
+    "Pictures",
+    "PitchOptions",
+    "Pitched",
     "PlanOptions",
     "Planned",
     "Progress",
@@ -51,6 +56,8 @@ __all__ = [
     "measure_scene",
     "open_scene",
     "pack_scenes",
+    "pictures_of",
+    "pitch_scenes",
     "plan_scene",
     "read_light",
     "relight_scene",
@@ -66,6 +73,8 @@ _HOMES = {
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
+    "pictures": ("Pictures", "pictures_of"),
+    "pitching": ("PitchOptions", "Pitched", "pitch_scenes"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),
     "packing": ("PackOptions", "Packed", "pack_scenes"),
     "progress": ("Progress", "Silence"),

@@ -58,23 +58,23 @@ def pack_scenes(
     options, watch = options or PackOptions(), progress or Silence()
     if options.settings and len(sources) != 1:
         raise ValueError("settings belong to one scene")
-    opened = _all_open(sources, options, watch)
-    day = day_of({name: _needs(scene) for name, scene in opened.items()})
+    opened = all_open(sources, options.settings, watch)
+    day = day_of({name: needs_in(scene) for name, scene in opened.items()})
     rules = {c.rule for scene in opened.values() for c in cautions_for(scene.stage)}
     cautions = printed(rules)
     return Packed(day, _written(day, _folder(opened, options), options, cautions), cautions)
 
 
-def _all_open(
-    sources: Sequence[Source], options: PackOptions, watch: Progress
+def all_open(
+    sources: Sequence[Source], settings: tuple[str, ...], watch: Progress
 ) -> dict[str, OpenScene]:
-    """The scenes by a short name each, after their files."""
+    """Scenes by a short name each, after their files. InputError with the problems of all."""
     found: dict[str, OpenScene] = {}
     problems: list[Problem] = []
     watch.start("Scenes", len(sources))
     for number, source in enumerate(sources, 1):
         try:
-            scene = opened_from(source, options.settings)
+            scene = opened_from(source, settings)
             found[_name(scene, found)] = scene
         except InputError as error:
             problems += error.problems
@@ -92,7 +92,8 @@ def _name(scene: OpenScene, taken: Collection[str]) -> str:
     return name if name not in taken else next(other for other in alike if other not in taken)
 
 
-def _needs(scene: OpenScene) -> Needs:
+def needs_in(scene: OpenScene) -> Needs:
+    """What a scene needs, its gels in the catalogue's words."""
     catalog = scene.catalog
     return needs_of(scene.stage, {name: catalog.gel(name).label for name in catalog.names("gels")})
 

@@ -1,4 +1,4 @@
-"""Frames of a scene's cameras with their light kept: found as an earlier run left them, or rendered.
+"""Frames of a scene's cameras with their light kept: found from an earlier run, or rendered.
 
 Whoever lays frames out (a pitch, a package) asks here, with the same folder, so that what was
 rendered once serves them all. Words rest on no picture; a dimmer or a gel multiplies layers.

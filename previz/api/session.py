@@ -195,7 +195,9 @@ class Session:
             samples=1 if self._can(Ability.NOISELESS) else self.options.samples or effort.samples,
             seed=self.opened.stage.seed,
         )
-        return UnfinishedPicture(camera.name, settings, self.opened.set_digest, self.back_end.variant)
+        return UnfinishedPicture(
+            camera.name, settings, self.opened.set_digest, self.back_end.variant
+        )
 
     def _write(self, camera: StageCamera, light: LightLayers, complete: bool) -> None:
         received = Received(light.beauty, light.albedo, light.normal, light.samples)
