@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from previz.api.packaging import Packaged, package_scenes
     from previz.api.packing import Packed, PackOptions, pack_scenes
     from previz.api.parts import PackageOptions
+    from previz.api.pictures import Pictures, pictures_of
+    from previz.api.pitching import Pitched, PitchOptions, pitch_scenes
     from previz.api.planning import Planned, PlanOptions, plan_scene
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
@@ -37,6 +39,9 @@ __all__ = [
     "PackageOptions",
     "Packaged",
     "Packed",
+    "Pictures",
+    "PitchOptions",
+    "Pitched",
     "PlanOptions",
     "Planned",
     "Progress",
@@ -56,6 +61,8 @@ __all__ = [
     "open_scene",
     "pack_scenes",
     "package_scenes",
+    "pictures_of",
+    "pitch_scenes",
     "plan_scene",
     "read_light",
     "relight_scene",
@@ -71,6 +78,8 @@ _HOMES = {
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
+    "pictures": ("Pictures", "pictures_of"),
+    "pitching": ("PitchOptions", "Pitched", "pitch_scenes"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),
     "packaging": ("Packaged", "package_scenes"),
     "parts": ("PackageOptions",),

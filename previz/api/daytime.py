@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,14 +12,25 @@ from numpy.typing import NDArray
 from previz.api.light import need_meters
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
-from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
+from previz.api.session import (
+    Rendered,
+    RenderOptions,
+    Session,
+    cameras_wanted,
+    opened_with_word,
+    picture_width,
+)
+from previz.deliver.frames import read_png
 from previz.deliver.hours import sheet_of as hours_sheet_of
+from previz.deliver.manifest import Manifest, read_manifest, write_manifest
 from previz.errors import InputError, Place, Problem
 from previz.measure.light.receptors import toward_camera
 from previz.measure.roles import guest_of
 from previz.render.contract import Renderer
 from previz.render.metering import Receptor
 from previz.render.metering import read as read_meters
+from previz.render.names import PATH_TRACER
+from previz.render.qualities import EFFORTS
 from previz.solve.hours import (
     Hour,
     HoursRequest,
@@ -29,6 +41,8 @@ from previz.solve.hours import (
     windows_light,
 )
 from previz.stage.daylight import environment_of
+from previz.stage.identity import identity_of
+from previz.version import version
 
 DRIFT_GOAL = 0.01
 """Relative error of a window's light at the face: 0.015 stop."""
@@ -74,6 +88,50 @@ def render_hours(
     )
     session.sheet(f"hours_{name}", sheet)
     return session.finish(), strip
+
+
+def frames_of_hours(
+    opened: OpenScene, request: HoursRequest, options: RenderOptions, watch: Progress
+) -> tuple[tuple[Hour, ...], dict[str, NDArray[np.uint8]], bool]:
+    """Hours, their frames by the names of their cameras, and whether they had to be rendered.
+
+    What an earlier run left in `options.out` is taken if set, size and quality are the same.
+    """
+    assert request.camera is not None
+    folder = Path(options.out or default_folder(opened.path) / "hours")
+    _, planned = _planned(opened, request, request.camera)
+    found = read_manifest(folder)
+    fresh = found is None or not _holds(found, opened, options, planned)
+    if fresh:
+        made, _ = render_hours(opened, request, options, watch)
+        manifest = read_manifest(made.folder)
+        assert manifest is not None
+        # Of the set at its own time: what a later run holds its own against.
+        write_manifest(folder, replace(manifest, identity=identity_of(opened.stage)))
+    pictures = {hour.camera: read_png(folder / f"frame_{hour.camera}.png") for hour in planned}
+    return tuple(planned), pictures, fresh
+
+
+def _holds(
+    found: Manifest, opened: OpenScene, options: RenderOptions, planned: Sequence[Hour]
+) -> bool:
+    """Whether frames of the hours were rendered of this set, as these options ask."""
+    effort = EFFORTS[options.quality]
+    width = picture_width(opened, options)
+    return (
+        found.identity == identity_of(opened.stage)
+        and found.set_digest == opened.set_digest
+        and found.previz == version()
+        and found.quality == options.quality
+        and found.back_end == (options.back_end or PATH_TRACER)
+        and all(
+            note.complete
+            and note.width_px == width
+            and (found.approximate or note.samples == (options.samples or effort.samples))
+            for note in found.frames.values()
+        )
+        and set(found.frames) == {hour.camera for hour in planned}
+    )
 
 
 def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> tuple[str, list[Hour]]:

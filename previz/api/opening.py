@@ -24,7 +24,9 @@ class OpenScene:
 
     Every call of the api takes one in place of a path. It keeps the stage as it was loaded into a
     renderer, so that a second picture of it loads nothing; `close` lets go of that, and so does
-    the next scene that is loaded.
+    the next scene that is loaded. `digest` is of all that the file says, `set_digest` of all but
+    its words (title, notes, pitch): pictures rest on that. `files` are the scene's file and all it
+    is based on.
     """
 
     path: Path
@@ -35,6 +37,8 @@ class OpenScene:
     digest: str
     lut: Path | None
     settings: tuple[str, ...] = ()
+    set_digest: str = ""
+    files: tuple[Path, ...] = ()
     _loaded: dict[tuple[str, str], Renderer] = field(default_factory=dict, init=False, repr=False)
 
     def renderer(self, back_end: BackEnd) -> Renderer:
@@ -94,8 +98,9 @@ def open_draft(draft: SceneDraft, catalog: Catalog, settings: Sequence[str] = ()
         raise InputError(problems or [Problem(Place(draft.path), "holds no usable scene")])
     stage = replace(stage, notes=(*notes, *stage.notes))
     return OpenScene(
-        draft.path, draft.folder, scene, stage, catalog, draft.digest, lut, tuple(settings)
-    )
+        draft.path, draft.folder, scene, stage, catalog, draft.digest, lut, tuple(settings),
+        draft.set_digest, draft.files,
+    )  # fmt: skip
 
 
 Source = Path | str | OpenScene

@@ -56,13 +56,14 @@ def pack_scenes(
     """
     options, watch = options or PackOptions(), progress or Silence()
     opened = all_open(sources, options.settings, watch)
-    day = day_of({name: _needs(scene) for name, scene in opened.items()})
+    day = day_of({name: needs_in(scene) for name, scene in opened.items()})
     rules = {c.rule for scene in opened.values() for c in cautions_for(scene.stage)}
     cautions = printed(rules)
     return Packed(day, _written(day, _folder(opened, options), options, cautions), cautions)
 
 
-def _needs(scene: OpenScene) -> Needs:
+def needs_in(scene: OpenScene) -> Needs:
+    """What a scene needs, its gels in the catalogue's words."""
     catalog = scene.catalog
     return needs_of(scene.stage, {name: catalog.gel(name).label for name in catalog.names("gels")})
 

@@ -80,7 +80,7 @@ def relight_scene(
     folder = writable_folder(Path(options.out or render / FOLDER))
     layers = _Layers(opened, manifest, render, change, watch)
     quality: Quality = next((q for q in EFFORTS if q == manifest.quality), "final")
-    denoise = options.denoise and not _noiseless(manifest)
+    denoise = options.denoise and not is_noiseless(manifest)
     finish = Finish(quality, denoise, options.exposure_map, approximate=manifest.approximate)
     pipeline = Pipeline(opened, folder, layers.white, finish)
     spent = 0.0
@@ -100,6 +100,7 @@ def relight_scene(
             scene=str(path),
             title=opened.scene.title,
             scene_digest=opened.digest,
+            set_digest=opened.set_digest,
             settings=opened.settings,
             denoised=denoise,
             seconds=round(seconds, 2),
@@ -126,10 +127,16 @@ def _manifest(path: Path, source: Path) -> Manifest:
     return found
 
 
-def _noiseless(manifest: Manifest) -> bool:
+def is_noiseless(manifest: Manifest) -> bool:
     """Whether the frames came from a back end whose pictures have no noise."""
     row = TABLE.get(manifest.back_end)
     return row is not None and Ability.NOISELESS in row.abilities(manifest.variant)
+
+
+def card_relit(manifest: Manifest, gains: Mapping[str, Array]) -> dict[str, Array]:
+    """Light on the white card by layer, as it was read, multiplied as the layers are."""
+    card = manifest.card
+    return {k: np.asarray(card[k], float) * gain for k, gain in gains.items() if k in card}
 
 
 def _refuse(path: Path, source: Path, change: Change) -> None:
@@ -171,8 +178,7 @@ class _Layers:
         """Light on the white card, old layers multiplied, new ones read; empty without meters."""
         if self.opened.stage.white_card_of is None:
             return {}
-        old = self.manifest.card
-        card = {k: np.asarray(old[k], float) * g for k, g in self.change.gains.items() if k in old}
+        card = card_relit(self.manifest, self.change.gains)
         if self.fresh is not None:
             back_end, renderer = self.fresh
             if Ability.METER in back_end.abilities:

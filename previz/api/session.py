@@ -92,6 +92,12 @@ def cameras_wanted(opened: OpenScene, options: RenderOptions) -> tuple[str, ...]
     return options.cameras or known
 
 
+def picture_width(opened: OpenScene, options: RenderOptions) -> int:
+    """Pixels across a frame: as asked for, else by quality, else as the scene has it."""
+    width = options.width_px or EFFORTS[options.quality].width_px
+    return width or opened.scene.picture.width_px
+
+
 class Session:
     """One run of `render`: the same scene, options and back end for every frame.
 
@@ -182,17 +188,16 @@ class Session:
 
     def _picture(self, camera: StageCamera) -> UnfinishedPicture:
         effort = EFFORTS[self.options.quality]
-        width = self.options.width_px or effort.width_px
-        if width is None:
-            width = self.opened.scene.picture.width_px
-        width, height = camera.picture_size(width)
+        width, height = camera.picture_size(picture_width(self.opened, self.options))
         settings = RenderSettings(
             width_px=width,
             height_px=height,
             samples=1 if self._can(Ability.NOISELESS) else self.options.samples or effort.samples,
             seed=self.opened.stage.seed,
         )
-        return UnfinishedPicture(camera.name, settings, self.opened.digest, self.back_end.variant)
+        return UnfinishedPicture(
+            camera.name, settings, self.opened.set_digest, self.back_end.variant
+        )
 
     def _write(self, camera: StageCamera, light: LightLayers, complete: bool) -> None:
         received = Received(light.beauty, light.albedo, light.normal, light.samples)
@@ -215,6 +220,7 @@ class Session:
             scene=str(self.opened.path),
             title=self.opened.scene.title,
             scene_digest=self.opened.digest,
+            set_digest=self.opened.set_digest,
             back_end=self.back_end.name,
             variant=self.back_end.variant,
             computed_on=self.computed_on,

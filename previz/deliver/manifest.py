@@ -33,7 +33,7 @@ class Manifest:
     `computed_on` says in plain words what `variant` says in the renderer's: what relighting must
     compute on to fit. `approximate` says what pictures lack that are drawn. `card` is the light by
     layer on the card that white was taken from, `identity` what the light layers rest on; both
-    serve relighting.
+    serve relighting. `set_digest` is of all that the scene says but its words.
     """
 
     previz: str
@@ -54,6 +54,7 @@ class Manifest:
     frames: dict[str, FrameNote] = field(default_factory=dict)
     computed_on: str = ""
     approximate: str = ""
+    set_digest: str = ""
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> Path:

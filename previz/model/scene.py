@@ -14,6 +14,7 @@ from previz.model.lights import Light
 from previz.model.meters import Meter, Targets
 from previz.model.moves import Move
 from previz.model.people import Person
+from previz.model.pitch import Pitch
 from previz.model.power import Power
 from previz.model.room import Daylight, Opening, Room
 from previz.model.rules import Rules
@@ -58,3 +59,4 @@ class Scene(Noun):
     power: Power = Field(Power(), description="Circuits that the lights are plugged into.")
     recording: Recording = Field(Recording(), description="How much is recorded.")
     rules: Rules = Field(Rules(), description="Limits that `check` holds the cameras against.")
+    pitch: Pitch = Field(Pitch(), description="What is said when the scene is pitched.")

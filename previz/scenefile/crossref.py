@@ -17,7 +17,7 @@ from previz.scenefile.placing import check_placing
 from previz.scenefile.settings import COLLECTIONS
 from previz.scenefile.validate import Fault
 from previz.scenefile.view import View
-from previz.scenefile.wording import Trail, listed, shown
+from previz.scenefile.wording import Trail, listed, shown, spoken
 from previz.scenefile.yaml_tree import Mapping
 
 if TYPE_CHECKING:
@@ -47,6 +47,7 @@ def cross_reference(
     check_placing(view, catalog)
     check_moves(view, catalog)
     _check_statures(view)
+    _check_pitch(view)
     _check_files(view, folder, catalog.root)
     return view.found
 
@@ -61,6 +62,21 @@ def _check_statures(view: View) -> None:
             view.say_found(trail, f"from {low:g} to {high:g} with sex: {sex}")
 
 
+def _check_pitch(view: View) -> None:
+    for name in view.inside("pitch", "cameras"):
+        known = view.names("cameras")
+        if name not in known:
+            trail = ("pitch", "cameras", name)
+            view.say(trail, f"there is no camera {spoken(str(name))}; the scene has "
+                     f"{listed(known, 'and')}")  # fmt: skip
+
+
+def alternatives_named(tree: Mapping) -> list[Trail]:
+    """Where a scene's tree names the files of its alternatives."""
+    names = View(tree, []).inside("pitch", "alternatives")
+    return [("pitch", "alternatives", name, "scene") for name in names]
+
+
 def files_named(tree: Mapping) -> tuple[str, ...]:
     """Names of all files that a scene's tree names, sound or not."""
     view = View(tree, [])
@@ -70,7 +86,8 @@ def files_named(tree: Mapping) -> tuple[str, ...]:
 
 def _assets(view: View) -> list[tuple[Trail, tuple[str, ...]]]:
     lights = [(("lights", name, "ies"), (".ies",)) for name in view.names("lights")]
-    return [*ASSETS, *lights]
+    looks = [(trail, (".yaml", ".yml")) for trail in alternatives_named(view.tree)]
+    return [*ASSETS, *lights, *looks]
 
 
 def _check_files(view: View, folder: Path, catalog_root: Path) -> None:

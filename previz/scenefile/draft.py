@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from previz.errors import CatalogError, InputError, Place, Problem
 from previz.model.scene import Scene
-from previz.scenefile.crossref import ASSETS, cross_reference, files_named
+from previz.scenefile.crossref import ASSETS, alternatives_named, cross_reference, files_named
 from previz.scenefile.layers import Layered, read_layers
 from previz.scenefile.paths import PathError, resolve_inside
 from previz.scenefile.places import Places
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from previz.catalog import Catalog
 
 SCENE_FILE = "scene.yaml"
+WORDS = ("title", "notes", "pitch")
+"""Keys of a scene that only say something."""
 _MOST_PRUNINGS = 40
 
 
@@ -42,6 +44,8 @@ class SceneDraft:
     files     the scene file and all it is based on
     named     files that it names besides, as it names them, there or not
     digest    sha256 of the merged content, of the order of the cameras, and of named files
+    set_digest
+              the same without `WORDS`, on which no picture rests
     """
 
     path: Path
@@ -53,6 +57,7 @@ class SceneDraft:
     files: tuple[Path, ...]
     named: tuple[str, ...]
     digest: str
+    set_digest: str
 
 
 def read_scene(
@@ -77,7 +82,7 @@ def draft_of(layered: Layered, catalog: Catalog, settings: tuple[str, ...] = ())
     if layered.tree is None:
         empty = Mapping({}, Place(path))
         return SceneDraft(
-            path, folder, None, False, layered.problems, Places(empty), layered.files, (), ""
+            path, folder, None, False, layered.problems, Places(empty), layered.files, (), "", ""
         )
     tree, set_problems = apply_settings(layered.tree, settings, tuple(model_schema()["properties"]))
     tree = _with_own_paths(tree, folder)
@@ -98,6 +103,7 @@ def draft_of(layered: Layered, catalog: Catalog, settings: tuple[str, ...] = ())
         files=layered.files,
         named=files_named(tree),
         digest=_digest(tree, folder, catalog.root),
+        set_digest=_digest(_without_words(tree), folder, catalog.root),
     )
 
 
@@ -161,7 +167,7 @@ def _scene(data: Any) -> Scene | None:
 
 def _with_own_paths(tree: Mapping, folder: Path) -> Mapping:
     """File names that a base in a subfolder gives, rewritten to count from the scene's folder."""
-    for trail, _ in ASSETS:
+    for trail in (*(trail for trail, _ in ASSETS), *alternatives_named(tree)):
         tree = _rebased(tree, trail, folder)
     return tree
 
@@ -182,6 +188,11 @@ def _rebased(node: Mapping, trail: Trail, folder: Path) -> Mapping:
     else:
         return node
     return Mapping({**node.entries, key: Entry(entry.key_place, changed)}, node.place)
+
+
+def _without_words(tree: Mapping) -> Mapping:
+    kept = {key: entry for key, entry in tree.entries.items() if key not in WORDS}
+    return Mapping(kept, tree.place)
 
 
 def _digest(tree: Mapping, folder: Path, catalog_root: Path) -> str:

@@ -66,7 +66,9 @@ def _range(shape: Schema) -> str:
 
 
 def _at_most(shape: Schema) -> str:
-    longest = shape.get("maxLength")
+    longest, least = shape.get("maxLength"), shape.get("minLength", 0)
+    if least:
+        return f" of {least} to {longest} characters"
     return f" of at most {longest} characters" if longest else ""
 
 
@@ -78,7 +80,8 @@ def _wanted_list(shape: Schema) -> str:
         return f"{numbers}, each {_range(fixed[0])}"
     items = shape["items"]
     what = "groups of keys" if "$ref" in items else "points [x, y]"
-    what = "names" if items.get("type") == "string" else what
+    if items.get("type") == "string":
+        what = "names" if "pattern" in items else "texts"
     return f"a list of {shape.get('minItems', 0)} to {shape.get('maxItems')} {what}"
 
 

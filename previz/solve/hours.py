@@ -20,6 +20,9 @@ from previz.stage.sun import SunStands, levels, sun_stands
 MOST = 48
 """Frames on a strip: more than a day at half an hour nobody compares: an estimate."""
 
+DAY_FRAMES, DAY_STEP_MIN = 5, 120
+"""Eight hours, a day's work, in steps that show the light move: common practice, no source."""
+
 
 @dataclass(frozen=True)
 class Hour:
@@ -160,6 +163,20 @@ class HoursRequest:
     end: time
     every_min: int
     camera: str | None = None
+
+
+def day_around(scene: Scene, camera: str) -> HoursRequest:
+    """Five frames of the scene's day in even steps, its own time one of them, early if it can be.
+
+    ValueError where the scene has no place, time or window.
+    """
+    own = own_moment(scene)
+    steps = [timedelta(minutes=DAY_STEP_MIN * n) for n in range(DAY_FRAMES)]
+    starts = [own - before for before in (*steps[1:], steps[0])]
+    start = next(s for s in starts if s.date() == (s + steps[-1]).date() == own.date())
+    end = start + steps[-1]
+    hours_of(scene, camera, start.time(), end.time(), DAY_STEP_MIN)
+    return HoursRequest(start.time(), end.time(), DAY_STEP_MIN, camera)
 
 
 @dataclass(frozen=True, eq=False)

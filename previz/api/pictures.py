@@ -1,0 +1,251 @@
+"""Frames of a scene's cameras with their light kept: found from an earlier run, or rendered.
+
+Whoever lays frames out (a pitch, a package) asks here, with the same folder, so that what was
+rendered once serves them all. Words rest on no picture; a dimmer or a gel multiplies layers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from previz.api.opening import OpenScene
+from previz.api.pipeline import Finish, Pipeline, Received, photograph
+from previz.api.progress import Progress, Silence
+from previz.api.relighting import card_relit, is_noiseless
+from previz.api.session import RenderOptions, Session, cameras_wanted, picture_width
+from previz.api.white import white_of
+from previz.deliver.frames import read_png
+from previz.deliver.layers import read_layers
+from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
+from previz.errors import MissingError
+from previz.render.denoise import Denoiser
+from previz.render.names import PATH_TRACER
+from previz.render.qualities import EFFORTS
+from previz.render.relight import LayerStack, change_between
+from previz.stage.identity import identity_of
+from previz.version import version
+
+Array = NDArray[np.float64]
+Picture = NDArray[np.uint8]
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """Frames whose light lies in a folder: what the folder says of them, what multiplies a layer.
+
+    `same` says whether nothing but words has changed since.
+    """
+
+    folder: Path
+    manifest: Manifest
+    frames: Mapping[str, FrameNote]
+    gains: Mapping[str, Array]
+    same: bool
+
+    def stack(self, camera: str) -> LayerStack:
+        """The light layers of one camera. MissingError where the file is gone meanwhile."""
+        note = self.frames[camera]
+        found = read_layers(self.folder / note.files.get("layers", "."))
+        if found is None:
+            raise MissingError(f"the light layers of camera {camera} are gone from {self.folder}")
+        return found
+
+
+@dataclass(frozen=True, eq=False)
+class Pictures:
+    """Developed frames (height, width, 3) by camera, and their light to make others from.
+
+    rendered  cameras that had to be rendered; none when all was found
+    """
+
+    opened: OpenScene
+    kept: Kept
+    frames: Mapping[str, Picture]
+    rendered: tuple[str, ...]
+
+    def lit_by(self, camera: str, layers: Iterable[str], width_px: int) -> Picture:
+        """A small picture in the light of some layers alone, exposed as the whole one is."""
+        stack = self._small(camera, width_px)
+        gains = {name: self.kept.gains[name] for name in layers if name in self.kept.gains}
+        light = stack.combined(gains)
+        if self._denoiser is not None:
+            quality = next(q for q in EFFORTS if q == self.kept.manifest.quality)
+            light = self._denoiser.clean(light, stack.albedo, stack.normal, quality)
+        opened = self.opened
+        return photograph(opened, opened.stage.cameras[camera], light, _white(opened, self.kept))
+
+    @cached_property
+    def _denoiser(self) -> Denoiser | None:
+        return Denoiser() if self.kept.manifest.denoised else None
+
+    def _small(self, camera: str, width_px: int) -> LayerStack:
+        """Layers with the light of several pixels as one, at least `width_px` wide."""
+        if camera not in self._stacks:
+            stack = self.kept.stack(camera)
+            by = max(stack.pixels.shape[1] // width_px, 1)
+            images = (_binned(image, by) for image in (stack.pixels, stack.albedo, stack.normal))
+            self._stacks[camera] = LayerStack(stack.names, *images)
+        return self._stacks[camera]
+
+    @cached_property
+    def _stacks(self) -> dict[str, LayerStack]:
+        return {}
+
+
+def pictures_of(
+    opened: OpenScene,
+    options: RenderOptions,
+    progress: Progress | None = None,
+    beside: Sequence[Path] = (),
+) -> Pictures:
+    """Frames of the cameras wanted, with their light layers kept in `options.out`.
+
+    Light that lies there from an earlier run is used if set, cameras, size and quality are the
+    same, that in the folders `beside` as well: then nothing is rendered. What was stopped goes
+    on. InputError for an unknown camera; InterruptedRender when the user stops it.
+    """
+    watch, names = progress or Silence(), cameras_wanted(opened, options)
+    folder = Path(options.out or ".")
+    found = [_kept(opened, options, names, place) for place in (folder, *beside)]
+    whole = next((kept for kept in found if kept and set(names) <= set(kept.frames)), None)
+    rendered: tuple[str, ...] = ()
+    if whole is None:
+        whole, rendered = _rendered(opened, options, names, found[0], watch)
+    if whole.same and not rendered and whole.folder == folder:
+        frames = {n: read_png(folder / whole.frames[n].files["picture"]) for n in names}
+    else:
+        frames = _developed(opened, options, whole, folder, names)
+    return Pictures(opened, whole, frames, rendered)
+
+
+def _kept(
+    opened: OpenScene, options: RenderOptions, names: Sequence[str], folder: Path
+) -> Kept | None:
+    """What lies in a folder that serves this scene and these options."""
+    manifest = read_manifest(folder)
+    if manifest is None or manifest.identity is None or not _as_wanted(manifest, opened, options):
+        return None
+    change = change_between(manifest.identity, identity_of(opened.stage), ())
+    if change.hindered or change.fresh or change.moved:
+        return None
+    views = identity_of(opened.stage).views
+    width = picture_width(opened, options)
+    frames = {
+        name: manifest.frames[name]
+        for name in names
+        if name in manifest.frames
+        and manifest.frames[name].complete
+        and manifest.identity.views.get(name) == views[name]
+        and _size(manifest.frames[name]) == opened.stage.cameras[name].picture_size(width)
+        and _all_there(folder, manifest.frames[name])
+    }
+    same = manifest.set_digest == opened.set_digest and all(
+        np.array_equal(gain, np.ones(3)) for gain in change.gains.values()
+    )
+    return Kept(folder, manifest, frames, change.gains, same)
+
+
+def _as_wanted(manifest: Manifest, opened: OpenScene, options: RenderOptions) -> bool:
+    """Whether a render was made as these options ask for it."""
+    samples = options.samples or EFFORTS[options.quality].samples
+    noiseless = is_noiseless(manifest)
+    return (
+        manifest.previz == version()
+        and manifest.back_end == (options.back_end or PATH_TRACER)
+        and options.variant in (None, manifest.variant)
+        and manifest.quality == options.quality
+        and manifest.denoised == (options.denoise and not noiseless)
+        and manifest.seed == opened.stage.seed
+        and (noiseless or all(note.samples == samples for note in manifest.frames.values()))
+    )
+
+
+def _size(note: FrameNote) -> tuple[int, int]:
+    return note.width_px, note.height_px
+
+
+def _all_there(folder: Path, note: FrameNote) -> bool:
+    return all((folder / note.files.get(kind, "?")).is_file() for kind in ("picture", "layers"))
+
+
+def _rendered(
+    opened: OpenScene,
+    options: RenderOptions,
+    names: Sequence[str],
+    before: Kept | None,
+    watch: Progress,
+) -> tuple[Kept, tuple[str, ...]]:
+    """Render what is missing; frames whose light is just as it was stay."""
+    staying = dict(before.frames) if before is not None and before.same else {}
+    missing = tuple(name for name in names if name not in staying)
+    session = Session(opened, replace(options, keep_light=True, resume=True), watch)
+    if not session.keeps_light:
+        raise MissingError(f"{session.computed_on} keeps no light apart: take another back end")
+    session.pipeline.frames |= staying
+    for name in missing:
+        session.frame(name)
+    session.finish()
+    made = _kept(opened, options, names, session.folder)
+    assert made is not None
+    return made, missing
+
+
+def _developed(
+    opened: OpenScene, options: RenderOptions, kept: Kept, folder: Path, names: Sequence[str]
+) -> dict[str, Picture]:
+    """Frames developed from kept light and written; the light stays where it lies.
+
+    Always from what is kept, so that a frame is the same whether its light was found or rendered.
+    """
+    manifest = kept.manifest
+    finish = Finish(
+        options.quality, manifest.denoised, exposure_map=False, approximate=manifest.approximate
+    )
+    pipeline = Pipeline(opened, folder, _white(opened, kept), finish)
+    frames = {}
+    for name in names:
+        stack, note = kept.stack(name), kept.frames[name]
+        beauty = stack.combined(kept.gains)
+        received = Received(beauty, stack.albedo, stack.normal, note.samples)
+        developed = pipeline.frame(opened.stage.cameras[name], received)
+        frames[name] = read_png(folder / developed.files["picture"])
+        if kept.folder == folder:
+            developed.files["layers"] = note.files["layers"]
+    of_light = kept.folder == folder
+    write_manifest(
+        folder,
+        replace(
+            manifest,
+            scene=str(opened.path),
+            title=opened.scene.title,
+            scene_digest=opened.digest,
+            set_digest=opened.set_digest if _unchanged(kept) else "",
+            settings=opened.settings,
+            made_at=datetime.now(UTC).isoformat(timespec="seconds"),
+            identity=manifest.identity if of_light else None,
+            frames=pipeline.frames,
+        ),
+    )
+    return frames
+
+
+def _unchanged(kept: Kept) -> bool:
+    return all(np.array_equal(gain, np.ones(3)) for gain in kept.gains.values())
+
+
+def _white(opened: OpenScene, kept: Kept) -> tuple[float, float]:
+    return white_of(opened.stage, card_relit(kept.manifest, kept.gains))
+
+
+def _binned(image: NDArray[np.float32], by: int) -> NDArray[np.float32]:
+    """Means of squares of `by` pixels; what is left over at the right and below is cut."""
+    height, width = image.shape[0] // by * by, image.shape[1] // by * by
+    cut = image[:height, :width].reshape(height // by, by, width // by, by, -1)
+    return np.asarray(cut.mean(axis=(1, 3)), np.float32)

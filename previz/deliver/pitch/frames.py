@@ -1,0 +1,156 @@
+"""Pages with frames on them: the title, one camera a page, and frames side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from previz.deliver.paper.figure import Box
+from previz.deliver.pitch.content import Captioned, Chapter, Shot
+from previz.deliver.pitch.leaf import (
+    GUTTER_MM,
+    HEAD_MM,
+    SMALL_MM,
+    TEXT_MM,
+    TITLE_MM,
+    Format,
+    Leaf,
+    even_lines,
+    fitted_frame,
+    height_of,
+    leading,
+)
+
+MOST_TITLE_LINES = 3
+UNDER_FRAME_MM = 6.0
+CAPTION_GAP_MM = 2.2
+ROW_GAP_MM = 7.0
+ON_A_PAGE = 12
+
+
+def title_leaf(chapter: Chapter, form: Format) -> Leaf:
+    """The first frame from edge to edge, under it the title, one sentence, and who presents."""
+    leaf = Leaf(form, chapter.title)
+    (wide, high), inner = form.size_mm, form.inner
+    by = form.columns(8, 4)
+    measure = form.columns(0, 8 if chapter.by else 10)
+    size, lines = _title_lines(chapter.title, measure.width)
+    under = len(lines) * leading(size) + 2.0
+    under += height_of(chapter.line, "regular", TEXT_MM, measure.width) if chapter.line else 0.0
+    box = Box(0.0, 0.0, wide, high - under - 2.0 * UNDER_FRAME_MM - 5.0)
+    cover = leaf.frame(chapter.shots[0].picture, box)
+    y = cover.bottom + max((high - cover.bottom - under) / 2.0 - 1.0, UNDER_FRAME_MM)
+    first = y
+    for line in lines:
+        y = leaf.line((inner.left, y), line, size, "light")
+    if chapter.line:
+        y = leaf.paragraph(
+            (inner.left, y + 2.0), chapter.line, TEXT_MM, measure.width, grey=leaf.tones.soft
+        )
+    if chapter.by:
+        top = first + leading(size) * len(lines) + 2.0
+        for line in even_lines(chapter.by, "regular", TEXT_MM, by.width):
+            leaf.line((by.right, top), line, TEXT_MM, grey=leaf.tones.soft, anchor="end")
+            top += leading(TEXT_MM)
+    return leaf
+
+
+def _title_lines(title: str, width_mm: float) -> tuple[float, list[str]]:
+    """A title large if it takes no more than two lines, else smaller; a very long one is cut."""
+    large = even_lines(title, "light", TITLE_MM, width_mm)
+    if len(large) < MOST_TITLE_LINES:
+        return TITLE_MM, large
+    lines = even_lines(title, "light", HEAD_MM, width_mm)
+    if len(lines) > MOST_TITLE_LINES:
+        lines = [*lines[: MOST_TITLE_LINES - 1], f"{lines[MOST_TITLE_LINES - 1]} …"]
+    return HEAD_MM, lines
+
+
+def shot_leaf(shot: Shot, form: Format) -> Leaf:
+    """One camera: its frame as large as its words leave room, then what it is for, and facts."""
+    leaf = Leaf(form, f"Camera {shot.name}")
+    inner, words, facts = form.inner, form.columns(2, 6), form.columns(8, 4)
+    said = [
+        line for text in shot.lines for line in even_lines(text, "regular", TEXT_MM, words.width)
+    ]
+    under = UNDER_FRAME_MM + max(len(said) * leading(TEXT_MM), leading(HEAD_MM))
+    frame = leaf.frame(shot.picture, inner._replace(bottom=inner.bottom - under))
+    y = frame.bottom + UNDER_FRAME_MM
+    leaf.line((inner.left, y - 1.6), shot.name, HEAD_MM, "light")
+    for number, line in enumerate(said):
+        leaf.line((words.left, y + number * leading(TEXT_MM)), line, TEXT_MM)
+    leaf.line((facts.right, y + 0.7), shot.facts, SMALL_MM, grey=leaf.tones.soft, anchor="end")
+    return leaf
+
+
+def side_by_side(shots: Sequence[Shot], form: Format) -> Leaf:
+    """All cameras on one page."""
+    leaf = Leaf(form, "Side by side")
+    top = leaf.heading(leaf.name)
+    cells = [Captioned(shot.name, shot.picture, said=shot.facts) for shot in shots]
+    lay_out(leaf, cells, form.inner._replace(top=top))
+    return leaf
+
+
+def grid_leaves(
+    name: str, cells: Sequence[Captioned], form: Format, said: str = "", foot: str = ""
+) -> Iterator[Leaf]:
+    """Small frames under a heading and a sentence, on as many pages as they take."""
+    for number, some in enumerate(_rows(cells, ON_A_PAGE)):
+        leaf = Leaf(form, name)
+        top = leaf.heading(name)
+        if said and number == 0:
+            measure = form.columns(0, 8)
+            top = leaf.paragraph((measure.left, top - 1.0), said, TEXT_MM, measure.width) + 5.0
+        box = form.inner._replace(top=top)
+        if foot:
+            box = box._replace(bottom=box.bottom - leading(SMALL_MM) - 2.0)
+            leaf.line((box.left, box.bottom + 3.0), foot, SMALL_MM, grey=leaf.tones.soft)
+        lay_out(leaf, some, box)
+        yield leaf
+
+
+def lay_out(leaf: Leaf, cells: Sequence[Captioned], box: Box) -> None:
+    """Frames with their captions in as few rows as make them largest, hung from the top."""
+    across = max(range(1, len(cells) + 1), key=lambda n: _cell_width(cells, box, n))
+    width = _cell_width(cells, box, across)
+    x, y = box.left, box.top
+    for row in _rows(cells, across):
+        tall = max(fitted_frame(c.picture, _cell_box(x, y, width, box)).height for c in row)
+        for column, cell in enumerate(row):
+            left = x + column * (width + GUTTER_MM)
+            frame = leaf.frame(cell.picture, _cell_box(left, y, width, box))
+            _caption(leaf, cell, (frame.left, y + tall + CAPTION_GAP_MM), width)
+        y += tall + CAPTION_GAP_MM + max(_caption_height(c, width) for c in row) + ROW_GAP_MM
+
+
+def _rows(cells: Sequence[Captioned], across: int) -> list[Sequence[Captioned]]:
+    return [cells[start : start + across] for start in range(0, len(cells), across)]
+
+
+def _cell_box(left: float, top: float, width: float, box: Box) -> Box:
+    return Box(left, top, left + width, top + box.height)
+
+
+def _cell_width(cells: Sequence[Captioned], box: Box, across: int) -> float:
+    """How wide frames are, so many across, if all rows are to fit their box."""
+    width = (box.width - (across - 1) * GUTTER_MM) / across
+    rows = _rows(cells, across)
+    words = sum(max(_caption_height(c, width) for c in row) for row in rows)
+    words += len(rows) * CAPTION_GAP_MM + (len(rows) - 1) * ROW_GAP_MM
+    shapes = sum(max(float(c.picture.shape[0] / c.picture.shape[1]) for c in row) for row in rows)
+    return min(width, max(box.height - words, 1.0) / shapes)
+
+
+def _caption(leaf: Leaf, cell: Captioned, at_mm: tuple[float, float], width: float) -> None:
+    x, y = at_mm
+    y = leaf.paragraph((x, y), cell.name, TEXT_MM, width, "semibold")
+    for text, grey in ((cell.what, leaf.tones.ink), (cell.said, leaf.tones.soft)):
+        if text:
+            y = leaf.paragraph((x, y), text, SMALL_MM, width, grey=grey)
+
+
+def _caption_height(cell: Captioned, width: float) -> float:
+    texts = [text for text in (cell.what, cell.said) if text]
+    return height_of(cell.name, "semibold", TEXT_MM, width) + sum(
+        height_of(text, "regular", SMALL_MM, width) for text in texts
+    )
