@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from previz.deliver.package.record import (
     PackageRecord,
     PartNote,
     SceneNote,
+    changed_aside,
     clear_away,
     noted,
     read_record,
@@ -96,7 +98,8 @@ class _Package:
     def make(self, job: Job) -> None:
         """Make a part, in place of the one that is there."""
         began, before = time.monotonic(), self._record.part(job.key)
-        files, cautions = job.make(self.folder / job.folder)
+        with changed_aside(self.folder, before) if before else nullcontext():
+            files, cautions = job.make(self.folder / job.folder)
         made = PartNote(
             name=job.part,
             scene=job.scene,

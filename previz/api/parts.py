@@ -13,13 +13,16 @@ from previz import cache
 from previz.api.exporting import ExportOptions, export_scene
 from previz.api.opening import OpenScene
 from previz.api.packing import PackOptions, pack_scenes
+from previz.api.pictures import pictures_of
 from previz.api.planning import PlanOptions, plan_scene
 from previz.api.progress import Progress
-from previz.api.rendering import compare_variants, render_scene
+from previz.api.rendering import compare_variants
 from previz.api.session import RenderOptions
 from previz.deliver.comparison import CompareRequest
+from previz.deliver.manifest import MANIFEST
 from previz.render.qualities import Quality
 from previz.solve.focal_lengths import beside
+from previz.telling.cautions import printed_for
 from previz.telling.tape import Units
 from previz.version import version
 
@@ -75,7 +78,7 @@ class Job:
     @property
     def folder(self) -> Path:
         """Where in the package it goes."""
-        return Path(self.scene, self.part) if self.scene else Path(self.part)
+        return Path(self.part, self.scene)
 
     @property
     def words(self) -> str:
@@ -110,7 +113,7 @@ def _kit(
         packed = pack_scenes(tuple(opened.values()), packing, watch)
         return packed.files, packed.cautions
 
-    scenes = [(name, scene.digest) for name, scene in opened.items()]
+    scenes = [(name, scene.set_digest, scene.scene.title) for name, scene in opened.items()]
     return Job("kit", "", _digest(program, scenes, options.paper, options.units), "", make)
 
 
@@ -135,12 +138,13 @@ class _OfScene:
                 width_px=options.width_px,
                 variant=options.variant,
             )
-            made = render_scene(self.scene, wanted, self.watch)
-            kept = sorted((folder / "light").glob("*.npz"))
-            return (*made.files, *kept, made.manifest), made.cautions
+            pictures_of(self.scene, wanted, self.watch)
+            pictures = [folder / f"frame_{name}.png" for name in self.scene.stage.cameras]
+            light = [folder / "light" / f"{name}.npz" for name in self.scene.stage.cameras]
+            return (*pictures, *light, folder / MANIFEST), printed_for(self.scene.stage)
 
         made_as = f"{options.quality}, {options.width_px} pixels wide"
-        return self._job("frames", rendering, made_as, make)
+        return self._job("frames", rendering, made_as, make, titled=False)
 
     def compare(self) -> Job:
         """Focal lengths of the first camera side by side."""
@@ -184,9 +188,17 @@ class _OfScene:
         return self._job("export", (variant,), "", make)
 
     def _job(
-        self, part: Part, how: Sequence[object], made_as: str, make: Callable[[Path], Made]
+        self,
+        part: Part,
+        how: Sequence[object],
+        made_as: str,
+        make: Callable[[Path], Made],
+        *,
+        titled: bool = True,
     ) -> Job:
-        rests_on = _digest(self._program, self.scene.digest, part, *how)
+        """A part that shows the set, and with it the scene's title where it is `titled`."""
+        title = self.scene.scene.title if titled else ""
+        rests_on = _digest(self._program, self.scene.set_digest, title, part, *how)
         return Job(part, self.name, rests_on, made_as, make)
 
 

@@ -31,7 +31,7 @@ def small(monkeypatch: pytest.MonkeyPatch) -> None:
 def made_parts(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
     """Which parts were truly made, in order."""
     made: list[str] = []
-    for name in ("render_scene", "compare_variants", "plan_scene", "pack_scenes", "export_scene"):
+    for name in ("pictures_of", "compare_variants", "plan_scene", "pack_scenes", "export_scene"):
         before = getattr(parts, name)
 
         def counted(*given: object, _name: str = name, _before: object = before) -> object:
@@ -67,10 +67,10 @@ def test_a_package_is_whole_and_its_record_is_true(scene: Path, tmp_path: Path) 
     page = (out / "index.html").read_text(encoding="utf-8")
     linked = {unquote(link) for link in re.findall(r'(?:href|src)="([^"]+)"', page)}
     assert linked <= there, "nothing is loaded from elsewhere, nothing leads nowhere"
-    folder = next(name.split("/")[0] for name in there if name.endswith("frames/frame_A.png"))
+    name = record["scenes"][0]["name"]
     for wanted in (
-        "kit/kit.pdf", f"{folder}/plan/plan.pdf", f"{folder}/frames/frame_A.png",
-        f"{folder}/export/scene.glb", f"{folder}/compare/compare_A_focal.pdf",
+        "kit/kit.pdf", f"plan/{name}/plan.pdf", f"frames/{name}/frame_A.png",
+        f"export/{name}/scene.glb", f"compare/{name}/compare_A_focal.pdf",
     ):  # fmt: skip
         assert wanted in linked
     assert "<h1>A lit corner</h1>" in page
@@ -82,18 +82,25 @@ def test_what_still_holds_is_not_made_again(
 ) -> None:
     out, few = tmp_path / "o", {"parts": ("kit", "frames", "plan")}
     packaged(scene, out, **few)
-    assert made_parts == ["pack_scenes", "render_scene", "plan_scene"]
+    assert made_parts == ["pack_scenes", "pictures_of", "plan_scene"]
     made_parts.clear()
     again = packaged(scene, out, **few)
     assert made_parts == [] and again.made == () and len(again.held) == 3
     next(out.rglob("setting_out.csv")).unlink()
     next(out.rglob("frame_A.png")).write_bytes(b"touched up by hand")
     packaged(scene, out, **few)
-    assert made_parts == ["render_scene", "plan_scene"]
+    assert made_parts == ["pictures_of", "plan_scene"]
     assert next(out.rglob("frame_A.png")).stat().st_size > 1000
     made_parts.clear()
     packaged(scene, out, **few, paper="letter")
     assert made_parts == ["pack_scenes", "plan_scene"], "paper is nothing to a frame"
+    changed(scene, "previz: 1", "previz: 1\nnotes: Ring at the side door.")
+    made_parts.clear()
+    packaged(scene, out, **few, paper="letter")
+    assert made_parts == [], "words that stand nowhere in it change nothing"
+    changed(scene, "title: A lit corner", "title: A corner")
+    packaged(scene, out, **few, paper="letter")
+    assert made_parts == ["pack_scenes", "plan_scene"], "a title is nothing to a frame"
     changed(scene, "dimmer_pct: 40", "dimmer_pct: 45")
     made_parts.clear()
     packaged(scene, out, parts=("plan",), paper="letter")
@@ -152,7 +159,7 @@ def test_two_scenes_of_a_day_share_a_list(scene: Path, tmp_path: Path) -> None:
     assert "<h2>&lt;Second&gt; &amp; last</h2>" in page and "2 scenes of a day" in page
     one = api.package_scenes([scene], options)
     assert sum(path.name == "plan.pdf" for path in one.files) == 1
-    assert not (tmp_path / "o" / "second" / "plan" / "plan.pdf").exists()
+    assert not (tmp_path / "o" / "plan" / "second" / "plan.pdf").exists()
 
 
 def test_focal_lengths_beside_are_on_the_lens(scene: Path) -> None:

@@ -32,7 +32,7 @@ def before() -> dict[str, str]:
         ("lamp.dimmer_pct=44", "AB"),
         ("furniture.tea.turn_deg=50", "AB"),
         ("window.gel_nd=0.9", "AB"),
-        ("exposure.white_balance={cct_k: 4000}", "AB"),
+        ("exposure.white_balance={cct_k: 4000, card: null}", "AB"),
         ("look.view=video", "AB"),
         ("exposure.iso=400", "AB"),
         ("guest.hair=short", "AB"),

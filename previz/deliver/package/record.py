@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePosixPath
 
@@ -119,6 +119,26 @@ def still_there(folder: Path, note: FileNote) -> bool:
         return _measured(folder / PurePosixPath(note.path)) == (note.size_bytes, note.sha256)
     except OSError:
         return False
+
+
+@contextmanager
+def changed_aside(folder: Path, part: PartNote) -> Iterator[None]:
+    """Within it, files of a part that are not as they were written are out of the way of whoever
+    makes it anew and would go on from them. Those that are not made again come back.
+    """
+    aside = {}
+    for note in part.files:
+        path = folder / note.path
+        if path.exists() and not still_there(folder, note):
+            aside[path] = path.replace(path.with_name(f".{path.name}.changed"))
+    try:
+        yield
+    finally:
+        for path, kept in aside.items():
+            if path.exists():
+                kept.unlink()
+            else:
+                kept.replace(path)
 
 
 def clear_away(folder: Path, before: PartNote, now: PartNote | None) -> None:
