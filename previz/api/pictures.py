@@ -25,14 +25,20 @@ from previz.deliver.frames import read_png
 from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.errors import MissingError
+from previz.physics.colour import luminance
 from previz.render.denoise import Denoiser
 from previz.render.names import PATH_TRACER
 from previz.render.qualities import EFFORTS
 from previz.render.relight import LayerStack, change_between
 from previz.stage.identity import identity_of
+from previz.units import ratio_to_stops
 from previz.version import version
 
 Array = NDArray[np.float64]
+BRIGHT_PCT = 99.0
+"""What is brighter than all but a hundredth of a frame makes it readable."""
+SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
+"""A light so far under the picture still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
 
 
@@ -70,11 +76,30 @@ class Pictures:
     frames: Mapping[str, Picture]
     rendered: tuple[str, ...]
 
-    def lit_by(self, camera: str, layers: Iterable[str], width_px: int) -> Picture:
-        """A small picture in the light of some layers alone, exposed as the whole one is."""
+    def lift_stops(self, camera: str, layer: str, width_px: int) -> int:
+        """Whole stops by which a frame in one light alone must be lifted to be seen at all.
+
+        By what is brightest in it against the same of the whole picture: a light that shows as it
+        is, and one that gives next to nothing, are not lifted.
+        """
+        stack, gains = self._small(camera, width_px), self.kept.gains
+        whole, alone = (
+            float(np.percentile(luminance(stack.combined(some)), BRIGHT_PCT))
+            for some in (gains, {layer: gains[layer]})
+        )
+        under = ratio_to_stops(whole / alone) if alone > 0.0 and whole > 0.0 else 0.0
+        return int(under - SEEN_STOPS) if SEEN_STOPS < under < NOTHING_STOPS else 0
+
+    def lit_by(
+        self, camera: str, layers: Iterable[str], width_px: int, lift_stops: int = 0
+    ) -> Picture:
+        """A small picture in the light of some layers alone, exposed as the whole one is.
+
+        With `lift_stops` brighter by so many stops.
+        """
         stack = self._small(camera, width_px)
         gains = {name: self.kept.gains[name] for name in layers if name in self.kept.gains}
-        light = stack.combined(gains)
+        light = np.float32(2.0**lift_stops) * stack.combined(gains)
         if self._denoiser is not None:
             quality = next(q for q in EFFORTS if q == self.kept.manifest.quality)
             light = self._denoiser.clean(light, stack.albedo, stack.normal, quality)

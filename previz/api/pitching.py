@@ -31,7 +31,9 @@ from previz.stage.identity import identity_of
 from previz.telling.cautions import printed_for
 from previz.telling.pitch import (
     facts_of,
+    headed,
     hour_words,
+    lifted_words,
     part_words,
     place_facts,
     reading_words,
@@ -94,7 +96,8 @@ def pitch_scenes(
     for name in names:
         if name not in looks:
             given = {n: (opened[n], None) for n in looks} if name == names[0] else {}
-            work = _Chapter(opened[name], options, folder / "frames" / name, watch)
+            own = folder if name == names[0] else folder / name
+            work = _Chapter(opened[name], options, own / "frames", watch)
             made[name] = work.made(given)
     chapters = [work.chapter for work in made.values()]
     file = folder / "pitch.pdf"
@@ -167,6 +170,7 @@ class _Chapter:
         )
         parts = light_parts(opened.stage, report.light) if report.light else ()
         needs, layout = needs_in(opened), layout_of(opened)
+        questions = tuple(shown(question) for question in needs.questions)
         hours = self._hours() if self.options.hours else ((), "")
         chapter = Chapter(
             title=opened.scene.title,
@@ -180,7 +184,7 @@ class _Chapter:
             hours=hours[0],
             hours_said=hours[1],
             layout=layout,
-            place=Place(pitch.place, tuple(place_facts(needs, layout)), needs.questions),
+            place=Place(pitch.place, tuple(place_facts(needs, layout)), questions),
             cautions=printed_for(opened.stage),
             close=pitch.close or "",
             made_from=f"previz {version()}, scene {opened.digest[:DIGEST_LETTERS]}",
@@ -228,8 +232,10 @@ class _Chapter:
         if not parts:
             return
         for part in parts:
-            picture = frames.lit_by(self.first, [part.name], LIGHT_PX)
-            yield Captioned(shown(part.name), picture, part_words(part), reading_words(part))
+            lift = frames.lift_stops(self.first, part.name, LIGHT_PX)
+            picture = frames.lit_by(self.first, [part.name], LIGHT_PX, lift)
+            said = "; ".join(words for words in (reading_words(part), lifted_words(lift)) if words)
+            yield Captioned(headed(part.name), picture, part_words(part), said)
         every = frames.lit_by(self.first, [part.name for part in parts], LIGHT_PX)
         guest = guest_of(self.opened.stage)
         face = report.light.faces[guest] if report.light and guest else None
@@ -251,7 +257,7 @@ class _Chapter:
                 look, self.folder / "looks" / name, (camera,), beside=(self.folder,)
             )
             title = look.scene.title
-            made.append((camera, Captioned(shown(name), found.frames[camera], line or title)))
+            made.append((camera, Captioned(headed(name), found.frames[camera], line or title)))
         own = next((camera for camera, _ in made if camera in frames.frames), None)
         if own is not None:
             yield Captioned(AS_PROPOSED, frames.frames[own], f"Camera {own}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from previz.measure.gear.power import ONLY_CIRCUIT, CircuitLoad
 from previz.measure.kit.needs import Needs
 from previz.measure.light.light import FaceLight
 from previz.measure.light.parts import LightPart, Part
@@ -12,8 +13,8 @@ from previz.measure.measured import CameraNumbers
 from previz.measure.setting_out.layout import Layout
 from previz.scenefile.wording import listed
 from previz.solve.hours import Hour
-from previz.telling.kit import Words, circuit_rows, minutes
-from previz.telling.numbers import fixed, lux, plain, ratio, rounded
+from previz.telling.kit import Words, minutes
+from previz.telling.numbers import amperes, fixed, lux, plain, ratio, rounded, watts
 from previz.telling.setting_out import shown
 from previz.telling.tape import focal, t_stop
 from previz.units import ratio_to_stops
@@ -21,16 +22,18 @@ from previz.units import ratio_to_stops
 FARTHEST_STOPS = 6.0
 """Light on the face that lies farther under the key than this is not told in stops: on a face it
 does nothing that anybody sees (common practice, no source)."""
+LEAST_LX = 0.5
+"""What a meter in the hand no longer tells from nothing beside a key: an estimate."""
 _NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _PARTS: dict[Part, str] = {
-    "key": "the key",
-    "fill": "fill",
-    "hair": "hair light",
-    "edge": "edge",
-    "front": "soft front light",
-    "room lamp": "lamp in the room",
+    "key": "shapes the face",
+    "fill": "opens the shadows",
+    "hair": "lifts the head off the background",
+    "edge": "an edge on",
+    "front": "from the front on",
+    "room lamp": "a lamp in the room, seen",
     "window": "daylight",
-    "set": "on the set",
+    "set": "for the room",
 }
 
 
@@ -46,20 +49,28 @@ def size_words(size: str) -> str:
     return size.replace("close_up", "close-up").replace("_", " ")
 
 
+def headed(name: str) -> str:
+    """A name of the scene file as a heading has it: `Back window`."""
+    said = shown(name)
+    return said[:1].upper() + said[1:]
+
+
 def part_words(part: LightPart) -> str:
-    """What a light is for: `edge on baker`, `daylight through ND 0.6`."""
+    """What a light is for: `an edge on baker`, `daylight, held by ND 0.6`."""
     said = _PARTS[part.part]
     if part.part == "window" and part.gel_nd > 0.0:
-        return f"{said} through ND {plain(part.gel_nd)}"
+        return f"{said}, held by ND {plain(part.gel_nd)}"
     if part.person is not None and part.part in ("edge", "front"):
-        return f"{said} on {shown(part.person)}"
+        return f"{said} {shown(part.person)}"
     return said
 
 
 def reading_words(part: LightPart) -> str:
     """What a meter at the face says of one light alone: `46 lx, two stops under the key`."""
-    if part.lx is None:
+    if part.lx is None or part.person not in (None, part.read_on):
         return ""
+    if part.lx < LEAST_LX:
+        return "next to nothing on the face"
     light = f"{lux(part.lx)} lx on the face"
     if part.name == part.against or part.over_stops is None:
         return light
@@ -86,8 +97,9 @@ def stops_words(halves: int) -> str:
         return "half a stop"
     if whole == 1:
         return "a stop and a half" if half else "a stop"
-    number = _NUMBERS[whole] if whole < len(_NUMBERS) else str(whole)
-    return f"{number} and a half stops" if half else f"{number} stops"
+    if half:
+        return f"{_number(whole)} and a half stops"
+    return counted(whole, "stop")
 
 
 def together_words(face: FaceLight | None) -> str:
@@ -110,13 +122,14 @@ def hour_words(hour: Hour) -> str:
 def place_facts(needs: Needs, layout: Layout) -> Iterator[tuple[str, str]]:
     """What the place must provide, a word and a sentence each."""
     words = Words()
-    for name, load, may, _ in circuit_rows(needs, words):
-        if needs.load.load_w > 0.0:
-            yield "Power", f"On {shown(name)}: {load} with everything at full; {may}."
+    for name, circuit in needs.load.circuits.items():
+        if circuit.load_w > 0.0:
+            yield "Power", _power(name, circuit, needs)
     plugged = [shown(lead.light) for lead in needs.leads]
     if plugged:
         far = max(lead.length_m for lead in needs.leads)
-        count = "One socket" if len(plugged) == 1 else f"{len(plugged)} sockets"
+        count = counted(len(plugged), "socket")
+        count = count[0].upper() + count[1:]
         yield (
             "Sockets",
             f"{count}, for {listed(plugged, 'and')}; the longest way along the walls is "
@@ -131,6 +144,31 @@ def place_facts(needs: Needs, layout: Layout) -> Iterator[tuple[str, str]]:
         )
     yield "Time", f"About {minutes(needs.minutes)} for two people to set up, before anybody sits."
     yield "Quiet", "Nothing that hums, rings or drips while we record, here or next door."
+
+
+def _power(name: str, circuit: CircuitLoad, needs: Needs) -> str:
+    """What one circuit carries, and what cuts it."""
+    on = "" if name == ONLY_CIRCUIT else f"On {shown(name)}: "
+    rating = f"a {circuit.cut_by} of {plain(circuit.breaker_a)} A"
+    rating += ", the usual one: please ask" if name in needs.guessed else ""
+    return (
+        f"{on}{watts(circuit.load_w)} with everything at full, {amperes(circuit.current_a)} at "
+        f"{plain(needs.load.mains_v)} V, behind {rating}."
+    )
+
+
+def counted(count: int, noun: str) -> str:
+    """`four sockets`."""
+    return f"{_number(count)} {noun}" + ("" if count == 1 else "s")
+
+
+def _number(count: int) -> str:
+    return _NUMBERS[count] if 0 < count < len(_NUMBERS) else str(count)
+
+
+def lifted_words(lift_stops: int) -> str:
+    """That a frame is shown brighter than it is: `shown two stops brighter`."""
+    return f"shown {stops_words(2 * lift_stops)} brighter" if lift_stops else ""
 
 
 def pitch_lines(pages: int, rendered: Sequence[str], missing: Sequence[str]) -> Iterator[str]:

@@ -25,6 +25,9 @@ UNDER_FRAME_MM = 6.0
 CAPTION_GAP_MM = 2.2
 ROW_GAP_MM = 7.0
 ON_A_PAGE = 12
+NOT_MUCH_NARROWER = 0.6
+OPTICAL_MIDDLE = 0.42
+"""Where the middle of a page seems to lie: above the middle (common practice, no source)."""
 
 
 def title_leaf(chapter: Chapter, form: Format) -> Leaf:
@@ -83,11 +86,11 @@ def shot_leaf(shot: Shot, form: Format) -> Leaf:
 
 
 def side_by_side(shots: Sequence[Shot], form: Format) -> Leaf:
-    """All cameras on one page."""
+    """All cameras on one page, in the middle of it: the frames alone speak."""
     leaf = Leaf(form, "Side by side")
-    top = leaf.heading(leaf.name)
     cells = [Captioned(shot.name, shot.picture, said=shot.facts) for shot in shots]
-    lay_out(leaf, cells, form.inner._replace(top=top))
+    spare = form.inner.bottom - lay_out(Leaf(form, leaf.name), cells, form.inner)
+    lay_out(leaf, cells, form.inner._replace(top=form.inner.top + spare * OPTICAL_MIDDLE))
     return leaf
 
 
@@ -109,10 +112,12 @@ def grid_leaves(
         yield leaf
 
 
-def lay_out(leaf: Leaf, cells: Sequence[Captioned], box: Box) -> None:
-    """Frames with their captions in as few rows as make them largest, hung from the top."""
-    across = max(range(1, len(cells) + 1), key=lambda n: _cell_width(cells, box, n))
-    width = _cell_width(cells, box, across)
+def lay_out(leaf: Leaf, cells: Sequence[Captioned], box: Box) -> float:
+    """Frames with their captions in rows that make them largest, hung from the top.
+
+    Gives where the last caption ends.
+    """
+    across, width = _arranged(cells, box)
     x, y = box.left, box.top
     for row in _rows(cells, across):
         tall = max(fitted_frame(c.picture, _cell_box(x, y, width, box)).height for c in row)
@@ -121,6 +126,16 @@ def lay_out(leaf: Leaf, cells: Sequence[Captioned], box: Box) -> None:
             frame = leaf.frame(cell.picture, _cell_box(left, y, width, box))
             _caption(leaf, cell, (frame.left, y + tall + CAPTION_GAP_MM), width)
         y += tall + CAPTION_GAP_MM + max(_caption_height(c, width) for c in row) + ROW_GAP_MM
+    return y - ROW_GAP_MM
+
+
+def _arranged(cells: Sequence[Captioned], box: Box) -> tuple[int, float]:
+    """How many across and how wide: the widest, or full rows if those are not much narrower."""
+    widths = {n: _cell_width(cells, box, n) for n in range(1, len(cells) + 1)}
+    whole = [n for n in widths if len(cells) % n == 0]
+    best, even = (max(some, key=lambda n: widths[n]) for some in (widths, whole))
+    across = even if widths[even] >= NOT_MUCH_NARROWER * widths[best] else best
+    return across, widths[across]
 
 
 def _rows(cells: Sequence[Captioned], across: int) -> list[Sequence[Captioned]]:

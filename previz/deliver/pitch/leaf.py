@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from previz.deliver.paper.faces import ASCENT, Face
+from previz.deliver.paper.faces import ASCENT, Face, width_of
 from previz.deliver.paper.figure import Anchor, Box, Figure, Group, Item, Text, wrapped
 from previz.deliver.paper.lacking import settable
 from previz.deliver.paper.sheet import PAPERS_MM
@@ -19,8 +19,8 @@ MARGIN_MM, FOOT_MM = 17.0, 9.0
 WIDE_MM = (338.667, 190.5)
 """Sixteen to nine, 13 1/3 by 7 1/2 inches, as slides are: common practice, no source."""
 _LEADING = {TITLE_MM: 1.14, HEAD_MM: 1.22, TEXT_MM: 1.38, SMALL_MM: 1.36}
-EVEN_MM = 1.0
-"""Steps in which a paragraph is narrowed until its lines are even."""
+EVEN_MM, LEAST_LAST = 1.0, 0.3
+"""Steps in which a paragraph is narrowed until its last line takes this share of the measure."""
 
 
 class Tones(NamedTuple):
@@ -139,13 +139,17 @@ def fitted_frame(picture: Picture, box: Box) -> Box:
 
 
 def even_lines(text: str, face: Face, size_mm: float, width_mm: float) -> list[str]:
-    """A text in as few lines as it takes, as even as they go: no last line of a single word."""
+    """A text in as few lines as it takes, narrower where its last line would be a word alone."""
     text = settable(text)
     lines = wrapped(text, face, size_mm, width_mm)
     narrow = width_mm - EVEN_MM
-    while len(lines) > 1 and narrow > width_mm / 2.0:
+    while len(lines) > 1 and width_of(lines[-1], face, size_mm) < LEAST_LAST * width_mm:
         tighter = wrapped(text, face, size_mm, narrow)
-        if len(tighter) > len(lines) or any(line.endswith("…") for line in tighter):
+        if (
+            narrow < width_mm / 2.0
+            or len(tighter) > len(lines)
+            or any(line.endswith("…") for line in tighter)
+        ):
             break
         lines, narrow = tighter, narrow - EVEN_MM
     return lines

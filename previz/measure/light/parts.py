@@ -21,6 +21,7 @@ class LightPart:
     lx            lux of it alone on the guest's face, toward the camera; None without a guest
     over_stops    its light on the face against the key's, or against `against`; of the hair light
                   on the hair, against the key on the face. None in the dark
+    read_on       whose face that is: the guest's
     against       the light that it is held against: the key, else the strongest; None: none
     gel_nd        of a window: density of the film on it
     """
@@ -30,6 +31,7 @@ class LightPart:
     person: str | None
     lx: float | None
     over_stops: float | None
+    read_on: str | None
     against: str | None
     gel_nd: float = 0.0
 
@@ -60,6 +62,7 @@ def _part(name: str, stage: Stage, face: FaceLight | None, against: str | None) 
         person=person,
         lx=None if face is None else lux.get(name, 0.0),
         over_stops=over,
+        read_on=guest_of(stage),
         against=against,
         gel_nd=0.0 if opening is None else opening.gel_nd,
     )
