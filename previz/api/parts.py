@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, get_args
 
@@ -14,6 +14,7 @@ from previz.api.exporting import ExportOptions, export_scene
 from previz.api.opening import OpenScene
 from previz.api.packing import PackOptions, pack_scenes
 from previz.api.pictures import pictures_of
+from previz.api.pitching import PitchOptions, pitch_scenes
 from previz.api.planning import PlanOptions, plan_scene
 from previz.api.progress import Progress
 from previz.api.rendering import compare_variants
@@ -26,10 +27,10 @@ from previz.telling.cautions import printed_for
 from previz.telling.tape import Units
 from previz.version import version
 
-Part = Literal["kit", "frames", "compare", "plan", "export"]
+Part = Literal["kit", "frames", "pitch", "compare", "plan", "export"]
 PARTS: tuple[Part, ...] = get_args(Part)
-OF_THE_DAY: frozenset[Part] = frozenset({"kit"})
-"""Parts that are of all scenes together; they come first, for they are read first."""
+OF_THE_DAY: frozenset[Part] = frozenset({"kit", "pitch"})
+"""Parts that are of all scenes together."""
 COMPARED_PX = 480
 Made = tuple[Sequence[Path], Sequence[str]]
 """Files, and sentences of caution."""
@@ -103,6 +104,8 @@ def jobs_of(
             "export": of_scene.export,
         }
         yield from (ways[part]() for part in wanted if part not in OF_THE_DAY)
+    if "pitch" in wanted:  # from the frames that are there by now
+        yield _pitch(opened, options, watch, program)
 
 
 def _kit(
@@ -115,6 +118,37 @@ def _kit(
 
     scenes = [(name, scene.set_digest, scene.scene.title) for name, scene in opened.items()]
     return Job("kit", "", _digest(program, scenes, options.paper, options.units), "", make)
+
+
+def _pitch(
+    opened: Mapping[str, OpenScene], options: PackageOptions, watch: Progress, program: str
+) -> Job:
+    def make(folder: Path) -> Made:
+        wanted = PitchOptions(
+            out=folder,
+            frames=folder.parent / "frames",
+            paper=options.paper,
+            render=_frames(options),
+        )
+        made = pitch_scenes(tuple(opened.values()), wanted, watch)
+        return made.files, made.cautions
+
+    scenes = [(name, scene.digest, *_other_looks(scene)) for name, scene in opened.items()]
+    how = (options.quality, options.width_px, options.variant, options.paper)
+    return Job("pitch", "", _digest(program, "pitch", scenes, how), "", make)
+
+
+def _other_looks(scene: OpenScene) -> Iterator[str]:
+    """Digests of the files that a scene's pitch shows beside it."""
+    for look in scene.scene.pitch.alternatives.values():
+        path = scene.folder / look.scene
+        yield hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
+
+
+def _frames(options: PackageOptions) -> RenderOptions:
+    return RenderOptions(
+        quality=options.quality, width_px=options.width_px, variant=options.variant
+    )
 
 
 class _OfScene:
@@ -132,13 +166,7 @@ class _OfScene:
         rendering = (options.quality, options.width_px, options.variant)
 
         def make(folder: Path) -> Made:
-            wanted = RenderOptions(
-                out=folder,
-                quality=options.quality,
-                width_px=options.width_px,
-                variant=options.variant,
-            )
-            pictures_of(self.scene, wanted, self.watch)
+            pictures_of(self.scene, replace(_frames(options), out=folder), self.watch)
             pictures = [folder / f"frame_{name}.png" for name in self.scene.stage.cameras]
             light = [folder / "light" / f"{name}.npz" for name in self.scene.stage.cameras]
             return (*pictures, *light, folder / MANIFEST), printed_for(self.scene.stage)

@@ -50,9 +50,14 @@ AS_PROPOSED = "As proposed"
 
 @dataclass(frozen=True)
 class PitchOptions:
-    """How a pitch is made. `render` says how frames are; its folder and cameras stay unused."""
+    """How a pitch is made. `render` says how frames are; its folder and cameras stay unused.
+
+    frames  folder with the frames of each scene under its name, and their light; None: `frames`
+            beside the document
+    """
 
     out: Path | None = None
+    frames: Path | None = None
     paper: PitchPaper = "a4"
     hours: bool = True
     render: RenderOptions = field(default_factory=RenderOptions)
@@ -97,7 +102,8 @@ def pitch_scenes(
         if name not in looks:
             given = {n: (opened[n], None) for n in looks} if name == names[0] else {}
             own = folder if name == names[0] else folder / name
-            work = _Chapter(opened[name], options, own / "frames", watch)
+            frames = own / "frames" if options.frames is None else options.frames / name
+            work = _Chapter(opened[name], options, frames, watch)
             made[name] = work.made(given)
     chapters = [work.chapter for work in made.values()]
     file = folder / "pitch.pdf"

@@ -30,7 +30,7 @@ from previz.cli.progress import duration, progress
 @click.option(
     "--parts",
     metavar="PART,PART",
-    help="Only these: frames, compare, plan, export, kit; what else is there stays.",
+    help="Only these: kit, frames, pitch, compare, plan, export; what else is there stays.",
 )
 @quality_option("review", "How long to render each frame.")
 @width_option("Width of the frames.  [default: 1280]")
@@ -70,10 +70,10 @@ def command(
 ) -> None:
     """Put everything of a day's scenes into one folder, with a page that opens it.
 
-    Frames of every camera, three focal lengths of the first side by side, plan and setting-out
-    table, what to bring, and files for other programs; index.html shows it all, manifest.json
-    has every file with its digest. What rests on nothing that has changed is not made again.
-    --set goes with a single scene.
+    Frames of every camera, the pitch, three focal lengths of the first camera side by side, plan
+    and setting-out table, what to bring, and files for other programs; index.html shows it all,
+    manifest.json has every file with its digest. What rests on nothing that has changed is not
+    made again. --set goes with a single scene.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.api.parts import PARTS, Part  # noqa: PLC0415

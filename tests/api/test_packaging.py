@@ -177,7 +177,7 @@ def test_focal_lengths_beside_are_on_the_lens(scene: Path) -> None:
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        (("--parts", "frames,plans"), "plans is none of kit, frames"),
+        (("--parts", "frames,plans"), "plans is none of kit, frames, pitch"),
         (("--focal", "35,wide"), "needs numbers between commas"),
         (("--focal", "0"), "numbers over 0"),
     ],

@@ -20,12 +20,12 @@ FRAME = "frame_"
 MIB = 2**20
 
 HEADINGS = {
+    "pitch": "The pitch",
     "frames": "Frames",
     "compare": "Focal lengths side by side",
     "plan": "Plan and setting-out",
     "export": "For other programs",
     "kit": "What to bring",
-    "pitch": "The pitch",
 }
 """Of the parts, in the order in which they are shown."""
 WHAT = {
