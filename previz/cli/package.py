@@ -33,7 +33,7 @@ from previz.cli.progress import duration, progress
     help="Only these: kit, frames, pitch, compare, plan, export; what else is there stays.",
 )
 @quality_option("review", "How long to render each frame.")
-@width_option("Width of the frames.  [default: 1280]")
+@width_option("Width of the frames; else 1280.")
 @click.option(
     "--focal", metavar="MM,MM", help="Focal lengths to compare; else a shorter and a longer one."
 )

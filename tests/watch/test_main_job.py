@@ -62,7 +62,7 @@ class Real:
             text = text.replace(old, new)
         self.file.write_text(text, encoding="utf-8")
 
-    def until(self, holds, what: str, within_s: float = 40.0) -> np.ndarray:
+    def until(self, holds, what: str, within_s: float = 120.0) -> np.ndarray:
         end = time.monotonic() + within_s
         while not holds(picture := self.picture()):
             assert time.monotonic() < end, f"{what}; {self.tab.run('document.body.innerText')}"
