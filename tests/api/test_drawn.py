@@ -201,3 +201,26 @@ def test_wider_than_can_be_drawn_is_said_in_a_line(
     monkeypatch.setattr(raster.Canvas, "most_px", 100)
     with pytest.raises(MissingError, match="over 100 pixels"):
         api.render_scene(scene, options(tmp_path / "out"))
+
+
+def test_focal_lengths_are_compared_at_once(tmp_path: Path, scene: Path) -> None:
+    """From one bake, through the command; the subject grows with the focal length."""
+    asked = ["compare", str(scene), "--focal", "24,50", "--mode", "same_position", "--backend"]
+    result = CliRunner().invoke(
+        root, [*asked, "raster", "--width", "160", "--out", str(tmp_path / "o")]
+    )
+    assert result.exit_code == 0, result.output
+    assert "the pictures are drawn, approximate" in result.output
+    wide, long = (
+        np.asarray(Image.open(tmp_path / "o" / f"frame_A_{mm}mm.png"), float) for mm in (24, 50)
+    )
+    # What is in the middle of the wide picture fills the long one.
+    height, width = wide.shape[:2]
+    share = 24 / 50
+    rows = slice(round(height * (0.5 - share / 2)), round(height * (0.5 + share / 2)))
+    columns = slice(round(width * (0.5 - share / 2)), round(width * (0.5 + share / 2)))
+    middle = Image.fromarray(wide[rows, columns].astype(np.uint8)).resize((40, 22))
+    whole = Image.fromarray(long.astype(np.uint8)).resize((40, 22))
+    apart = np.abs(np.asarray(middle, float) - np.asarray(whole, float))
+    unlike = np.abs(np.asarray(middle, float) - np.asarray(whole, float)[:, ::-1])
+    assert 2.0 * apart.mean() < unlike.mean()
