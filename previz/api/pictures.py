@@ -35,10 +35,10 @@ from previz.units import ratio_to_stops
 from previz.version import version
 
 Array = NDArray[np.float64]
-BRIGHT_PCT = 99.0
-"""What is brighter than all but a hundredth of a frame makes it readable."""
+BRIGHT_PCT = 99.5
+"""What is brighter than all but this share of a frame makes it readable: an estimate."""
 SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
-"""A light so far under the picture still shows; one so far is left as dark as it is (estimates)."""
+"""A light so far under the key still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
 
 
@@ -76,18 +76,18 @@ class Pictures:
     frames: Mapping[str, Picture]
     rendered: tuple[str, ...]
 
-    def lift_stops(self, camera: str, layer: str, width_px: int) -> int:
+    def lift_stops(self, camera: str, layer: str, against: str, width_px: int) -> int:
         """Whole stops by which a frame in one light alone must be lifted to be seen at all.
 
-        By what is brightest in it against the same of the whole picture: a light that shows as it
-        is, and one that gives next to nothing, are not lifted.
+        By what is brightest in it against the same in another light alone, the key: a light that
+        shows as it is, and one that gives next to nothing, are not lifted.
         """
         stack, gains = self._small(camera, width_px), self.kept.gains
-        whole, alone = (
-            float(np.percentile(luminance(stack.combined(some)), BRIGHT_PCT))
-            for some in (gains, {layer: gains[layer]})
+        key, alone = (
+            float(np.percentile(luminance(stack.combined({n: gains[n]})), BRIGHT_PCT))
+            for n in (against, layer)
         )
-        under = ratio_to_stops(whole / alone) if alone > 0.0 and whole > 0.0 else 0.0
+        under = ratio_to_stops(key / alone) if alone > 0.0 and key > 0.0 else 0.0
         return int(under - SEEN_STOPS) if SEEN_STOPS < under < NOTHING_STOPS else 0
 
     def lit_by(

@@ -233,7 +233,8 @@ class _Chapter:
         if not parts:
             return
         for part in parts:
-            lift = frames.lift_stops(self.first, part.name, LIGHT_PX)
+            key = part.against or part.name
+            lift = frames.lift_stops(self.first, part.name, key, LIGHT_PX)
             picture = frames.lit_by(self.first, [part.name], LIGHT_PX, lift)
             said = "; ".join(words for words in (reading_words(part), lifted_words(lift)) if words)
             yield Captioned(headed(part.name), picture, part_words(part), said)
