@@ -112,15 +112,15 @@ class Pictures:
 
     def _small(self, camera: str, width_px: int) -> LayerStack:
         """Layers with the light of several pixels as one, at least `width_px` wide."""
-        if camera not in self._stacks:
+        if (camera, width_px) not in self._stacks:
             stack = self.kept.stack(camera)
             by = max(stack.pixels.shape[1] // width_px, 1)
             images = (_binned(image, by) for image in (stack.pixels, stack.albedo, stack.normal))
-            self._stacks[camera] = LayerStack(stack.names, *images)
-        return self._stacks[camera]
+            self._stacks[camera, width_px] = LayerStack(stack.names, *images)
+        return self._stacks[camera, width_px]
 
     @cached_property
-    def _stacks(self) -> dict[str, LayerStack]:
+    def _stacks(self) -> dict[tuple[str, int], LayerStack]:
         return {}
 
 
