@@ -13,6 +13,7 @@ from click.testing import CliRunner, Result
 
 from previz import api
 from previz.api import pictures as found_pictures
+from previz.api import pitching
 from previz.cli.root import root
 from previz.deliver.frames import read_png
 from previz.errors import InputError
@@ -107,7 +108,7 @@ lights:
     kept = api.pictures_of(opened, options)
     assert kept.rendered == () and set(kept.frames) == {"A", "B"}
     stopped = api.open_scene(pitched, ["B.f_number=4"])
-    assert api.pictures_of(stopped, options).rendered == ("A", "B")  # no word, so all is in doubt
+    assert api.pictures_of(stopped, options).rendered == ("B",)
     some = api.RenderOptions(
         out=tmp_path / "frames", cameras=("A",), quality="draft", width_px=80, samples=1
     )
@@ -211,3 +212,24 @@ def test_lights_are_told_in_the_trades_words() -> None:
     assert reading_words(window) == "next to nothing on the face"
     edge = LightPart("left", "edge", "baker", 4.0, -5.0, "host", "lantern")
     assert part_words(edge) == "an edge on baker" and reading_words(edge) == ""
+
+
+def test_a_day_has_its_frames_once(
+    scene: Path, tmp_path: Path, lit: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    day = (
+        "daylight: {sky: clear, at: 2026-05-12T19:00+02:00, "
+        "place: {latitude_deg: 52.1, longitude_deg: 5.1}}\n"
+    )
+    scene.write_text(lit + day, encoding="utf-8")
+    monkeypatch.setattr(pitching, "HOURS_PX", 32)
+    out = tmp_path / "out"
+    made = pitch(scene, out=out)
+    # Eight hours that end before midnight, the scene's own among them.
+    hours = ["A_1500", "A_1700", "A_1900", "A_2100", "A_2300"]
+    assert [name.rpartition(".")[2] for name in made.rendered] == ["A", *hours]
+    assert "Over the day" in [page.name for page in made.pages]
+    assert "19:00, as proposed" in said(made) and "sun down" in said(made)
+    assert pitch(scene, out=out).rendered == ()
+    without = pitch(scene, out=out, hours=False)
+    assert "Over the day" not in [page.name for page in without.pages]
