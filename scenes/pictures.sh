@@ -36,5 +36,26 @@ PYTHON
 # The page of `previz watch`, as Chromium shows it once the pictures are sharp.
 python3 tests/watch/page_picture.py scenes/bookbinder scenes/bookbinder/page.png
 
+# Pages of the pitch, six of them small on one sheet.
+previz pitch scenes/bookbinder --out "$work/pitch"
+python3 - "$work/pitch/pitch.pdf" scenes/bookbinder/pitch.png <<'PYTHON'
+import sys
+
+import pypdfium2
+from PIL import Image
+
+ACROSS, GAP, SHOWN = 2, 8, (0, 1, 4, 5, 6, 7)
+document = pypdfium2.PdfDocument(sys.argv[1])
+pages = [document[number].render(scale=0.72).to_pil() for number in SHOWN]
+wide, high = pages[0].size
+rows = -(-len(pages) // ACROSS)
+size = (ACROSS * (wide + GAP) + GAP, rows * (high + GAP) + GAP)
+sheet = Image.new("RGB", size, (206, 206, 210))
+for number, page in enumerate(pages):
+    row, column = divmod(number, ACROSS)
+    sheet.paste(page, (GAP + column * (wide + GAP), GAP + row * (high + GAP)))
+sheet.quantize(160).save(sys.argv[2], optimize=True)
+PYTHON
+
 picture harbour_pilot harbour_pilot A
 picture round_table round_table A

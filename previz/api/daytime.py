@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from previz.api.light import need_meters
 from previz.api.opening import OpenScene, Source, default_folder
+from previz.api.pictures import developed_before, look_digest
 from previz.api.progress import Progress, Silence
 from previz.api.session import (
     Rendered,
@@ -18,19 +19,16 @@ from previz.api.session import (
     Session,
     cameras_wanted,
     opened_with_word,
-    picture_width,
 )
 from previz.deliver.frames import read_png
 from previz.deliver.hours import sheet_of as hours_sheet_of
-from previz.deliver.manifest import Manifest, read_manifest, write_manifest
+from previz.deliver.manifest import read_manifest, write_manifest
 from previz.errors import InputError, Place, Problem
 from previz.measure.light.receptors import toward_camera
 from previz.measure.roles import guest_of
 from previz.render.contract import Renderer
 from previz.render.metering import Receptor
 from previz.render.metering import read as read_meters
-from previz.render.names import PATH_TRACER
-from previz.render.qualities import EFFORTS
 from previz.solve.hours import (
     Hour,
     HoursRequest,
@@ -41,8 +39,6 @@ from previz.solve.hours import (
     windows_light,
 )
 from previz.stage.daylight import environment_of
-from previz.stage.identity import identity_of
-from previz.version import version
 
 DRIFT_GOAL = 0.01
 """Relative error of a window's light at the face: 0.015 stop."""
@@ -66,9 +62,8 @@ def render_hours(
     name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
     person, planned = _planned(opened, request, name)
     folder = options.out or default_folder(opened.path) / "hours"
-    options = replace(options, out=folder, keep_light=False)
-    stage = hours_stage(opened.stage, name, planned)
-    session = Session(replace(opened, stage=stage), options, watch)
+    session = _session(opened, name, planned, replace(options, out=folder), watch)
+    stage = session.opened.stage
     need_meters(session.back_end)
     loaded, face = (
         session.renderer,
@@ -95,43 +90,35 @@ def frames_of_hours(
 ) -> tuple[tuple[Hour, ...], dict[str, NDArray[np.uint8]], bool]:
     """Hours, their frames by the names of their cameras, and whether they had to be rendered.
 
-    What an earlier run left in `options.out` is taken if set, size and quality are the same.
+    No meter is read, so nobody has to sit there. What an earlier run left in `options.out` is
+    taken if set, size and quality are the same. ValueError where the hours mean nothing.
     """
     assert request.camera is not None
     folder = Path(options.out or default_folder(opened.path) / "hours")
-    _, planned = _planned(opened, request, request.camera)
-    found = read_manifest(folder)
-    fresh = found is None or not _holds(found, opened, options, planned)
-    if fresh:
-        made, _ = render_hours(opened, request, options, watch)
-        manifest = read_manifest(made.folder)
-        assert manifest is not None
-        # Of the set at its own time: what a later run holds its own against.
-        write_manifest(folder, replace(manifest, identity=identity_of(opened.stage)))
-    pictures = {hour.camera: read_png(folder / f"frame_{hour.camera}.png") for hour in planned}
-    return tuple(planned), pictures, fresh
+    camera = request.camera
+    planned = hours_of(opened.scene, camera, request.start, request.end, request.every_min)
+    names = [hour.camera for hour in planned]
+    pictures = developed_before(opened, options, folder, names)
+    if pictures is not None:
+        return tuple(planned), pictures, False
+    session = _session(opened, camera, planned, replace(options, out=folder), watch)
+    loaded = session.renderer
+    for hour in planned:
+        session.renderer = loaded.under(environment_of(hour.scene))
+        session.frame(hour.camera)
+    manifest = read_manifest(session.finish().folder)
+    assert manifest is not None
+    write_manifest(folder, replace(manifest, developed=look_digest(opened)))
+    pictures = {name: read_png(folder / f"frame_{name}.png") for name in names}
+    return tuple(planned), pictures, True
 
 
-def _holds(
-    found: Manifest, opened: OpenScene, options: RenderOptions, planned: Sequence[Hour]
-) -> bool:
-    """Whether frames of the hours were rendered of this set, as these options ask."""
-    effort = EFFORTS[options.quality]
-    width = picture_width(opened, options)
-    return (
-        found.identity == identity_of(opened.stage)
-        and found.set_digest == opened.set_digest
-        and found.previz == version()
-        and found.quality == options.quality
-        and found.back_end == (options.back_end or PATH_TRACER)
-        and all(
-            note.complete
-            and note.width_px == width
-            and (found.approximate or note.samples == (options.samples or effort.samples))
-            for note in found.frames.values()
-        )
-        and set(found.frames) == {hour.camera for hour in planned}
-    )
+def _session(
+    opened: OpenScene, camera: str, planned: Sequence[Hour], options: RenderOptions, watch: Progress
+) -> Session:
+    """A run on the set with one camera at every hour in place of all."""
+    stage = hours_stage(opened.stage, camera, planned)
+    return Session(replace(opened, stage=stage), replace(options, keep_light=False), watch)
 
 
 def _planned(opened: OpenScene, request: HoursRequest, camera: str) -> tuple[str, list[Hour]]:

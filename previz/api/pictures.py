@@ -6,8 +6,10 @@ rendered once serves them all. Words rest on no picture; a dimmer or a gel multi
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
@@ -35,25 +37,26 @@ from previz.units import ratio_to_stops
 from previz.version import version
 
 Array = NDArray[np.float64]
-BRIGHT_PCT = 99.0
-"""What is brighter than all but a hundredth of a frame makes it readable."""
+BRIGHT_PCT = 99.5
+"""What is brighter than all but this share of a frame makes it readable: an estimate."""
 SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
-"""A light so far under the picture still shows; one so far is left as dark as it is (estimates)."""
+"""A light so far under the key still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
 
 
 @dataclass(frozen=True, eq=False)
 class Kept:
-    """Frames whose light lies in a folder: what the folder says of them, what multiplies a layer.
-
-    `same` says whether nothing but words has changed since.
-    """
+    """Frames whose light lies in a folder: what is said of them there, what multiplies layers."""
 
     folder: Path
     manifest: Manifest
     frames: Mapping[str, FrameNote]
     gains: Mapping[str, Array]
-    same: bool
+
+    @property
+    def unchanged(self) -> bool:
+        """Whether every layer is as bright as it was rendered."""
+        return all(np.array_equal(gain, np.ones(3)) for gain in self.gains.values())
 
     def stack(self, camera: str) -> LayerStack:
         """The light layers of one camera. MissingError where the file is gone meanwhile."""
@@ -76,18 +79,18 @@ class Pictures:
     frames: Mapping[str, Picture]
     rendered: tuple[str, ...]
 
-    def lift_stops(self, camera: str, layer: str, width_px: int) -> int:
+    def lift_stops(self, camera: str, layer: str, against: str, width_px: int) -> int:
         """Whole stops by which a frame in one light alone must be lifted to be seen at all.
 
-        By what is brightest in it against the same of the whole picture: a light that shows as it
-        is, and one that gives next to nothing, are not lifted.
+        By what is brightest in it against the same in another light alone, the key: a light that
+        shows as it is, and one that gives next to nothing, are not lifted.
         """
         stack, gains = self._small(camera, width_px), self.kept.gains
-        whole, alone = (
-            float(np.percentile(luminance(stack.combined(some)), BRIGHT_PCT))
-            for some in (gains, {layer: gains[layer]})
+        key, alone = (
+            float(np.percentile(luminance(stack.combined({n: gains[n]})), BRIGHT_PCT))
+            for n in (against, layer)
         )
-        under = ratio_to_stops(whole / alone) if alone > 0.0 and whole > 0.0 else 0.0
+        under = ratio_to_stops(key / alone) if alone > 0.0 and key > 0.0 else 0.0
         return int(under - SEEN_STOPS) if SEEN_STOPS < under < NOTHING_STOPS else 0
 
     def lit_by(
@@ -112,15 +115,15 @@ class Pictures:
 
     def _small(self, camera: str, width_px: int) -> LayerStack:
         """Layers with the light of several pixels as one, at least `width_px` wide."""
-        if camera not in self._stacks:
+        if (camera, width_px) not in self._stacks:
             stack = self.kept.stack(camera)
             by = max(stack.pixels.shape[1] // width_px, 1)
             images = (_binned(image, by) for image in (stack.pixels, stack.albedo, stack.normal))
-            self._stacks[camera] = LayerStack(stack.names, *images)
-        return self._stacks[camera]
+            self._stacks[camera, width_px] = LayerStack(stack.names, *images)
+        return self._stacks[camera, width_px]
 
     @cached_property
-    def _stacks(self) -> dict[str, LayerStack]:
+    def _stacks(self) -> dict[tuple[str, int], LayerStack]:
         return {}
 
 
@@ -143,11 +146,37 @@ def pictures_of(
     rendered: tuple[str, ...] = ()
     if whole is None:
         whole, rendered = _rendered(opened, options, names, found[0], watch)
-    if whole.same and not rendered and whole.folder == folder:
-        frames = {n: read_png(folder / whole.frames[n].files["picture"]) for n in names}
-    else:
-        frames = _developed(opened, options, whole, folder, names)
-    return Pictures(opened, whole, frames, rendered)
+    frames = None if rendered else developed_before(opened, options, folder, names)
+    return Pictures(
+        opened, whole, frames or _developed(opened, options, whole, folder, names), rendered
+    )
+
+
+def developed_before(
+    opened: OpenScene, options: RenderOptions, folder: Path, names: Sequence[str]
+) -> dict[str, Picture] | None:
+    """Frames as they lie in a folder; None unless all are there, of this set, look and size."""
+    manifest = read_manifest(folder)
+    if (
+        manifest is None
+        or manifest.developed != look_digest(opened)
+        or not _as_wanted(manifest, opened, options)
+    ):
+        return None
+    notes = [manifest.frames.get(name) for name in names]
+    width = picture_width(opened, options)
+    if any(note is None or not note.complete or note.width_px != width for note in notes):
+        return None
+    files = [folder / note.files["picture"] for note in notes if note is not None]
+    if not all(file.is_file() for file in files):
+        return None
+    return {name: read_png(file) for name, file in zip(names, files, strict=True)}
+
+
+def look_digest(opened: OpenScene) -> str:
+    """Digest of all that pictures of a scene rest on: what it says but its words, and its set."""
+    parts = [opened.set_digest, asdict(identity_of(opened.stage))]
+    return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
 
 def _kept(
@@ -157,24 +186,21 @@ def _kept(
     manifest = read_manifest(folder)
     if manifest is None or manifest.identity is None or not _as_wanted(manifest, opened, options):
         return None
-    change = change_between(manifest.identity, identity_of(opened.stage), ())
+    identity = identity_of(opened.stage)
+    change = change_between(manifest.identity, identity, ())
     if change.hindered or change.fresh or change.moved:
         return None
-    views = identity_of(opened.stage).views
     width = picture_width(opened, options)
     frames = {
         name: manifest.frames[name]
         for name in names
         if name in manifest.frames
         and manifest.frames[name].complete
-        and manifest.identity.views.get(name) == views[name]
+        and manifest.identity.views.get(name) == identity.views[name]
         and _size(manifest.frames[name]) == opened.stage.cameras[name].picture_size(width)
-        and _all_there(folder, manifest.frames[name])
+        and (folder / manifest.frames[name].files.get("layers", "?")).is_file()
     }
-    same = manifest.set_digest == opened.set_digest and all(
-        np.array_equal(gain, np.ones(3)) for gain in change.gains.values()
-    )
-    return Kept(folder, manifest, frames, change.gains, same)
+    return Kept(folder, manifest, frames, change.gains)
 
 
 def _as_wanted(manifest: Manifest, opened: OpenScene, options: RenderOptions) -> bool:
@@ -196,10 +222,6 @@ def _size(note: FrameNote) -> tuple[int, int]:
     return note.width_px, note.height_px
 
 
-def _all_there(folder: Path, note: FrameNote) -> bool:
-    return all((folder / note.files.get(kind, "?")).is_file() for kind in ("picture", "layers"))
-
-
 def _rendered(
     opened: OpenScene,
     options: RenderOptions,
@@ -208,7 +230,7 @@ def _rendered(
     watch: Progress,
 ) -> tuple[Kept, tuple[str, ...]]:
     """Render what is missing; frames whose light is just as it was stay."""
-    staying = dict(before.frames) if before is not None and before.same else {}
+    staying = dict(before.frames) if before is not None and before.unchanged else {}
     missing = tuple(name for name in names if name not in staying)
     session = Session(opened, replace(options, keep_light=True, resume=True), watch)
     if not session.keeps_light:
@@ -251,7 +273,7 @@ def _developed(
             scene=str(opened.path),
             title=opened.scene.title,
             scene_digest=opened.digest,
-            set_digest=opened.set_digest if _unchanged(kept) else "",
+            developed=look_digest(opened),
             settings=opened.settings,
             made_at=datetime.now(UTC).isoformat(timespec="seconds"),
             identity=manifest.identity if of_light else None,
@@ -259,10 +281,6 @@ def _developed(
         ),
     )
     return frames
-
-
-def _unchanged(kept: Kept) -> bool:
-    return all(np.array_equal(gain, np.ones(3)) for gain in kept.gains.values())
 
 
 def _white(opened: OpenScene, kept: Kept) -> tuple[float, float]:

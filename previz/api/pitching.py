@@ -26,7 +26,8 @@ from previz.errors import Place as FilePlace
 from previz.measure.light.parts import LightPart, light_parts
 from previz.measure.report import Report
 from previz.measure.roles import guest_of
-from previz.solve.hours import Hour, day_around
+from previz.model.scene import Scene
+from previz.solve.hours import Hour, day_around, own_moment
 from previz.stage.identity import identity_of
 from previz.telling.cautions import printed_for
 from previz.telling.pitch import (
@@ -42,7 +43,7 @@ from previz.telling.pitch import (
 from previz.telling.setting_out import shown
 from previz.version import version
 
-LIGHT_PX, HOURS_PX = 480, 480
+LIGHT_PX, HOURS_PX = 400, 480
 """How wide small frames are at least."""
 DIGEST_LETTERS = 12
 AS_PROPOSED = "As proposed"
@@ -238,7 +239,8 @@ class _Chapter:
         if not parts:
             return
         for part in parts:
-            lift = frames.lift_stops(self.first, part.name, LIGHT_PX)
+            key = part.against or part.name
+            lift = frames.lift_stops(self.first, part.name, key, LIGHT_PX)
             picture = frames.lit_by(self.first, [part.name], LIGHT_PX, lift)
             said = "; ".join(words for words in (reading_words(part), lifted_words(lift)) if words)
             yield Captioned(headed(part.name), picture, part_words(part), said)
@@ -280,15 +282,15 @@ class _Chapter:
         hours, pictures, rendered = frames_of_hours(self.opened, request, options, self.watch)
         self.rendered += [hour.camera for hour in hours] if rendered else []
         cells = tuple(
-            Captioned(_clock(hour, scene.daylight.at), pictures[hour.camera], hour_words(hour))
+            Captioned(_clock(hour, scene), pictures[hour.camera], hour_words(hour))
             for hour in hours
         )
         said = f"Camera {self.first} through the day, the stop and the white balance left alone."
         return cells, said
 
 
-def _clock(hour: Hour, own: str | None) -> str:
-    return f"{hour.label}, as proposed" if hour.at.isoformat() == own else hour.label
+def _clock(hour: Hour, scene: Scene) -> str:
+    return f"{hour.label}, as proposed" if hour.at == own_moment(scene) else hour.label
 
 
 def _telling_camera(look: OpenScene, main: OpenScene) -> str:

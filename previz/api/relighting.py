@@ -100,7 +100,6 @@ def relight_scene(
             scene=str(path),
             title=opened.scene.title,
             scene_digest=opened.digest,
-            set_digest=opened.set_digest,
             settings=opened.settings,
             denoised=denoise,
             seconds=round(seconds, 2),

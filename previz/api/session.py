@@ -220,7 +220,6 @@ class Session:
             scene=str(self.opened.path),
             title=self.opened.scene.title,
             scene_digest=self.opened.digest,
-            set_digest=self.opened.set_digest,
             back_end=self.back_end.name,
             variant=self.back_end.variant,
             computed_on=self.computed_on,

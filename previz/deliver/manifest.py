@@ -33,7 +33,8 @@ class Manifest:
     `computed_on` says in plain words what `variant` says in the renderer's: what relighting must
     compute on to fit. `approximate` says what pictures lack that are drawn. `card` is the light by
     layer on the card that white was taken from, `identity` what the light layers rest on; both
-    serve relighting. `set_digest` is of all that the scene says but its words.
+    serve relighting. `developed` is a digest of all that pictures which are kept for later
+    were developed from.
     """
 
     previz: str
@@ -54,7 +55,7 @@ class Manifest:
     frames: dict[str, FrameNote] = field(default_factory=dict)
     computed_on: str = ""
     approximate: str = ""
-    set_digest: str = ""
+    developed: str = ""
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> Path:

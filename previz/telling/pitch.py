@@ -132,7 +132,7 @@ def place_facts(needs: Needs, layout: Layout) -> Iterator[tuple[str, str]]:
         count = count[0].upper() + count[1:]
         yield (
             "Sockets",
-            f"{count}, for {listed(plugged, 'and')}; the longest way along the walls is "
+            f"{count}: {listed(plugged, 'and')}; the longest way along the walls is "
             f"{words.length(far)}.",
         )
     if len(layout.floor_m):

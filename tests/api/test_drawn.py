@@ -214,13 +214,16 @@ def test_focal_lengths_are_compared_at_once(tmp_path: Path, scene: Path) -> None
     wide, long = (
         np.asarray(Image.open(tmp_path / "o" / f"frame_A_{mm}mm.png"), float) for mm in (24, 50)
     )
-    # What is in the middle of the wide picture fills the long one.
+    # What lies round the eyes in the wide picture fills the long one.
+    setup, share = api.open_scene(scene).stage.setups["A"], 24 / 50
+    at = (setup.aim_from_left_pct / 100.0, setup.aim_from_top_pct / 100.0)
     height, width = wide.shape[:2]
-    share = 24 / 50
-    rows = slice(round(height * (0.5 - share / 2)), round(height * (0.5 + share / 2)))
-    columns = slice(round(width * (0.5 - share / 2)), round(width * (0.5 + share / 2)))
-    middle = Image.fromarray(wide[rows, columns].astype(np.uint8)).resize((40, 22))
-    whole = Image.fromarray(long.astype(np.uint8)).resize((40, 22))
-    apart = np.abs(np.asarray(middle, float) - np.asarray(whole, float))
-    unlike = np.abs(np.asarray(middle, float) - np.asarray(whole, float)[:, ::-1])
-    assert 2.0 * apart.mean() < unlike.mean()
+    left, top = (
+        (1.0 - share) * part * size for part, size in zip(at, (width, height), strict=True)
+    )
+    box = (left, top, left + share * width, top + share * height)
+    part, whole = (
+        np.asarray(Image.fromarray(picture.astype(np.uint8)).resize((40, 22), box=of), float)
+        for picture, of in ((wide, box), (long, None))
+    )
+    assert 2.0 * np.abs(part - whole).mean() < np.abs(part - whole[:, ::-1]).mean()

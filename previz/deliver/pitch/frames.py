@@ -37,8 +37,9 @@ def title_leaf(chapter: Chapter, form: Format) -> Leaf:
     by = form.columns(8, 4)
     measure = form.columns(0, 8 if chapter.by else 10)
     size, lines = _title_lines(chapter.title, measure.width)
-    under = len(lines) * leading(size) + 2.0
-    under += height_of(chapter.line, "regular", TEXT_MM, measure.width) if chapter.line else 0.0
+    beside = ((chapter.line, measure), (chapter.by, by))
+    said = (height_of(text, "regular", TEXT_MM, box.width) for text, box in beside if text)
+    under = len(lines) * leading(size) + 2.0 + max(said, default=0.0)
     box = Box(0.0, 0.0, wide, high - under - 2.0 * UNDER_FRAME_MM - 5.0)
     cover = leaf.frame(chapter.shots[0].picture, box)
     y = cover.bottom + max((high - cover.bottom - under) / 2.0 - 1.0, UNDER_FRAME_MM)
@@ -69,19 +70,20 @@ def _title_lines(title: str, width_mm: float) -> tuple[float, list[str]]:
 
 
 def shot_leaf(shot: Shot, form: Format) -> Leaf:
-    """One camera: its frame as large as its words leave room, then what it is for, and facts."""
+    """One camera: its frame as large as its words leave room, its facts, and what it is for."""
     leaf = Leaf(form, f"Camera {shot.name}")
-    inner, words, facts = form.inner, form.columns(2, 6), form.columns(8, 4)
+    inner, facts, words = form.inner, form.columns(0, 3), form.columns(3, 8)
     said = [
         line for text in shot.lines for line in even_lines(text, "regular", TEXT_MM, words.width)
     ]
-    under = UNDER_FRAME_MM + max(len(said) * leading(TEXT_MM), leading(HEAD_MM))
-    frame = leaf.frame(shot.picture, inner._replace(bottom=inner.bottom - under))
+    known = leading(HEAD_MM) + height_of(shot.facts, "regular", SMALL_MM, facts.width)
+    under = UNDER_FRAME_MM + max(len(said) * leading(TEXT_MM), known)
+    frame = leaf.frame(shot.picture, inner._replace(bottom=inner.bottom + 2.0 - under))
     y = frame.bottom + UNDER_FRAME_MM
-    leaf.line((inner.left, y - 1.6), shot.name, HEAD_MM, "light")
+    below = leaf.line((facts.left, y - 1.6), shot.name, HEAD_MM, "light")
+    leaf.paragraph((facts.left, below), shot.facts, SMALL_MM, facts.width, grey=leaf.tones.soft)
     for number, line in enumerate(said):
         leaf.line((words.left, y + number * leading(TEXT_MM)), line, TEXT_MM)
-    leaf.line((facts.right, y + 0.7), shot.facts, SMALL_MM, grey=leaf.tones.soft, anchor="end")
     return leaf
 
 

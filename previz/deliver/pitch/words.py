@@ -32,23 +32,22 @@ INTO_PANEL_MM = 3.0
 
 
 def plan_leaf(layout: Layout, form: Format) -> Leaf:
-    """The floor plan at a named scale. ScaleError when none fits the page."""
+    """The floor plan at a named scale, on white. ScaleError when none fits the page."""
     leaf = Leaf(form, "The plan")
-    side = form.columns(0, PLAN_COLUMNS)
-    box = form.columns(PLAN_COLUMNS, 12 - PLAN_COLUMNS)
-    box = box._replace(top=box.top - 4.0, bottom=box.bottom + 4.0)
+    side, panel = form.columns(0, PLAN_COLUMNS), form.columns(PLAN_COLUMNS, 12 - PLAN_COLUMNS)
+    dark = leaf.tones.page < 1.0
+    box = panel.inset(INTO_PANEL_MM if dark else 0.0)
     wide, deep = (float(m) for m in np.ptp(layout.extent_m, axis=0))
     room_mm = (box.width - 2.0 * LABEL_ROOM_MM, box.height - 2.0 * LABEL_ROOM_MM)
     scale = next((n for n in SCALES if fits_at((wide, deep), room_mm, n)), SCALES[-1])
     leaf.drawings.append(draw_plan(layout, form.size_mm, box=box, scale=scale))
-    if leaf.tones.page < 1.0:
-        leaf.panels.append(box.inset(-INTO_PANEL_MM))
     y = leaf.heading(leaf.name)
     y = leaf.line((side.left, y), f"{scale_words(scale, 'metres')}, plan north up.", TEXT_MM)
-    bar = Box(side.left, y + 2.0, side.right, y + 12.0)
-    if leaf.tones.page < 1.0:
-        leaf.panels.append(bar.inset(-2.0))
-    leaf.items += scale_bar((bar.left + 2.0, bar.top + 6.0), scale, "metres")
+    if dark:
+        leaf.panels.append(panel)
+        leaf.items += scale_bar((box.left + 2.0, box.bottom - 2.0), scale, "metres")
+    else:
+        leaf.items += scale_bar((side.left + 2.0, y + 6.0), scale, "metres")
     return leaf
 
 
