@@ -54,7 +54,7 @@ sheet = Image.new("RGB", size, (206, 206, 210))
 for number, page in enumerate(pages):
     row, column = divmod(number, ACROSS)
     sheet.paste(page, (GAP + column * (wide + GAP), GAP + row * (high + GAP)))
-sheet.quantize(160).save(sys.argv[2], optimize=True)
+sheet.quantize(palette=sheet.quantize(256)).save(sys.argv[2], optimize=True)
 PYTHON
 
 picture harbour_pilot harbour_pilot A

@@ -176,7 +176,7 @@ def developed_before(
 def look_digest(opened: OpenScene) -> str:
     """Digest of all that pictures of a scene rest on: what it says but its words, and its set."""
     parts = [opened.set_digest, asdict(identity_of(opened.stage))]
-    return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
+    return hashlib.sha256(json.dumps(parts, sort_keys=True, allow_nan=False).encode()).hexdigest()
 
 
 def _kept(

@@ -72,6 +72,11 @@ def stops(value_stops: float, digits: int = 1) -> str:
     return f"{signed(value_stops, digits)} stops"
 
 
+def half_stops(value_stops: float) -> int:
+    """How many half stops a difference is, whichever way: a meter's needle is read no finer."""
+    return round(2.0 * abs(value_stops))
+
+
 def ratio(value: float) -> str:
     """One amount of light to another: `4.0 : 1`."""
     return f"{fixed(value, 1)} : 1"

@@ -14,7 +14,7 @@ from previz.measure.setting_out.layout import Layout
 from previz.scenefile.wording import listed
 from previz.solve.hours import Hour
 from previz.telling.kit import Words, minutes
-from previz.telling.numbers import amperes, fixed, lux, plain, ratio, rounded, watts
+from previz.telling.numbers import amperes, fixed, half_stops, lux, plain, ratio, rounded, watts
 from previz.telling.setting_out import shown
 from previz.telling.tape import focal, t_stop
 from previz.units import ratio_to_stops
@@ -82,7 +82,7 @@ def reading_words(part: LightPart) -> str:
 def against_words(over_stops: float, against: str | None) -> str:
     """`a stop and a half under the key`, to half a stop."""
     name = "the key" if against is None or against.startswith("key") else f"the {shown(against)}"
-    halves = round(2.0 * abs(over_stops))
+    halves = half_stops(over_stops)
     if halves == 0:
         return f"level with {name}"
     if abs(over_stops) > FARTHEST_STOPS and over_stops < 0.0:
@@ -109,7 +109,7 @@ def together_words(face: FaceLight | None) -> str:
     said = f"{lux(face.toward.total_lx)} lx on the face"
     if face.key_to_fill is None:
         return said
-    stops = stops_words(round(2.0 * abs(ratio_to_stops(face.key_to_fill))))
+    stops = stops_words(half_stops(ratio_to_stops(face.key_to_fill)))
     return f"{said}, key to fill {ratio(face.key_to_fill)}, {stops}"
 
 

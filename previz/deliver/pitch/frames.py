@@ -25,7 +25,7 @@ UNDER_FRAME_MM = 6.0
 CAPTION_GAP_MM = 2.2
 ROW_GAP_MM = 7.0
 ON_A_PAGE = 12
-NOT_MUCH_NARROWER = 0.6
+NOT_MUCH_NARROWER, ACROSS_SHARE = 0.6, 0.03
 OPTICAL_MIDDLE = 0.42
 """Where the middle of a page seems to lie: above the middle (common practice, no source)."""
 
@@ -135,7 +135,10 @@ def _arranged(cells: Sequence[Captioned], box: Box) -> tuple[int, float]:
     """How many across and how wide: the widest, or full rows if those are not much narrower."""
     widths = {n: _cell_width(cells, box, n) for n in range(1, len(cells) + 1)}
     whole = [n for n in widths if len(cells) % n == 0]
-    best, even = (max(some, key=lambda n: widths[n]) for some in (widths, whole))
+    # Of two that are nearly as wide, the one that fills the page across.
+    best, even = (
+        max(some, key=lambda n: widths[n] * (1.0 + ACROSS_SHARE * n)) for some in (widths, whole)
+    )
     across = even if widths[even] >= NOT_MUCH_NARROWER * widths[best] else best
     return across, widths[across]
 
