@@ -19,6 +19,7 @@ from previz.stage.identity import Identity, identity_of
 from previz.stage.stage import Array, Stage, StageCamera, Thing
 
 DIGEST_LETTERS = 32
+"""Sixteen bytes, of which no two frames of the world share all: an estimate."""
 
 
 def shown_digests(stage: Stage, look: Look, lut: Path | None) -> dict[str, str]:
