@@ -11,9 +11,9 @@ from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
 from previz.api.several import all_open
 from previz.deliver.files import writable_folder
-from previz.deliver.kit_csv import write_csv
-from previz.deliver.kit_pdf import write_pdf
-from previz.deliver.kit_xlsx import write_xlsx
+from previz.deliver.kit.page import write_pdf
+from previz.deliver.kit.table import write_csv
+from previz.deliver.kit.workbook import write_xlsx
 from previz.measure.kit.day import Day, day_of
 from previz.measure.kit.needs import Needs, needs_of
 from previz.measure.rules.cautions import cautions_for

@@ -17,10 +17,10 @@ from previz.api.session import RenderOptions
 from previz.api.several import all_open
 from previz.deliver.files import writable_folder
 from previz.deliver.paper.lacking import lacking
-from previz.deliver.paper.view import ScaleError
 from previz.deliver.pitch.content import Captioned, Chapter, Place, Shot
 from previz.deliver.pitch.document import Page, write_pitch
 from previz.deliver.pitch.leaf import PitchPaper
+from previz.deliver.plan.view import ScaleError
 from previz.errors import InputError, Problem
 from previz.errors import Place as FilePlace
 from previz.measure.light.parts import LightPart, light_parts

@@ -8,9 +8,9 @@ from pathlib import Path
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
 from previz.api.progress import Progress, Silence
 from previz.deliver.files import writable_folder
-from previz.deliver.paper.package import plan_pages, write_plan
-from previz.deliver.paper.sheet import Paper
-from previz.deliver.paper.view import ScaleError
+from previz.deliver.plan.document import plan_pages, write_plan
+from previz.deliver.plan.sheet import Paper
+from previz.deliver.plan.view import ScaleError
 from previz.errors import InputError, Place, Problem
 from previz.measure.setting_out.layout import Layout, lay_out
 from previz.telling.cautions import printed_for

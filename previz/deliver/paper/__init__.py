@@ -1,1 +1,1 @@
-"""What is set on paper: faces of type, figures to scale, pages."""
+"""What all paper is made of: faces of type, figures with lines and words, labels, pages, SVG."""

@@ -8,8 +8,8 @@ from typing import Literal, NamedTuple
 from previz.deliver.paper.faces import ASCENT, Face, width_of
 from previz.deliver.paper.figure import Anchor, Box, Figure, Group, Item, Text, wrapped
 from previz.deliver.paper.lacking import settable
-from previz.deliver.paper.sheet import PAPERS_MM
 from previz.deliver.pitch.content import Picture
+from previz.deliver.plan.sheet import PAPERS_MM
 
 PitchPaper = Literal["a4", "letter", "wide"]
 TITLE_MM, HEAD_MM, TEXT_MM, SMALL_MM = 10.5, 6.0, 3.7, 2.8

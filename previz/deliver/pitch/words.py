@@ -9,9 +9,6 @@ import numpy as np
 
 from previz.deliver.paper.faces import Face
 from previz.deliver.paper.figure import Box
-from previz.deliver.paper.plan import LABEL_ROOM_MM, draw_plan
-from previz.deliver.paper.sheet import scale_bar
-from previz.deliver.paper.view import fits_at
 from previz.deliver.pitch.content import Chapter, Place
 from previz.deliver.pitch.leaf import (
     HEAD_MM,
@@ -22,6 +19,9 @@ from previz.deliver.pitch.leaf import (
     height_of,
     leading,
 )
+from previz.deliver.plan.floor_plan import LABEL_ROOM_MM, draw_plan
+from previz.deliver.plan.sheet import scale_bar
+from previz.deliver.plan.view import fits_at
 from previz.measure.setting_out.layout import Layout
 from previz.telling.tape import scale_words
 

@@ -13,10 +13,10 @@ import shapely
 from shapely.geometry import LineString, MultiPoint, Point
 from shapely.geometry.base import BaseGeometry
 
-from previz.deliver.paper import symbols
-from previz.deliver.paper.drawing import SMALL_MM, Drawing, at
 from previz.deliver.paper.figure import Array, Box, Circle, Figure, Path, Pen, Text, area, line
-from previz.deliver.paper.view import View, fitting_scale
+from previz.deliver.plan import symbols
+from previz.deliver.plan.drawing import SMALL_MM, Drawing, at
+from previz.deliver.plan.view import View, fitting_scale
 from previz.geometry.piece import bounds
 from previz.measure.gear.floor import outermost
 from previz.measure.setting_out.layout import Layout, PlacedCamera, PlacedLight, PlacedOpening

@@ -20,7 +20,7 @@ from previz.deliver.paper.figure import (
     line,
     rectangle,
 )
-from previz.deliver.paper.view import bar_steps_m
+from previz.deliver.plan.view import bar_steps_m
 from previz.telling.numbers import plain
 from previz.telling.plan import PAPER_WORDS
 from previz.telling.tape import Units, scale_words

@@ -19,7 +19,7 @@ from previz.deliver.paper.figure import (
     box_round,
 )
 from previz.deliver.paper.labels import Ink, Placed, Placer, Wish
-from previz.deliver.paper.view import View
+from previz.deliver.plan.view import View
 
 LABEL_MM, SMALL_MM = 2.5, 2.1
 """Sizes of type: 7 and 6 points."""

@@ -18,12 +18,12 @@ from oracles.rooms import random_scene
 from previz import api
 from previz.api.opening import OpenScene, open_scene
 from previz.api.planning import layout_of
-from previz.deliver.paper.elevation import draw_elevations
 from previz.deliver.paper.figure import Box, Figure
-from previz.deliver.paper.package import plan_pages, table_text
-from previz.deliver.paper.plan import draw_plan
 from previz.deliver.paper.svg import svg_of
-from previz.deliver.paper.view import ScaleError
+from previz.deliver.plan.document import plan_pages, table_text
+from previz.deliver.plan.elevation import draw_elevations
+from previz.deliver.plan.floor_plan import draw_plan
+from previz.deliver.plan.view import ScaleError
 from previz.measure.measured import measure
 
 SCENES = Path(__file__).parents[3] / "scenes"
@@ -173,6 +173,7 @@ def framings(scene: OpenScene) -> Measures:
 def rebuilt(source: Path, paper: PaperPlan, rows: dict[str, dict[str, str]]) -> str:
     """The scene with all places of people, cameras and lights from paper alone."""
     scene = yaml.safe_load(source.read_text(encoding="utf-8"))
+    scene.pop("pitch", None)  # its other looks are files in the scene's folder
     for name, row in rows.items():
         room, _, key = name.partition(".")
         if row["kind"] == "stand":

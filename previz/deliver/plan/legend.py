@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from previz.deliver.paper import symbols
 from previz.deliver.paper.faces import width_of
 from previz.deliver.paper.figure import (
     Array,
@@ -20,6 +19,7 @@ from previz.deliver.paper.figure import (
     line,
     rectangle,
 )
+from previz.deliver.plan import symbols
 from previz.measure.setting_out.layout import Layout
 
 SAMPLE_MM, ROW_MM, SIZE_MM, GAP_MM = 10.0, 5.4, 2.2, 5.0

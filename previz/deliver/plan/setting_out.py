@@ -17,7 +17,7 @@ from previz.deliver.paper.figure import (
     line,
     wrapped,
 )
-from previz.deliver.paper.sheet import Sheet, columns_mm
+from previz.deliver.plan.sheet import Sheet, columns_mm
 from previz.measure.setting_out.layout import Layout
 from previz.telling.cautions import printed_for
 from previz.telling.setting_out import HEADS, HOW, KINDS, cells, notes

@@ -13,15 +13,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from previz.deliver.files import write_text
-from previz.deliver.paper.elevation import draw_elevations, elevation_scale
 from previz.deliver.paper.figure import Box, Figure
-from previz.deliver.paper.legend import draw_legend, legend_height_mm
 from previz.deliver.paper.pages import write_pages
-from previz.deliver.paper.plan import draw_plan, plan_scale
-from previz.deliver.paper.setting_out import table_pages
-from previz.deliver.paper.sheet import Imprint, Paper, Sheet, title_block
 from previz.deliver.paper.svg import write_svg
-from previz.deliver.paper.view import ScaleError
+from previz.deliver.plan.elevation import draw_elevations, elevation_scale
+from previz.deliver.plan.floor_plan import draw_plan, plan_scale
+from previz.deliver.plan.legend import draw_legend, legend_height_mm
+from previz.deliver.plan.setting_out import table_pages
+from previz.deliver.plan.sheet import Imprint, Paper, Sheet, title_block
+from previz.deliver.plan.view import ScaleError
 from previz.measure.setting_out.layout import Layout
 from previz.telling.setting_out import table_rows
 from previz.telling.tape import Units

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from previz.deliver.paper import symbols
 from previz.deliver.paper.figure import Array, Item
+from previz.deliver.plan import symbols
 from previz.measure.setting_out.layout import PlacedLight
 
 LEVEL = 1e-6

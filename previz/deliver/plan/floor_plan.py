@@ -10,8 +10,6 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from previz.deliver.paper import symbols
-from previz.deliver.paper.drawing import SMALL_MM, Drawing, at
 from previz.deliver.paper.figure import (
     Array,
     Box,
@@ -21,8 +19,10 @@ from previz.deliver.paper.figure import (
     area,
     line,
 )
-from previz.deliver.paper.fixtures import light_symbol
-from previz.deliver.paper.view import centred, fitting_scale
+from previz.deliver.plan import symbols
+from previz.deliver.plan.drawing import SMALL_MM, Drawing, at
+from previz.deliver.plan.fixtures import light_symbol
+from previz.deliver.plan.view import centred, fitting_scale
 from previz.geometry.walls import Wall
 from previz.measure.setting_out.layout import (
     Layout,

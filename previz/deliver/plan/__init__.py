@@ -1,0 +1,1 @@
+"""Floor plan, elevations and setting-out table as a crew holds them."""
