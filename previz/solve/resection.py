@@ -34,14 +34,15 @@ estimate."""
 WELL_TOLD: Mapping[Unknown, float] = {
     "pan": math.radians(0.5),
     "tilt": math.radians(0.5),
-    "roll": math.radians(0.8),
-    "forward": 0.10,
+    "roll": math.radians(2.5),
+    "forward": 0.12,
     "up": 0.04,
     "right": 0.05,
     "focal": 0.03,
 }
-"""Standard errors, in radians, metres and as a share of the focal length, up to which something
-counts as determined: estimates of what would still help somebody who sets up a tripod."""
+"""Standard errors up to which something counts as determined: in radians, in metres, as a share of
+the focal length, and forward as one of the distance in focus. Estimates: height, side and lens
+count only when they help somebody who sets up a tripod; any two points give roll and size."""
 FIRST: tuple[Unknown, ...] = ("pan", "tilt")
 THEN: tuple[Unknown, ...] = ("roll", "forward", "up", "focal", "right")
 """In the order in which they are tried: what frames are usually off by first."""
@@ -104,7 +105,7 @@ class View:
 
     def place(self, point_m: Array) -> Array:
         """Where a point of the world is seen, (2,) pixels; NaN behind the lens."""
-        return self.camera.project(point_m, self.width_px, self.height_px)[0]
+        return np.asarray(self.camera.project(point_m, self.width_px, self.height_px)[0])
 
     def ray(self, at_px: Array) -> Array:
         """Direction (3,) through a place of the picture, one metre along the lens axis."""
@@ -141,7 +142,7 @@ class SeenPoint:
     def misses_px(self, view: View) -> Array:
         """Across and down, (2,)."""
         shift = view.shifts_m.get(self.person or "", np.zeros(3))
-        return view.place(self.point_m + shift) - self.at_px
+        return np.asarray(view.place(self.point_m + shift) - self.at_px)
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,7 +165,7 @@ class SeenEdge:
         if not length > 0.0:
             return np.zeros(2)
         across = np.array([-along[1], along[0]]) / length
-        return (self.ends_px - middle) @ across
+        return np.asarray((self.ends_px - middle) @ across)
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,7 +182,8 @@ class SeenHeight:
         """Where its upper end would be seen, and is, (2,)."""
         away = view.camera.axis_distance(self.by_m)
         foot = view.camera.position_m + away * view.ray(self.ends_px[0])
-        return view.place(foot + np.array([0.0, 0.0, self.length_m])) - self.ends_px[1]
+        top = foot + np.array([0.0, 0.0, self.length_m])
+        return np.asarray(view.place(top) - self.ends_px[1])
 
 
 @dataclass(frozen=True, eq=False)
@@ -263,6 +265,11 @@ class _Problem:
         return 3 * len(self.people)
 
     @cached_property
+    def limits(self) -> Mapping[Unknown, float]:
+        """Standard errors up to which something counts as determined, in the units of `Change`."""
+        return {**WELL_TOLD, "forward": WELL_TOLD["forward"] * self.planned.focus_distance_m}
+
+    @cached_property
     def within_px(self) -> Array:
         """Standard error of each piece of evidence, as seen from the planned camera."""
         camera, width = self.planned, self.size_px[0]
@@ -294,7 +301,8 @@ class _Problem:
 
         if len(self.misses(told, start)) < len(start):
             return None
-        scales = [WELL_TOLD[name] for name in told] + [SITS_WITHIN_M] * self.shift_count
+        limits = self.limits
+        scales = [limits[name] for name in told] + [SITS_WITHIN_M] * self.shift_count
         result = least_squares(
             lambda values: self.misses(told, values),
             start,
@@ -307,7 +315,7 @@ class _Problem:
     def well_told(self, told: tuple[Unknown, ...], solution: _Solution) -> bool:
         """Whether all unknowns are determined."""
         pairs = zip(told, solution.errors, strict=False)
-        return all(error <= WELL_TOLD[name] for name, error in pairs)
+        return all(error <= self.limits[name] for name, error in pairs)
 
     def fit(self, told: tuple[Unknown, ...], solution: _Solution) -> Fit:
         """What a solution says."""

@@ -157,7 +157,7 @@ def _as_seen(corners: Array, camera: StageCamera) -> Mapping[str, Array]:
     here = camera.position_m[:2]
     order = sorted(corners, key=lambda c: math.dist(c, here))
     right = np.asarray(camera.pose[:2, 0])
-    found = {}
+    found: dict[str, Array] = {}
     for depth, pair in (("near", order[:2]), ("far", order[2:])):
         left, other = sorted(pair, key=lambda c: float(c @ right))
         found |= {f"{depth}_left": left, f"{depth}_right": other}
