@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.measure.camera.features import Feature, level_directions
+from previz.measure.camera.features import HEAD_TOP, Feature, level_directions
 from previz.measure.camera.framing import FramingNumbers
 from previz.scenefile.wording import nearest
 from previz.solve.marks import Ends, Marks
@@ -99,7 +99,8 @@ def evidence_of(planned: Planned, marks: Marks, size_px: tuple[int, int]) -> Ite
     """What the still shows of the set. ValueError for a level edge where no wall says which."""
     for name, spot in marks.points.items():
         feature = planned.features[name]
-        yield SeenPoint(name, feature.point_m, spot.px(size_px), feature.person)
+        top = feature.person is not None and name.endswith(HEAD_TOP)
+        yield SeenPoint(name, feature.point_m, spot.px(size_px), feature.person, top)
     for number, ends in enumerate(marks.verticals, start=1):
         yield SeenEdge(f"vertical {number}", np.array([0.0, 0.0, 1.0]), _px(ends, size_px))
     for number, ends in enumerate(marks.levels, start=1):

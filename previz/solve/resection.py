@@ -2,7 +2,7 @@
 
 Resection by least squares on the pinhole that the rest of the house uses, with a robust loss, and
 errors from the Jacobian: Hartley and Zisserman, "Multiple View Geometry in Computer Vision", 2003
-(from memory). What the evidence does not determine stays as planned, and is named.
+(from memory). What the evidence does not determine stays near the plan, and is named.
 """
 
 from __future__ import annotations
@@ -43,12 +43,23 @@ WELL_TOLD: Mapping[Unknown, float] = {
 """Standard errors up to which something counts as determined: in radians, in metres, as a share of
 the focal length, and forward as one of the distance in focus. Estimates: height, side and lens
 count only when they help somebody who sets up a tripod; any two points give roll and size."""
+AS_PLANNED: Mapping[Unknown, float] = {
+    "pan": math.radians(30.0),
+    "tilt": math.radians(30.0),
+    "roll": math.radians(30.0),
+    "forward": 0.4,
+    "up": 0.15,
+    "right": 0.25,
+    "focal": 0.05,
+}
+"""How far a camera is usually off the plan (standard deviations, in the same units): estimates.
+They keep what the evidence says little of near the plan, and carry that doubt into all else."""
+FEWEST_LEFT = 3
+"""Evidence that stays at the least when what does not agree is left out."""
 FIRST: tuple[Unknown, ...] = ("pan", "tilt")
-THEN: tuple[Unknown, ...] = ("roll", "forward", "up", "focal", "right")
-"""In the order in which they are tried: what frames are usually off by first."""
 BY_PEOPLE: tuple[Unknown, ...] = ("roll", "forward")
 """What points of people alone can tell besides: no body is so like the stand-in that what it looks
-like from near would tell more."""
+like from near would tell more. Then height, side and lens are held at the plan."""
 FAR_OFF = 1e3
 """Standard errors that count for what lies behind the lens: an estimate."""
 STEEP = 0.05
@@ -132,17 +143,22 @@ class Evidence(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class SeenPoint:
-    """A known point of the world (3,) at a place of the picture (2,)."""
+    """A known point of the world (3,) at a place of the picture (2,).
+
+    down_only  it is the top of something round: how far across it lies tells nothing
+    """
 
     name: str
     point_m: Array
     at_px: Array
     person: str | None = None
+    down_only: bool = False
 
     def misses_px(self, view: View) -> Array:
-        """Across and down, (2,)."""
+        """Across and down, (2,), or down alone, (1,)."""
         shift = view.shifts_m.get(self.person or "", np.zeros(3))
-        return np.asarray(view.place(self.point_m + shift) - self.at_px)
+        off = np.asarray(view.place(self.point_m + shift) - self.at_px)
+        return off[1:] if self.down_only else off
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,7 +207,9 @@ class Fit:
     """The camera that explains a picture best.
 
     change     how it differs from the planned one
-    errors     standard errors of what could be told, by unknown, in the units of `Change`
+    errors     standard errors of what was looked for, by unknown, in the units of `Change`; what
+               is not among them was held at the plan
+    told       what is determined well enough to be told
     shifts_m   by how much people sit off the plan, (3,) each
     misses_px  by evidence, how far what it would see lies from what was pointed at
     strange    evidence that does not agree with the rest
@@ -200,35 +218,59 @@ class Fit:
     camera: StageCamera
     change: Change
     errors: Mapping[Unknown, float]
+    told: tuple[Unknown, ...]
     shifts_m: Mapping[str, Array]
     misses_px: Mapping[str, float]
     strange: tuple[str, ...]
 
     @property
-    def held(self) -> tuple[Unknown, ...]:
-        """What could not be told, and stays as planned."""
-        return tuple(unknown for unknown in THEN if unknown not in self.errors)
+    def not_told(self) -> tuple[Unknown, ...]:
+        """What the evidence does not determine."""
+        return tuple(unknown for unknown in AS_PLANNED if unknown not in self.told)
 
 
 def resect(planned: StageCamera, seen: Sequence[Evidence], size_px: tuple[int, int]) -> Fit:
     """The camera that sees all of this where it was seen in a picture of this size.
 
-    It starts at the planned one. People may sit a little off the plan, and be shaped otherwise,
-    once something of the set is seen besides them; else they are taken to sit as planned, and
-    height and focal length stay as planned. ValueError when the evidence does not
-    even determine pan and tilt.
+    It starts at the planned one. Where anything of the set is seen, all is looked for, near the
+    plan where the evidence says little; people may then sit a little off the plan and be shaped
+    otherwise. Where only people are seen, they are taken to sit as planned, and height, side and
+    lens are held. What does not agree with the rest is left out, and named. ValueError when not even pan and tilt are determined.
     """
-    problem = _Problem(planned, tuple(seen), size_px)
-    told = FIRST
-    best = problem.solved(told, np.zeros(len(told) + problem.shift_count))
-    if best is None or not problem.well_told(told, best):
-        raise ValueError("the points do not tell where the camera looks")
-    for unknown in THEN if problem.sees_set else BY_PEOPLE:
-        start = np.insert(best.values, len(told), 0.0)
-        tried = problem.solved((*told, unknown), start)
-        if tried is not None and problem.well_told((*told, unknown), tried):
-            told, best = (*told, unknown), tried
-    return problem.fit(told, best)
+    left, out = list(seen), []
+    fit = _resected(_Problem(planned, tuple(left), size_px))
+    while fit.strange and len(left) > FEWEST_LEFT:
+        worst = max(left, key=lambda one: fit.misses_px[one.name])
+        left.remove(worst)
+        out.append(worst)
+        fit = _resected(_Problem(planned, tuple(left), size_px))
+    return _with_left_out(fit, out, size_px)
+
+
+def _resected(problem: _Problem) -> Fit:
+    """The camera that sees all of a problem's evidence."""
+    if problem.sees_set:
+        wanted = tuple(AS_PLANNED)
+        return problem.fit(wanted, problem.solved(wanted, np.zeros(problem.count(wanted))))
+    wanted = FIRST
+    best = problem.solved(wanted, np.zeros(len(wanted)))
+    for unknown in BY_PEOPLE:
+        tried = problem.solved((*wanted, unknown), np.append(best.values, 0.0))
+        if problem.determined((*wanted, unknown), tried):
+            wanted, best = (*wanted, unknown), tried
+    return problem.fit(wanted, best)
+
+
+def _with_left_out(fit: Fit, out: Sequence[Evidence], size_px: tuple[int, int]) -> Fit:
+    """A fit that also says how far what was left out lies off."""
+    view = View(fit.camera, *size_px, fit.shifts_m)
+    misses = {one.name: _farthest_px(one, view) for one in out}
+    strange = (*misses, *fit.strange)
+    return replace(fit, misses_px={**fit.misses_px, **misses}, strange=strange)
+
+
+def _farthest_px(one: Evidence, view: View) -> float:
+    return float(np.abs(one.misses_px(view)).max())
 
 
 @dataclass(frozen=True, eq=False)
@@ -259,10 +301,9 @@ class _Problem:
             return ()
         return tuple(dict.fromkeys(one.person for one in self.seen if one.person is not None))
 
-    @property
-    def shift_count(self) -> int:
-        """Numbers that say where people sit."""
-        return 3 * len(self.people)
+    def count(self, told: tuple[Unknown, ...]) -> int:
+        """How many numbers are looked for: unknowns, and where people sit."""
+        return len(told) + 3 * len(self.people)
 
     @cached_property
     def limits(self) -> Mapping[Unknown, float]:
@@ -288,21 +329,24 @@ class _Problem:
         return View(changed(self.planned, change), *self.size_px, by_name)
 
     def misses(self, told: tuple[Unknown, ...], values: Array) -> Array:
-        """All misses in standard errors; then those of people from their planned seats."""
+        """All misses in standard errors; then how far all else is off the plan, likewise."""
         view = self.view(told, values)
         pairs = zip(self.seen, self.within_px, strict=True)
         found = np.concatenate([one.misses_px(view) / within for one, within in pairs])
         found = np.clip(np.nan_to_num(found, nan=FAR_OFF), -FAR_OFF, FAR_OFF)
-        return np.concatenate([found, values[len(told) :] / SITS_WITHIN_M])
+        return np.concatenate([found, values / self.usual(told) if self.sees_set else []])
 
-    def solved(self, told: tuple[Unknown, ...], start: Array) -> _Solution | None:
-        """The best values from a start; None for more unknowns than numbers."""
+    def usual(self, told: tuple[Unknown, ...]) -> Array:
+        """How far each value usually is from the plan."""
+        return np.array(
+            [AS_PLANNED[name] for name in told] + [SITS_WITHIN_M] * 3 * len(self.people)
+        )
+
+    def solved(self, told: tuple[Unknown, ...], start: Array) -> _Solution:
+        """The best values from a start, with their standard errors."""
         from scipy.optimize import least_squares  # noqa: PLC0415 - half a second only this needs
 
-        if len(self.misses(told, start)) < len(start):
-            return None
-        limits = self.limits
-        scales = [limits[name] for name in told] + [SITS_WITHIN_M] * self.shift_count
+        scales = self.usual(told)
         result = least_squares(
             lambda values: self.misses(told, values),
             start,
@@ -310,21 +354,26 @@ class _Problem:
             loss="soft_l1",
             f_scale=ROBUST_AT,
         )
-        return _Solution(result.x, _standard_errors(result.jac, np.array(scales)))
+        return _Solution(result.x, _standard_errors(result.jac, scales))
 
-    def well_told(self, told: tuple[Unknown, ...], solution: _Solution) -> bool:
-        """Whether all unknowns are determined."""
+    def determined(self, told: tuple[Unknown, ...], solution: _Solution) -> tuple[Unknown, ...]:
+        """Those that are determined; none unless all of them are, where people alone are seen."""
         pairs = zip(told, solution.errors, strict=False)
-        return all(error <= self.limits[name] for name, error in pairs)
+        found = tuple(name for name, error in pairs if error <= self.limits[name])
+        return found if self.sees_set or found == told else ()
 
     def fit(self, told: tuple[Unknown, ...], solution: _Solution) -> Fit:
-        """What a solution says."""
+        """What a solution says. ValueError where not even pan and tilt are determined."""
+        found = self.determined(told, solution)
+        if not set(FIRST) & set(found) and not self.sees_set:
+            raise ValueError("the points do not tell where the camera looks")
         view = self.view(told, solution.values)
-        misses = {one.name: float(np.abs(one.misses_px(view)).max()) for one in self.seen}
+        misses = {one.name: _farthest_px(one, view) for one in self.seen}
         return Fit(
             camera=view.camera,
             change=Change(**dict(zip(told, map(float, solution.values), strict=False))),
             errors=dict(zip(told, map(float, solution.errors), strict=False)),
+            told=found,
             shifts_m=view.shifts_m,
             misses_px=misses,
             strange=tuple(
@@ -337,6 +386,8 @@ class _Problem:
 
 def _standard_errors(jacobian: Array, scales: Array) -> Array:
     """Standard errors of unknowns from the Jacobian of misses in standard errors; inf: none."""
+    if len(jacobian) < len(scales):
+        return np.full(len(scales), np.inf)
     scaled = jacobian * scales
     _, sizes, turns = np.linalg.svd(scaled, full_matrices=False)
     if sizes[-1] <= 1e-9 * sizes[0]:

@@ -12,7 +12,7 @@ import numpy as np
 from previz.measure.camera.features import HEAD_TOP
 from previz.solve.marks import Marks
 from previz.solve.pointed import Planned, check_marks, evidence_of
-from previz.solve.resection import Fit, Unknown, level_axes, resect
+from previz.solve.resection import CLICK_OF_WIDTH, Fit, Unknown, level_axes, resect
 from previz.stage.stage import Array
 
 LEAST: Mapping[Unknown, float] = {
@@ -26,6 +26,8 @@ LEAST: Mapping[Unknown, float] = {
 }
 """What nobody would move a camera for: radians, metres, share of the focal length. Common practice,
 no source."""
+LEAST_SIZE = 0.02
+"""Nor for a head that is off by less than this share of its height: common practice, no source."""
 SURE = 2.0
 """A difference is told from so many standard errors on: common practice, no source."""
 ORDER: tuple[Unknown, ...] = ("roll", "up", "forward", "right", "focal", "tilt", "pan")
@@ -38,14 +40,15 @@ TELLING_SHIFT_M = 0.05
 class Pair:
     """A number as planned and as it is in the still.
 
-    error   one standard error; None for what was read off the still
-    source  points: read off the still; fit: by the camera found; held: not told, as planned
+    error   one standard error; None for what was read off the still, or held
+    source  points: read off the still; fit: by the camera found; not_told: the points do not
+            determine it
     """
 
     planned: float
     real: float
     error: float | None
-    source: Literal["points", "fit", "held"]
+    source: Literal["points", "fit", "not_told"]
 
 
 @dataclass(frozen=True)
@@ -87,10 +90,11 @@ def verify(planned: Planned, marks: Marks, size_px: tuple[int, int]) -> Verified
     check_marks(planned, marks, size_px)
     seen = list(evidence_of(planned, marks, size_px))
     fit = resect(planned.camera, seen, size_px)
+    numbers = dict(_numbers(planned, fit, marks, size_px))
     return Verified(
         fit=fit,
-        numbers=dict(_numbers(planned, fit, marks, size_px)),
-        steps=tuple(_steps(planned, fit)),
+        numbers=numbers,
+        steps=tuple(_steps(planned, fit, numbers)),
         seats_m=dict(_seats(planned, fit)),
         by_people=all(one.person is not None for one in seen),
     )
@@ -106,9 +110,8 @@ def _numbers(
 
     def pair(unknown: Unknown, was: float, is_now: float, per: float = 1.0) -> Pair:
         error = fit.errors.get(unknown)
-        if error is None:
-            return Pair(was, is_now, None, "held")
-        return Pair(was, is_now, error * per, "fit")
+        source: Literal["fit", "not_told"] = "fit" if unknown in fit.told else "not_told"
+        return Pair(was, is_now, None if error is None else error * per, source)
 
     degree = math.degrees(1.0)
     tilt = math.degrees(math.asin(float(before.forward[2])))
@@ -185,13 +188,14 @@ class _Reader:
 # --- what to do -------------------------------------------------------------------------------
 
 
-def _steps(planned: Planned, fit: Fit) -> Iterator[Step]:
+def _steps(planned: Planned, fit: Fit, numbers: Mapping[str, Pair]) -> Iterator[Step]:
+    sized = not any(_sure(what, fit) for what in ("forward", "focal"))
     for what in ORDER:
-        if what not in fit.errors:
+        if what == "forward" and sized:
+            yield from _by_size(planned, numbers)
+        if not _sure(what, fit):
             continue
         off, error = float(getattr(fit.change, what)), fit.errors[what]
-        if abs(off) < max(LEAST[what], SURE * error):
-            continue
         if what == "focal":
             mm = planned.marked_mm
             yield Step(what, mm, error * mm, (mm * math.exp(off), mm))
@@ -201,9 +205,31 @@ def _steps(planned: Planned, fit: Fit) -> Iterator[Step]:
             yield Step(what, -off, error, not_told=_mixed_with(what, fit))
 
 
+def _sure(what: Unknown, fit: Fit) -> bool:
+    """Whether a difference is large enough to act on, and surely there."""
+    if what not in fit.told:
+        return False
+    off = abs(float(getattr(fit.change, what)))
+    return off >= LEAST[what] and off >= SURE * fit.errors[what]
+
+
+def _by_size(planned: Planned, numbers: Mapping[str, Pair]) -> Iterator[Step]:
+    """Nearer or farther by the size of the head, where the set does not tell the place."""
+    head = numbers.get("head_height_pct")
+    if head is None or head.source != "points" or head.real <= 0.0 or planned.subject is None:
+        return
+    ratio = head.planned / head.real
+    pixels = 100.0 * math.sqrt(2.0) * CLICK_OF_WIDTH * planned.camera.aspect / head.real
+    if abs(ratio - 1.0) < max(LEAST_SIZE, SURE * pixels):
+        return
+    away = planned.camera.axis_distance(planned.features["eyes"].point_m)
+    focal = planned.marked_mm
+    yield Step("forward", away * (ratio - 1.0), away * pixels, (focal, focal * ratio))
+
+
 def _instead_mm(planned: Planned, fit: Fit) -> tuple[float, float] | None:
-    """Focal lengths that would do instead of going nearer or farther, where the lens is held."""
-    if "focal" in fit.errors or planned.subject is None:
+    """Focal lengths that would do instead of going nearer or farther; None: the lens is told."""
+    if "focal" in fit.told or planned.subject is None:
         return None
     eyes = planned.features["eyes"].point_m
     ratio = fit.camera.axis_distance(eyes) / planned.camera.axis_distance(eyes)

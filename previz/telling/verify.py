@@ -35,6 +35,8 @@ OWN_WORDS: Mapping[Unknown, str] = {
     "up": "lens height",
     "focal": "focal length",
     "right": "place across",
+    "tilt": "tilt",
+    "pan": "pan",
 }
 DUV_DIGITS = 4
 """Digits that Duv is told with: common practice, no source."""
@@ -61,7 +63,7 @@ def verify_lines(found: Verified, card: CardNumbers | None) -> Iterator[str]:
     """All there is to say, a line each."""
     wide = max(len(label) for label, _, _ in LABELS.values())
     for name, pair in found.numbers.items():
-        if pair.source != "held":
+        if pair.source != "not_told":
             yield f"  {LABELS[name][0].ljust(wide)}  {pair_words(name, pair)}"
     if found.steps:
         yield "To do, in this order:"
@@ -78,7 +80,7 @@ def verify_lines(found: Verified, card: CardNumbers | None) -> Iterator[str]:
 def number_rows(found: Verified) -> Iterator[tuple[str, str, str]]:
     """Label, planned and real of every number that could be told, for tables."""
     for name, pair in found.numbers.items():
-        if pair.source != "held":
+        if pair.source != "not_told":
             yield LABELS[name][0], value_words(name, pair.planned), value_words(name, pair.real)
 
 
@@ -144,9 +146,9 @@ def _lens(from_to_mm: tuple[float, float]) -> str:
 
 def doubt_lines(found: Verified) -> Iterator[str]:
     """What the points could not tell, and what does not fit."""
-    if found.fit.held:
-        held = ", ".join(OWN_WORDS[unknown] for unknown in found.fit.held)
-        yield f"Not told by these points, taken as planned: {held}."
+    if found.fit.not_told:
+        words = ", ".join(OWN_WORDS[unknown] for unknown in found.fit.not_told)
+        yield f"Not told by these points: {words}; taken to be as planned, or near."
     if found.by_people:
         yield (
             "These are points of people alone, who are taken to sit and to hold their heads as "
@@ -222,7 +224,7 @@ def verified_json(found: Verified, card: CardNumbers | None) -> dict[str, Any]:
         "as_planned": not found.steps,
         "numbers": {name: _pair_json(name, pair) for name, pair in found.numbers.items()},
         "steps": [_step_json(step) for step in found.steps],
-        "not_told": list(found.fit.held),
+        "not_told": list(found.fit.not_told),
         "misses_px": {name: rounded(miss, 1) for name, miss in found.fit.misses_px.items()},
         "strange": list(found.fit.strange),
         "seats_m": {

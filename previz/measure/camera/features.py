@@ -153,12 +153,11 @@ def _square(points: Array) -> Array | None:
 
 
 def _as_seen(corners: Array, camera: StageCamera) -> Mapping[str, Array]:
-    """Corners by how a camera sees them: the two nearer ones, the two farther ones."""
-    here = camera.position_m[:2]
-    order = sorted(corners, key=lambda c: math.dist(c, here))
-    right = np.asarray(camera.pose[:2, 0])
+    """Corners by how a camera sees them: the two left ones, the two right ones."""
+    here, right = camera.position_m[:2], np.asarray(camera.pose[:2, 0])
+    order = sorted(corners, key=lambda c: float((c - here) @ right))
     found: dict[str, Array] = {}
-    for depth, pair in (("near", order[:2]), ("far", order[2:])):
-        left, other = sorted(pair, key=lambda c: float(c @ right))
-        found |= {f"{depth}_left": left, f"{depth}_right": other}
+    for side, pair in (("left", order[:2]), ("right", order[2:])):
+        near, far = sorted(pair, key=lambda c: math.dist(c, here))
+        found |= {f"near_{side}": near, f"far_{side}": far}
     return found
