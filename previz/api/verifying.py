@@ -178,16 +178,17 @@ class _Work:
         self.folder = writable_folder(folder)
 
     def rendered_frame(self) -> Picture | None:
-        """The planned frame as `render` has left it, if it is of this plan."""
-        folder = default_folder(self.opened.path)
-        manifest = read_manifest(folder)
-        if manifest is None or manifest.set_digest != self.opened.set_digest:
-            return None
-        note = manifest.frames.get(self.options.camera)
-        if note is None or not note.complete:
-            return None
-        file = folder / note.files.get("picture", "?")
-        return read_png(file) if file.is_file() else None
+        """The planned frame as an earlier run has left it, if it is of this plan."""
+        for folder in (default_folder(self.opened.path), self.folder / "planned"):
+            manifest = read_manifest(folder)
+            if manifest is None or manifest.set_digest != self.opened.set_digest:
+                continue
+            note = manifest.frames.get(self.options.camera)
+            if note is not None and note.complete:
+                file = folder / note.files.get("picture", "?")
+                if file.is_file():
+                    return read_png(file)
+        return None
 
     def planned_frame(self) -> Picture:
         """The planned frame as it lies there, or rendered in draft quality."""

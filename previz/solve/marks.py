@@ -137,12 +137,19 @@ def marks_of(tree: Any) -> Marks:
         raise ValueError("points: wants names, each with [x, y]")
     return Marks(
         points={str(n): _spot(at, in_pct, f"points.{n}") for n, at in points.items()},
-        verticals=tuple(_ends(e, in_pct, "verticals") for e in tree.get("verticals") or ()),
-        levels=tuple(_ends(e, in_pct, "levels") for e in tree.get("levels") or ()),
-        heights=tuple(_height(h, in_pct) for h in tree.get("heights") or ()),
+        verticals=tuple(_ends(e, in_pct, "verticals") for e in _list(tree, "verticals")),
+        levels=tuple(_ends(e, in_pct, "levels") for e in _list(tree, "levels")),
+        heights=tuple(_height(h, in_pct) for h in _list(tree, "heights")),
         card=_card(tree.get("card") or (), in_pct),
         card_pct=_number(tree.get("card_pct", GREY_CARD_PCT), "card_pct"),
     )
+
+
+def _list(tree: Mapping[Any, Any], key: str) -> list[Any]:
+    found = tree.get(key) or []
+    if not isinstance(found, list):
+        raise ValueError(f"{key}: found {found!r}, and a list is wanted")
+    return found
 
 
 def _spot(value: Any, in_pct: bool, where: str) -> Spot:

@@ -211,7 +211,7 @@ class Fit:
                is not among them was held at the plan
     told       what is determined well enough to be told
     shifts_m   by how much people sit off the plan, (3,) each
-    misses_px  by evidence, how far what it would see lies from what was pointed at
+    misses_px  by evidence, how far what it would see lies from what was pointed at; inf: behind it
     strange    evidence that does not agree with the rest
     """
 
@@ -235,7 +235,8 @@ def resect(planned: StageCamera, seen: Sequence[Evidence], size_px: tuple[int, i
     It starts at the planned one. Where anything of the set is seen, all is looked for, near the
     plan where the evidence says little; people may then sit a little off the plan and be shaped
     otherwise. Where only people are seen, they are taken to sit as planned, and height, side and
-    lens are held. What does not agree with the rest is left out, and named. ValueError when not even pan and tilt are determined.
+    lens are held. What does not agree with the rest is left out, and named. ValueError when not
+    even pan and tilt are determined.
     """
     left, out = list(seen), []
     fit = _resected(_Problem(planned, tuple(left), size_px))
@@ -270,7 +271,8 @@ def _with_left_out(fit: Fit, out: Sequence[Evidence], size_px: tuple[int, int]) 
 
 
 def _farthest_px(one: Evidence, view: View) -> float:
-    return float(np.abs(one.misses_px(view)).max())
+    """inf behind the lens."""
+    return float(np.nan_to_num(np.abs(one.misses_px(view)), nan=np.inf).max())
 
 
 @dataclass(frozen=True, eq=False)

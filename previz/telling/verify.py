@@ -55,7 +55,8 @@ LIMITS = (
 def verdict(found: Verified) -> str:
     """In a few words whether the camera is as planned."""
     if found.steps:
-        return f"{len(found.steps)} to correct"
+        count = len(found.steps)
+        return "1 thing to correct" if count == 1 else f"{count} things to correct"
     return "as planned, as far as these points tell"
 
 
@@ -95,7 +96,8 @@ def value_words(name: str, value: float) -> str:
     """A number with its unit."""
     _, unit, digits = LABELS[name]
     value = round(value, digits) + 0.0
-    return f"{signed(value, digits) if name in SIGNED else fixed(value, digits)}{unit}"
+    with_sign = name in SIGNED and value != 0.0
+    return f"{signed(value, digits) if with_sign else fixed(value, digits)}{unit}"
 
 
 def _error(error: float, digits: int) -> str:
@@ -155,9 +157,11 @@ def doubt_lines(found: Verified) -> Iterator[str]:
             "planned: add a corner of the room, or an upright edge for roll."
         )
     for name in found.fit.strange:
+        miss = found.fit.misses_px[name]
+        off = f"{fixed(miss)} pixels off" if math.isfinite(miss) else "nowhere near"
         yield (
-            f"{name} lies {fixed(found.fit.misses_px[name])} pixels off what the rest says: look "
-            "whether it was pointed at rightly, or stands elsewhere than planned."
+            f"{name} lies {off} what the rest says: look whether it was pointed at rightly, or "
+            "stands elsewhere than planned."
         )
     for person, (toward, right, up) in found.seats_m.items():
         ways = (

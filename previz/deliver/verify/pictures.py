@@ -129,7 +129,7 @@ class _Points:
                 self.pen.line((x - self.arm, y, x + self.arm, y), colour, wide)
                 self.pen.line((x, y - self.arm, x, y + self.arm), colour, wide)
         for name, place in places.items():
-            self._name(name.replace("_", " "), self._at(place), ink, taken)
+            self._name(name.replace(".", ": ").replace("_", " "), self._at(place), ink, taken)
 
     def _name(
         self,
