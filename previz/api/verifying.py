@@ -39,6 +39,7 @@ from previz.solve.verify import Verified, verify
 from previz.stage.identity import triple
 from previz.telling.cautions import printed_for
 from previz.telling.verify import (
+    NOTHING_TO_DO,
     card_lines,
     doubt_lines,
     number_rows,
@@ -230,8 +231,9 @@ class _Work:
             *doubt_lines(found),
             *(() if card is None else card_lines(card)),
         )
-        todo = ". ".join(f"{n}: {text}" for n, text in enumerate(steps, start=1))
-        remark = " ".join(filter(None, (f"{todo}." if todo else "", *remarks)))
+        todo = f"To do, in this order: {'; '.join(steps)}." if steps else NOTHING_TO_DO
+        remark = " ".join((todo, *map(str.strip, remarks)))
+        cautions = printed_for(self.opened.stage) if steps else ()
         seen_at = {n: self._pct(spot.px(self.still.size_px)) for n, spot in marks.points.items()}
         features = {n: self.planned.features[n] for n in marks.points}
         side = Side(
@@ -243,13 +245,19 @@ class _Work:
         )
         stem = f"verified_{name}"
         both = write_side_by_side(
-            self.folder / f"{stem}.png", side, title, self._about(), rows, remark, self._foot()
+            self.folder / f"{stem}.png",
+            side,
+            title,
+            self._about(),
+            rows,
+            remark,
+            cautions,
+            self._foot(),
         )
         notes = {"Title": title, "Software": f"previz {version()}"}
         mixed = write_overlay(
             self.folder / f"{stem}_overlay.png", planned, self.still.picture, notes
         )
-        cautions = printed_for(self.opened.stage) if steps else ()
         page = WipePage(title, self._about(), rows, steps, remarks, cautions, self._foot())
         wipe = write_wipe(self.folder / f"{stem}.html", page, planned, self.still.picture)
         return both, mixed, wipe

@@ -38,6 +38,7 @@ OWN_WORDS: Mapping[Unknown, str] = {
     "tilt": "tilt",
     "pan": "pan",
 }
+NOTHING_TO_DO = "Nothing to do: it is as planned, as far as these points tell."
 DUV_DIGITS = 4
 """Digits that Duv is told with: common practice, no source."""
 LEVEL_DUV = 0.0015
@@ -72,7 +73,7 @@ def verify_lines(found: Verified, card: CardNumbers | None) -> Iterator[str]:
             f"  {number}. {step_words(step)}" for number, step in enumerate(found.steps, start=1)
         )
     else:
-        yield "Nothing to do: it is as planned, as far as these points tell."
+        yield NOTHING_TO_DO
     yield from doubt_lines(found)
     if card is not None:
         yield from card_lines(card)

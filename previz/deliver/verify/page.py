@@ -16,6 +16,7 @@ from PIL import Image
 
 from previz.deliver.files import write_text
 from previz.deliver.verify.pictures import Picture, Places, laid_size, resized
+from previz.telling.verify import NOTHING_TO_DO
 
 WIPE = Path(__file__).with_name("wipe.html")
 POINTING = Path(__file__).with_name("pointing.html")
@@ -102,7 +103,7 @@ def _data(picture: Image.Image) -> str:
 def _steps(page: WipePage) -> str:
     remarks = "".join(f'<p class="quiet">{escape(text)}</p>' for text in page.remarks)
     if not page.steps:
-        return f"<p>Nothing: it is as planned, as far as these points tell.</p>{remarks}"
+        return f"<p>{escape(NOTHING_TO_DO)}</p>{remarks}"
     return f"<ol>{_items(page.steps)}</ol>{remarks}"
 
 

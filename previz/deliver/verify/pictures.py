@@ -56,6 +56,7 @@ def write_side_by_side(
     subtitle: str,
     rows: Iterable[tuple[str, str, str]],
     remark: str,
+    cautions: tuple[str, ...],
     foot: str,
 ) -> Path:
     """Write both frames with guides, points and numbers: label, planned, real of each row."""
@@ -66,7 +67,7 @@ def write_side_by_side(
         Cell("Planned", planned, tuple((label, was) for label, was, _ in told)),
         Cell("Still", still, tuple((label, now) for label, _, now in told), remark),
     )
-    write_sheet(path, Sheet(title, subtitle, (Group("", cells),), foot))
+    write_sheet(path, Sheet(title, subtitle, (Group("", cells),), foot, cautions))
     return path
 
 
