@@ -88,7 +88,7 @@ def verify_still(
     """
     watch = progress or Silence()
     opened = opened_from(source, options.settings)
-    work = _Work(opened, options, watch)
+    work = OneStill(opened, options, watch)
     try:
         marks = marks_from(options.typed)
         found = verify(work.planned, marks, work.still.size_px)
@@ -103,7 +103,7 @@ def verify_still(
 def pointing_page(source: Source, options: VerifyOptions, progress: Progress | None = None) -> Path:
     """Write the page on which points are set in a still. Nothing is rendered."""
     opened = opened_from(source, options.settings)
-    work = _Work(opened, options, progress or Silence())
+    work = OneStill(opened, options, progress or Silence())
     name, stage_camera = options.camera, work.planned.camera
     short = {
         told: feature
@@ -167,7 +167,7 @@ def planned_of(opened: OpenScene, camera: str) -> Planned:
     )
 
 
-class _Work:
+class OneStill:
     """One still of one camera of an open scene."""
 
     def __init__(self, opened: OpenScene, options: VerifyOptions, watch: Progress) -> None:

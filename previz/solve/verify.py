@@ -161,8 +161,10 @@ def _framing(
     head = float(chin[1] - top[1])
     yield "head_height_pct", said(framing.head_height_pct, head, top_read and chin_read)
     yield "headroom_pct", said(framing.headroom_pct, float(top[1]), top_read)
-    yield "eye_height_pct", said(framing.eye_height_pct, float(eyes_at[1]), eyes_read)
-    yield "eye_from_left_pct", said(framing.eye_from_left_pct, float(eyes_at[0]), eyes_read)
+    # Of the pupils, which are what one points at.
+    pupils = planned.camera.project(planned.features["eyes"].point_m, 100, 100)[0]
+    yield "eye_height_pct", said(float(pupils[1]), float(eyes_at[1]), eyes_read)
+    yield "eye_from_left_pct", said(float(pupils[0]), float(eyes_at[0]), eyes_read)
 
 
 @dataclass(frozen=True, eq=False)

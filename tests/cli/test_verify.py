@@ -16,7 +16,7 @@ from PIL import Image
 from previz.api.opening import open_scene
 from previz.api.rendering import render_scene
 from previz.api.session import RenderOptions
-from previz.api.verifying import _Work, planned_of
+from previz.api.verifying import OneStill, planned_of
 from previz.cli.exits import Exit
 from previz.solve.resection import Change, changed
 
@@ -49,7 +49,7 @@ def scene(tmp_path: Path, plain: str, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def no_render(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(_Work, "planned_frame", lambda _: GREY)
+    monkeypatch.setattr(OneStill, "planned_frame", lambda _: GREY)
 
 
 def points_of(scene: Path, size: tuple[int, int], noise_px: float) -> list[str]:

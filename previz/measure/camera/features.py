@@ -12,14 +12,15 @@ from shapely.geometry import MultiPoint
 
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.camera.heads import head_points
+from previz.physics.catchlight import cornea_of_eye
 from previz.stage.furnishing import wall_number
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson
 
 MARKS = (
-    "eye_left", "eye_right", "eyes", "chin", "nose_tip", "mouth", "ear_left", "ear_right",
+    "chin", "nose_tip", "mouth", "ear_left", "ear_right",
     "shoulder_left", "shoulder_right",
 )  # fmt: skip
-"""Landmarks of a person, left and right their own."""
+"""Landmarks of a person besides eyes and the top of the head, left and right their own."""
 HEAD_TOP = "head_top"
 TOP_WITHIN_M = 0.01
 """What lies this little under the highest point of a piece of furniture is its top: an estimate."""
@@ -69,10 +70,13 @@ def _person_points(
     stage: Stage, camera: StageCamera, person: StagePerson, framing: FramingNumbers | None
 ) -> Iterator[tuple[str, Array]]:
     marks = person.landmarks
-    yield "eye_left", marks["eye_left"]
-    yield "eye_right", marks["eye_right"]
+    # One points at pupils, which lie before the middle of the eye.
+    pupils = [cornea_of_eye(marks[f"eye_{s}"], person.gaze).pupil_m for s in ("left", "right")]
+    yield "eye_left", pupils[0]
+    yield "eye_right", pupils[1]
     yield HEAD_TOP, _seen_top(stage, camera, person, framing)
-    yield from ((mark, marks[mark]) for mark in MARKS[2:] if mark in marks)
+    yield "eyes", 0.5 * (pupils[0] + pupils[1])
+    yield from ((mark, marks[mark]) for mark in MARKS if mark in marks)
 
 
 def _seen_top(
