@@ -22,10 +22,19 @@ if TYPE_CHECKING:
     from previz.api.pictures import Pictures, pictures_of
     from previz.api.pitching import Pitched, PitchOptions, pitch_scenes
     from previz.api.planning import Planned, PlanOptions, plan_scene
+    from previz.api.pointing import Typed
     from previz.api.progress import Progress, Silence
     from previz.api.relighting import RelightOptions, Relit, relight_scene
     from previz.api.rendering import compare_variants, render_scene
     from previz.api.session import Rendered, RenderOptions
+    from previz.api.verifying import (
+        VerifiedStill,
+        VerifyOptions,
+        names_on_set,
+        pointing_page,
+        verified_of,
+        verify_still,
+    )
 
 __all__ = [
     "BalanceOptions",
@@ -50,6 +59,9 @@ __all__ = [
     "RenderOptions",
     "Rendered",
     "Silence",
+    "Typed",
+    "VerifiedStill",
+    "VerifyOptions",
     "answers",
     "balance_scene",
     "check_scene",
@@ -58,16 +70,20 @@ __all__ = [
     "export_scene",
     "film_moves",
     "measure_scene",
+    "names_on_set",
     "open_scene",
     "pack_scenes",
     "package_scenes",
     "pictures_of",
     "pitch_scenes",
     "plan_scene",
+    "pointing_page",
     "read_light",
     "relight_scene",
     "render_hours",
     "render_scene",
+    "verified_of",
+    "verify_still",
 ]
 
 _HOMES = {
@@ -87,6 +103,15 @@ _HOMES = {
     "progress": ("Progress", "Silence"),
     "relighting": ("RelightOptions", "Relit", "relight_scene"),
     "rendering": ("compare_variants", "render_scene"),
+    "pointing": ("Typed",),
     "session": ("RenderOptions", "Rendered"),
+    "verifying": (
+        "VerifiedStill",
+        "VerifyOptions",
+        "names_on_set",
+        "pointing_page",
+        "verified_of",
+        "verify_still",
+    ),
 }
 __getattr__ = names_on_demand(__name__, _HOMES)

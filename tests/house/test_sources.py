@@ -65,6 +65,8 @@ OWN = {
     "solve/cures.py": {"MOST_FIXTURES"},
     "solve/framing.py": {"STEPS", "SIZE_TOLERANCE", "PLACE_TOLERANCE_PCT"},
     "solve/place.py": {"FAR_M"},
+    "solve/pointed.py": {"FEWEST_POINTS"},
+    "solve/resection.py": {"FEWEST_LEFT"},
     "stage/cameras.py": {"FIRST_M"},
     "stage/daylight.py": {"PLACE_SEED"},
     "stage/lattice.py": {"_SPREAD"},

@@ -68,16 +68,26 @@ def write_guides(
     notes    for the picture's text fields
     """
     width, height = size_px
+    page = drawn_guides(size_px, framing)
+    _write_words(page, labels_of(width, height, framing, camera), _core_px(width))
+    write_png(path, np.asarray(page), notes)
+
+
+def drawn_guides(size_px: tuple[int, int], framing: FramingNumbers | None) -> Image.Image:
+    """The lines alone, on a transparent picture of this width and height."""
+    width, height = size_px
     picture = np.zeros((height, width, 4), np.uint8)
     rules = list(rules_of(width, height, framing))
-    core = max(1, round(width * LINE_OF_WIDTH))
+    core = _core_px(width)
     for rule in rules:
         _paint(picture, rule, core, core, EDGE)
     for rule in rules:
         _paint(picture, rule, core, 0, rule.colour)
-    page = Image.fromarray(picture)
-    _write_words(page, labels_of(width, height, framing, camera), core)
-    write_png(path, np.asarray(page), notes)
+    return Image.fromarray(picture)
+
+
+def _core_px(width: int) -> int:
+    return max(1, round(width * LINE_OF_WIDTH))
 
 
 def rules_of(width: int, height: int, framing: FramingNumbers | None) -> Iterator[Rule]:
