@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 from previz.on_demand import names_on_demand
 
 if TYPE_CHECKING:
+    from previz.api.approvals import approvals_of, lost_approvals
     from previz.api.balancing import Balanced, BalanceOptions, balance_scene
     from previz.api.daytime import render_hours
+    from previz.api.deciding import Reviewed, Taken, import_decisions
     from previz.api.exporting import Exported, ExportOptions, export_scene
     from previz.api.light import read_light
     from previz.api.measuring import answers, check_scene, measure_scene
@@ -49,14 +51,19 @@ __all__ = [
     "Relit",
     "RenderOptions",
     "Rendered",
+    "Reviewed",
     "Silence",
+    "Taken",
     "answers",
+    "approvals_of",
     "balance_scene",
     "check_scene",
     "compare_variants",
     "default_folder",
     "export_scene",
     "film_moves",
+    "import_decisions",
+    "lost_approvals",
     "measure_scene",
     "open_scene",
     "pack_scenes",
@@ -71,11 +78,13 @@ __all__ = [
 ]
 
 _HOMES = {
+    "approvals": ("approvals_of", "lost_approvals"),
+    "deciding": ("Reviewed", "Taken", "import_decisions"),
     "balancing": ("BalanceOptions", "Balanced", "balance_scene"),
     "daytime": ("render_hours",),
     "exporting": ("ExportOptions", "Exported", "export_scene"),
     "light": ("read_light",),
-    "measuring": ("answers", "check_scene", "measure_scene"),
+    "measuring": ("answers", "approvals_of", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "pictures": ("Pictures", "pictures_of"),
