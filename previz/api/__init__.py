@@ -84,7 +84,7 @@ _HOMES = {
     "daytime": ("render_hours",),
     "exporting": ("ExportOptions", "Exported", "export_scene"),
     "light": ("read_light",),
-    "measuring": ("answers", "approvals_of", "check_scene", "measure_scene"),
+    "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
     "opening": ("OpenScene", "default_folder", "open_scene"),
     "pictures": ("Pictures", "pictures_of"),

@@ -6,7 +6,8 @@ in a coarse grid (stops over mid grey), and the scene's values that pictures res
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 
 from previz.measure.camera.framing import FramingNumbers
 from previz.model.scene import Scene
-from previz.physics.exposure import stops_over_grey
+from previz.physics.exposure import nd_stops, stops_over_grey
 
 ROWS, COLUMNS = 9, 16
 NO_PICTURE: dict[str, Any] = {
@@ -28,6 +29,7 @@ NO_PICTURE: dict[str, Any] = {
     "exposure": {"circle_of_confusion", "mains_hz"},
 }
 """What of a scene no picture rests on."""
+EXPOSURE = ("f_number", "iso", "nd_density", "shutter_deg", "fps")
 Grid = NDArray[np.float64]
 
 
@@ -144,14 +146,18 @@ def _flat(value: Any, path: str) -> list[tuple[str, Any]]:
 
 def between(then: Facts, now: Facts, camera: str) -> Difference:
     """What lies between the facts of two frames of a camera."""
+    settings = _settings(then.settings, now.settings, camera)
+    light = _light(then.grid, now.grid)
+    if light is None and settings:
+        light = _by_exposure(then.settings, now.settings, settings, camera)
     return Difference(
         framing=tuple(
             Moved(name, value, now.framing[name])
             for name, value in then.framing.items()
             if name in now.framing and name.endswith("_pct")
         ),
-        light=_light(then.grid, now.grid),
-        settings=_settings(then.settings, now.settings, camera),
+        light=light,
+        settings=settings,
     )
 
 
@@ -161,6 +167,35 @@ def _light(then: Grid | None, now: Grid | None) -> LightChange | None:
     by = now - then
     row, column = np.unravel_index(int(np.argmax(np.abs(by))), by.shape)
     return LightChange(float(by.mean()), float(by[row, column]), int(row), int(column))
+
+
+def _by_exposure(
+    then: Mapping[str, Any],
+    now: Mapping[str, Any],
+    changed: Sequence[SettingChange],
+    camera: str,
+) -> LightChange | None:
+    """The light where nothing but the camera's exposure has changed: then arithmetic tells it.
+
+    None where anything else has, or where a value is not known. Focus and blur are left out.
+    """
+    of_exposure = {f"{at}.{key}" for at in (f"cameras.{camera}", "exposure") for key in EXPOSURE}
+    if not all(change.path in of_exposure for change in changed):
+        return None
+    before, after = (_exposure_stops(values, camera) for values in (then, now))
+    if before is None or after is None:
+        return None
+    return LightChange(after - before, after - before, ROWS // 2, COLUMNS // 2)
+
+
+def _exposure_stops(values: Mapping[str, Any], camera: str) -> float | None:
+    """Stops that the camera's settings let in, up to a constant of its lens."""
+    own = {key: values.get(f"cameras.{camera}.{key}") for key in EXPOSURE}
+    found = {k: values.get(f"exposure.{k}") if v is None else v for k, v in own.items()}
+    if any(value is None for value in found.values()):
+        return None
+    gathered = found["iso"] * found["shutter_deg"] / found["fps"] / found["f_number"] ** 2
+    return math.log2(gathered) - nd_stops(found["nd_density"])
 
 
 def _settings(

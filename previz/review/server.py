@@ -27,6 +27,7 @@ PAGE_TYPES = {
     "html": "text/html; charset=utf-8",
     "css": "text/css; charset=utf-8",
     "js": "text/javascript; charset=utf-8",
+    "svg": "image/svg+xml",
 }
 FIRST = "index.html"
 BODY_S = 20.0

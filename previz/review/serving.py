@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import socket
-from collections.abc import Callable, Sequence
-from contextlib import closing, suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -50,8 +50,23 @@ def store_of(scenes: Sequence[Path], store: Path | None) -> Path:
     return store or scene_file(scenes[0]).parent / "shown" / NAME
 
 
-def serve_review(scenes: Sequence[Path], options: ServeOptions, say: Callable[[str], None]) -> None:
-    """Serve a review until Ctrl-C. `say` hears where it stands, and what to do first.
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """A review that can be served: `base` is what links begin with."""
+
+    base: str
+    store: Store
+    server: uvicorn.Server
+    listening: socket.socket
+
+    def serve(self) -> None:
+        """Answer until the server is told to leave."""
+        asyncio.run(self.server.serve([self.listening]))
+
+
+@contextmanager
+def standing_review(scenes: Sequence[Path], options: ServeOptions) -> Iterator[Standing]:
+    """A review with all that it needs, until the end of the block; it listens already.
 
     InputError for a scene that was never shown, a port that is taken, an address that cannot be.
     """
@@ -63,11 +78,21 @@ def serve_review(scenes: Sequence[Path], options: ServeOptions, say: Callable[[s
         with Recorder(lambda: Store(path), gallery.reviewed.append) as recorder:
             server = Server(gallery, recorder, store.unlogged)
             guard = Guard(server.app, _door(base, options, port), store.holder)
-            say(f"The review stands at {base}, behind a link for each reviewer.")
-            if not any(invitation.withdrawn_at is None for invitation in store.invitations()):
-                say(f"Nobody is invited yet: previz review invite {scenes[0]} NAME")
-            with suppress(KeyboardInterrupt):
-                asyncio.run(_uvicorn(guard, proxied=options.behind is not None).serve([heard]))
+            proxied = options.behind is not None
+            yield Standing(base, store, _uvicorn(guard, proxied=proxied), heard)
+
+
+def serve_review(scenes: Sequence[Path], options: ServeOptions, say: Callable[[str], None]) -> None:
+    """Serve a review until Ctrl-C. `say` hears where it stands, and what to do first.
+
+    InputError as `standing_review`.
+    """
+    with standing_review(scenes, options) as review:
+        say(f"The review stands at {review.base}, behind a link for each reviewer.")
+        if not any(invitation.withdrawn_at is None for invitation in review.store.invitations()):
+            say(f"Nobody is invited yet: previz review invite {scenes[0]} NAME")
+        with suppress(KeyboardInterrupt):
+            review.serve()
 
 
 def link(store: Store, secret: str, behind: str | None) -> str:

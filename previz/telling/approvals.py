@@ -11,7 +11,7 @@ from typing import Any
 from previz.measure.approvals import FrameStanding
 from previz.measure.shown import Difference, LightChange, Moved, SettingChange
 from previz.model.decisions import Logged
-from previz.telling.numbers import fixed, per_cent, rounded, stops
+from previz.telling.numbers import fixed, per_cent, plain, rounded, stops
 
 FRAMING_PCT = 0.05
 """A line of the framing that moved by less is told as unmoved: rounding alone."""
@@ -95,10 +95,10 @@ def light_words(light: LightChange | None) -> str:
         return "light not measured: previz render or previz measure tells"
     if max(abs(light.mean_stops), abs(light.most_stops)) < LIGHT_STOPS:
         return "light as it was"
-    return (
-        f"light: {stops(light.mean_stops)} over the frame, {stops(light.most_stops)} at most, "
-        f"{_where(light)}"
-    )
+    over = f"light: {stops(light.mean_stops)} over the frame"
+    if abs(light.most_stops - light.mean_stops) < LIGHT_STOPS:
+        return over
+    return f"{over}, {stops(light.most_stops)} at most, {_where(light)}"
 
 
 def settings_words(changes: Sequence[SettingChange]) -> str:
@@ -163,6 +163,8 @@ def _where(light: LightChange) -> str:
 def _value(value: Any) -> str:
     if isinstance(value, str):
         return value
+    if isinstance(value, float):
+        return plain(value, 4)
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 

@@ -6,14 +6,15 @@ import { decide, review } from "/page/talk.js";
 
 const frames = document.getElementById("frames");
 const template = document.getElementById("frame");
-const SAID = { approved: "This is right", change: "Change" };
+const SAID = { approved: "this is right", change: "wants a change" };
 
-function said(decision, several) {
+function said(decision) {
   const item = document.createElement("li");
   const who = decision.own ? "You" : decision.by;
-  const older = several && !decision.of_this ? ", of the version before" : "";
+  const older = decision.of_this ? "" : ", of an earlier version";
+  const says = decision.own && decision.says === "change" ? "change something" : SAID[decision.says];
   const marked = decision.mark ? " (marked)" : "";
-  const head = `${who}, ${decision.at}${older}: ${SAID[decision.says]}${marked}`;
+  const head = `${who}, ${decision.at}${older}: ${says}${marked}`;
   item.textContent = decision.comment ? `${head}\n${decision.comment}` : head;
   item.classList.toggle("older", !decision.of_this);
   return item;
@@ -28,13 +29,13 @@ function outline(box, mark) {
 function shownIn(section, frame, scene, told) {
   const find = (what) => section.querySelector(what);
   const name = `${scene.title}, camera ${frame.camera}`;
-  find("h2").textContent = name;
+  find("h2").textContent = told.scenes.length > 1 ? name : `Camera ${frame.camera}`;
   const now = find(".now .picture");
   now.style.setProperty("--aspect", frame.width_px / frame.height_px);
   now.prepend(picture(frame, told.formats, `${name}, as it is now`));
   const before = frame.before;
   if (before) {
-    find(".difference").textContent = before.words;
+    find(".difference").textContent = `What is different: ${before.words}.`;
     find(".difference").hidden = false;
   }
   if (before && before.there) {
@@ -47,17 +48,16 @@ function shownIn(section, frame, scene, told) {
 
 function opinions(section, frame) {
   const list = section.querySelector(".said");
-  list.replaceChildren(...frame.decisions.map((one) => said(one, Boolean(frame.before))));
+  list.replaceChildren(...frame.decisions.map(said));
   const own = frame.decisions.find((one) => one.own && one.of_this);
   const right = section.querySelector(".right");
   right.setAttribute("aria-pressed", String(own?.says === "approved"));
   right.textContent = own?.says === "approved" ? "✓ This is right" : "This is right";
+  section.querySelectorAll(".box.said-of").forEach((box) => box.remove());
   for (const one of frame.decisions.filter((each) => each.mark && each.of_this)) {
     const box = document.createElement("div");
-    box.className = "box";
+    box.className = "box said-of";
     outline(box, one.mark);
-    section.querySelectorAll(".box:not([hidden])").forEach((old) => old.dataset.said && old.remove());
-    box.dataset.said = "yes";
     section.querySelector(".now .picture").append(box);
   }
 }

@@ -23,11 +23,20 @@ function uuid() {
 
 export const review = () => answered(fetch("/review.json"));
 
-export function decide(by, scene, frame, says, comment, mark) {
-  const at = new Date().toISOString();
+// What was sent and not acknowledged is sent again as the same decision: it may have been kept.
+const unanswered = new Map();
+
+export async function decide(by, scene, frame, says, comment, mark) {
   const { camera, shown, sha256 } = frame;
-  const decision = { id: uuid(), scene: scene.name, camera, shown, sha256, says, comment, mark, by, at };
-  const told = { form: 1, showing: frame.showing, by, sent_at: at, decisions: [decision] };
+  const content = { scene: scene.name, camera, shown, sha256, says, comment, mark, by };
+  const key = JSON.stringify(content);
+  if (!unanswered.has(key)) unanswered.set(key, { id: uuid(), at: new Date().toISOString() });
+  const decision = { ...content, ...unanswered.get(key) };
+  const told = { form: 1, showing: frame.showing, by, sent_at: decision.at, decisions: [decision] };
   const headers = { "content-type": "application/json" };
-  return answered(fetch("/decisions", { method: "POST", headers, body: JSON.stringify(told) }));
+  const answer = await answered(
+    fetch("/decisions", { method: "POST", headers, body: JSON.stringify(told) }),
+  );
+  unanswered.delete(key);
+  return answer;
 }
