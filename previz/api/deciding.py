@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -12,6 +13,7 @@ from pydantic import ValidationError
 from previz.api.opening import default_folder
 from previz.api.showings import SHOWN, Showing, showings_in
 from previz.deliver.decision_log import append_to_log, read_log, said_of
+from previz.deliver.files import whole_file
 from previz.errors import InputError, Place, Problem
 from previz.model.decisions import Decision, DecisionFile, Logged, logged
 from previz.scenefile import scene_file
@@ -41,19 +43,24 @@ class Reviewed:
         self.folders = {default_folder(file).name: file.parent for file in files}
         if len(self.folders) < len(set(files)):
             raise InputError([Problem(Place(files[-1]), "two scenes have this one's name")])
-        self.showings = {folder: showings_in(folder) for folder in self.folders.values()}
+        found = {
+            showing.id: showing
+            for folder in dict.fromkeys(self.folders.values())
+            for showing in showings_in(folder).values()
+        }
+        self.showings = dict(sorted(found.items(), key=lambda item: item[1].written_s))
 
     def of(self, scene: str) -> Mapping[str, Showing]:
-        """What was shown of a scene, the newest last."""
-        shown = self.showings[self.folders[scene]]
-        return {name: showing for name, showing in shown.items() if scene in showing.titles}
+        """What was shown of a scene, the newest last. It may lie beside another scene of a day."""
+        shown = self.showings.items()
+        return {name: showing for name, showing in shown if scene in showing.titles}
 
     def refusal(self, showing: str, decision: Decision) -> str:
         """Why a decision is about nothing that was shown; empty where it is."""
         folder = self.folders.get(decision.scene)
         if folder is None:
             return f"is about the scene {decision.scene}; named here: {', '.join(self.folders)}"
-        found = self.showings[folder].get(showing)
+        found = self.showings.get(showing)
         seen = decision.scene, decision.camera, decision.sha256
         frame = None if found is None else found.frame(*seen)
         if frame is None or frame.shown != decision.shown:
@@ -73,12 +80,24 @@ class Reviewed:
         )
 
     def append(self, decisions: Sequence[Logged]) -> tuple[Logged, ...]:
-        """Put decisions into the logs of their scenes; those that are new there."""
+        """Put decisions into the logs of their scenes; those that are new there.
+
+        What they are about lies beside each of these scenes from then on.
+        """
         ordered = sorted(decisions, key=lambda decision: str(self.folders[decision.scene]))
         new: list[Logged] = []
         for folder, some in groupby(ordered, key=lambda decision: self.folders[decision.scene]):
-            new += append_to_log(folder, list(some))
+            decided = list(some)
+            for showing in dict.fromkeys(decision.showing for decision in decided):
+                self._keep_beside(folder, showing)
+            new += append_to_log(folder, decided)
         return tuple(new)
+
+    def _keep_beside(self, folder: Path, showing: str) -> None:
+        kept = folder / SHOWN / f"{showing}.json"
+        if showing in self.showings and not kept.exists():
+            with whole_file(kept) as fresh:
+                shutil.copy2(self.showings[showing].file, fresh)  # with its time: it tells newest
 
 
 def import_decisions(files: Sequence[Path], scenes: Sequence[Path]) -> tuple[Taken, ...]:

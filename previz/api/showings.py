@@ -45,6 +45,7 @@ class Showing:
     titles: Mapping[str, str]
     frames: tuple[ShownFrame, ...]
     written_s: float
+    file: Path
 
     def frame(self, scene: str, camera: str, sha256: str) -> ShownFrame | None:
         """The frame with this file; None where it was not shown."""
@@ -75,7 +76,7 @@ def _read(file: Path) -> Showing:
         name = str(raw["id"])
         if name != file.stem:
             raise ValueError("has another name than its id")
-        return Showing(name, str(raw["title"]), titles, tuple(_frames(raw)), _written_s(file))
+        return Showing(name, str(raw["title"]), titles, tuple(_frames(raw)), _written_s(file), file)
     except KeyError as error:
         raise _no_showing(file, f"lacks {error}") from error
     except (OSError, ValueError, TypeError, RecursionError) as error:

@@ -7,7 +7,7 @@ in a coarse grid (stops over mid grey), and the scene's values that pictures res
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -19,16 +19,11 @@ from previz.model.scene import Scene
 from previz.physics.exposure import nd_stops, stops_over_grey
 
 ROWS, COLUMNS = 9, 16
-NO_PICTURE: dict[str, Any] = {
-    **dict.fromkeys(
-        ("previz", "title", "notes", "pitch", "moves", "meters", "targets", "power", "recording"),
-        True,
-    ),
-    "rules": True,
-    "picture": True,
-    "exposure": {"circle_of_confusion", "mains_hz"},
-}
-"""What of a scene no picture rests on."""
+NO_PICTURE = (
+    "previz", "title", "notes", "pitch", "moves", "meters", "targets", "power", "recording",
+    "rules", "picture", "exposure.circle_of_confusion", "exposure.mains_hz",
+)  # fmt: skip
+"""Values of a scene that no picture rests on, by the beginning of their path."""
 EXPOSURE = ("f_number", "iso", "nd_density", "shutter_deg", "fps")
 Grid = NDArray[np.float64]
 
@@ -96,12 +91,10 @@ def framing_facts(framing: FramingNumbers | None) -> dict[str, float]:
     """Where the person lies in the frame, % of it from its left and top; empty without anyone."""
     if framing is None:
         return {}
-    head, box = framing.head, framing.subject_box
+    box = framing.subject_box
     found = {
-        "head_top_pct": head.top_pct,
-        "chin_pct": head.chin_pct,
-        "head_left_pct": head.left_pct,
-        "head_right_pct": head.right_pct,
+        "head_top_pct": framing.headroom_pct,
+        "chin_pct": framing.head.chin_pct,
         "eyes_pct": framing.eye_height_pct,
         "eyes_from_left_pct": framing.eye_from_left_pct,
     }
@@ -123,9 +116,8 @@ def light_grid(luminance: Grid) -> Grid:
 
 
 def picture_settings(scene: Scene) -> dict[str, Any]:
-    """Values of a scene that pictures may rest on, by dotted path; lists are values."""
-    told = scene.model_dump(mode="json", exclude_none=True, exclude=NO_PICTURE)
-    return dict(_flat(told, ""))
+    """Values of a scene by dotted path, entries of lists by number."""
+    return dict(_flat(scene.model_dump(mode="json", exclude_none=True), ""))
 
 
 def bears_on(path: str, camera: str) -> bool:
@@ -134,11 +126,30 @@ def bears_on(path: str, camera: str) -> bool:
     return group != "cameras" or rest.partition(".")[0] == camera
 
 
-def _flat(value: Any, path: str) -> list[tuple[str, Any]]:
-    if not isinstance(value, Mapping):
-        return [(path, value)]
-    inner = ((f"{path}.{key}" if path else str(key), v) for key, v in value.items())
-    return [pair for at, v in inner for pair in _flat(v, at)]
+def _flat(value: Any, path: str) -> Iterator[tuple[str, Any]]:
+    if isinstance(value, Mapping):
+        inner: Iterable[tuple[Any, Any]] = value.items()
+    elif isinstance(value, list):
+        inner = enumerate(value)
+    else:
+        yield path, value
+        return
+    for key, part in inner:
+        yield from _flat(part, f"{path}.{key}" if path else str(key))
+
+
+def _told(settings: Mapping[str, Any]) -> dict[str, Any]:
+    """Values that pictures rest on, entries of a list together again, as people write them."""
+    found: dict[str, Any] = {}
+    for path, value in settings.items():
+        if any(path == start or path.startswith(f"{start}.") for start in NO_PICTURE):
+            continue
+        above, _, last = path.rpartition(".")
+        if last.isdigit() and above:
+            found.setdefault(above, []).append(value)
+        else:
+            found[path] = value
+    return found
 
 
 # --- between two -----------------------------------------------------------------------------
@@ -146,15 +157,16 @@ def _flat(value: Any, path: str) -> list[tuple[str, Any]]:
 
 def between(then: Facts, now: Facts, camera: str) -> Difference:
     """What lies between the facts of two frames of a camera."""
-    settings = _settings(then.settings, now.settings, camera)
+    before, after = _told(then.settings), _told(now.settings)
+    settings = _settings(before, after, camera)
     light = _light(then.grid, now.grid)
     if light is None and settings:
-        light = _by_exposure(then.settings, now.settings, settings, camera)
+        light = _by_exposure(before, after, settings, camera)
     return Difference(
         framing=tuple(
             Moved(name, value, now.framing[name])
             for name, value in then.framing.items()
-            if name in now.framing and name.endswith("_pct")
+            if name in now.framing
         ),
         light=light,
         settings=settings,
@@ -190,10 +202,12 @@ def _by_exposure(
 
 def _exposure_stops(values: Mapping[str, Any], camera: str) -> float | None:
     """Stops that the camera's settings let in, up to a constant of its lens."""
-    own = {key: values.get(f"cameras.{camera}.{key}") for key in EXPOSURE}
-    found = {k: values.get(f"exposure.{k}") if v is None else v for k, v in own.items()}
-    if any(value is None for value in found.values()):
-        return None
+    found: dict[str, float] = {}
+    for key in EXPOSURE:
+        value = values.get(f"cameras.{camera}.{key}", values.get(f"exposure.{key}"))
+        if value is None:
+            return None
+        found[key] = float(value)
     gathered = found["iso"] * found["shutter_deg"] / found["fps"] / found["f_number"] ** 2
     return math.log2(gathered) - nd_stops(found["nd_density"])
 

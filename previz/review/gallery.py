@@ -131,9 +131,8 @@ class Gallery:
     # --- files ---------------------------------------------------------------------------------
 
     def _all_frames(self) -> Iterator[ShownFrame]:
-        for showings in self.reviewed.showings.values():
-            for showing in showings.values():
-                yield from showing.frames
+        for showing in self.reviewed.showings.values():
+            yield from (frame for frame in showing.frames if frame.scene in self.reviewed.folders)
 
     def _listing(self) -> Mapping[Path, float]:
         folders = {folder / SHOWN for folder in self.reviewed.folders.values()}
@@ -162,7 +161,9 @@ class Gallery:
             return True
         kept = self.reviewed.folders[frame.scene] / SHOWN / FRAMES / f"{frame.sha256}.png"
         if not _is(kept, frame.sha256):
-            made = self._outputs[frame.scene].rglob(f"frame_{frame.camera}.png")
+            # What is shown together lies together, in the output of the first scene.
+            folders = dict.fromkeys([self._outputs[frame.scene], *self._outputs.values()])
+            made = (f for folder in folders for f in folder.rglob(f"*{frame.camera}.png"))
             found = next((file for file in made if _is(file, frame.sha256)), None)
             if found is None:
                 return False

@@ -21,8 +21,6 @@ MOST_SETTINGS = 4
 LINES = {
     "head_top_pct": "top of the head",
     "chin_pct": "chin",
-    "head_left_pct": "left of the head",
-    "head_right_pct": "right of the head",
     "eyes_pct": "eyes",
     "eyes_from_left_pct": "eyes",
     "subject_left_pct": "left edge of the person",

@@ -14,6 +14,7 @@ from previz.review.limits import Limit
 from previz.review.serving import base_of
 from previz.review.store import Store
 
+OUTSIDE = re.compile(rb"https?://|innerHTML|insertAdjacent|document\.write|eval")
 PLACES = ("/", "/review.json", "/page/review.js", "/frame/x/640.jpg", "/r/", "/r/x", "/nothing")
 
 
@@ -63,25 +64,22 @@ def test_the_file_holds_no_secret(client: Client) -> None:
     assert b"Ada" in kept and client.secret.encode() not in kept
 
 
-@pytest.mark.parametrize(
-    "headers",
-    [
+def test_other_hosts_and_origins_are_refused(client: Client) -> None:
+    for headers in (
         {"Host": "evil.example"},
         {"Host": "127.0.0.1"},
         {"Host": "127.0.0.1.evil.example"},
         {"Origin": "http://evil.example"},
         {"Origin": "null"},
-    ],
-)
-def test_other_hosts_and_origins_are_refused(client: Client, headers: dict[str, str]) -> None:
-    assert client.ask("/", headers)[0] == 403
-    assert client.ask("/decisions", headers, "POST", b"{}")[0] == 403
+    ):
+        assert client.ask("/", headers)[0] == 403, headers
+        assert client.ask("/decisions", headers, "POST", b"{}")[0] == 403, headers
     assert client.ask("/decisions", {"Origin": ""}, "POST", b"{}")[0] == 403
 
 
-@pytest.mark.parametrize("method", ["PUT", "DELETE", "OPTIONS", "PATCH"])
-def test_only_decisions_are_sent(client: Client, method: str) -> None:
-    assert client.ask("/", None, method)[0] == 403
+def test_only_decisions_are_sent(client: Client) -> None:
+    for method in ("PUT", "DELETE", "OPTIONS", "PATCH"):
+        assert client.ask("/", None, method)[0] == 403, method
     assert client.ask("/", None, "POST", b"{}")[0] == 405
 
 
@@ -137,5 +135,5 @@ def test_without_a_proxy_nobody_is_believed(client: Client) -> None:
 
 @pytest.mark.parametrize("address", ["http://a.example", "https://a.example/x", "https://", "a"])
 def test_links_begin_with_https_and_a_name(address: str) -> None:
-    with pytest.raises(ValueError, match="links begin|name of its own"):
+    with pytest.raises(ValueError, match=r"links begin|name of its own"):
         base_of(address)
