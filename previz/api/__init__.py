@@ -14,10 +14,11 @@ if TYPE_CHECKING:
     from previz.api.daytime import render_hours
     from previz.api.deciding import Reviewed, Taken, import_decisions
     from previz.api.exporting import Exported, ExportOptions, export_scene
+    from previz.api.folders import default_folder
     from previz.api.light import read_light
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
-    from previz.api.opening import OpenScene, default_folder, open_scene
+    from previz.api.opening import OpenScene, open_scene
     from previz.api.packaging import Packaged, package_scenes
     from previz.api.packing import Packed, PackOptions, pack_scenes
     from previz.api.parts import PackageOptions
@@ -86,7 +87,8 @@ _HOMES = {
     "light": ("read_light",),
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
-    "opening": ("OpenScene", "default_folder", "open_scene"),
+    "folders": ("default_folder",),
+    "opening": ("OpenScene", "open_scene"),
     "pictures": ("Pictures", "pictures_of"),
     "pitching": ("PitchOptions", "Pitched", "pitch_scenes"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),

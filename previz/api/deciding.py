@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from previz.api.opening import default_folder
+from previz.api.folders import default_folder
 from previz.api.showings import SHOWN, Showing, showings_in
 from previz.deliver.decision_log import append_to_log, read_log, said_of
 from previz.deliver.files import whole_file

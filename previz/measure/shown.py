@@ -9,14 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from previz.measure.camera.framing import FramingNumbers
-from previz.model.scene import Scene
 from previz.physics.exposure import nd_stops, stops_over_grey
+
+if TYPE_CHECKING:  # a served review starts without geometry
+    from previz.measure.camera.framing import FramingNumbers
+    from previz.model.scene import Scene
 
 ROWS, COLUMNS = 9, 16
 NO_PICTURE = (

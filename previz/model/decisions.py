@@ -4,30 +4,32 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Annotated, Literal, Self
+from unicodedata import category
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from previz.model.base import Name, Noun, ranged
 
 LONGEST_COMMENT, LONGEST_NAME, MOST_DECISIONS = 2000, 80, 500
-JOINERS = "\u200c\u200d"
-"""Letters of several scripts and of emoji need them; nothing else that is not seen is let in."""
+TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+"""Turn the direction of what follows, and can make a name look like another."""
 
 
 def _one_line(text: str) -> str:
-    if not _seen(text):
-        raise ValueError("must be letters that can be seen, on one line")
+    ends = ("Zl", "Zp")
+    if not _no_controls(text) or any(category(a) in ends or a in TURNING for a in text):
+        raise ValueError("must be letters on one line")
     return text
 
 
 def _lines(text: str) -> str:
-    if not _seen(text.replace("\n", "").replace("\r", "").replace("\t", "")):
-        raise ValueError("must be letters that can be seen")
+    if not _no_controls(text.translate({ord(end): None for end in "\n\r\t"})):
+        raise ValueError("must be letters, without control characters")
     return text
 
 
-def _seen(text: str) -> bool:
-    return all(letter.isprintable() or letter in JOINERS for letter in text)
+def _no_controls(text: str) -> bool:
+    return not any(category(letter) in ("Cc", "Cs") for letter in text)
 
 
 def _a_moment(text: str) -> str:

@@ -163,6 +163,8 @@ def _value(value: Any) -> str:
         return value
     if isinstance(value, float):
         return plain(value, 4)
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_value(part) for part in value)}]"
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
