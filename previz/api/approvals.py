@@ -10,11 +10,11 @@ from pathlib import Path
 
 from previz.api.opening import OpenScene, default_folder
 from previz.api.showings import ShownFrame, showings_in
-from previz.deliver.decision_log import read_log
 from previz.measure.approvals import FrameStanding, Lost, latest
 from previz.measure.measured import Ruler
 from previz.measure.shown import Difference, Facts, between, framing_facts, picture_settings
 from previz.model.decisions import Logged
+from previz.scenefile.decisions import read_log
 from previz.stage.shown import shown_digests
 
 

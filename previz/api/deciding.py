@@ -12,11 +12,12 @@ from pydantic import ValidationError
 
 from previz.api.folders import default_folder
 from previz.api.showings import SHOWN, Showing, showings_in
-from previz.deliver.decision_log import append_to_log, read_log, said_of
+from previz.deliver.decision_log import append_to_log
 from previz.deliver.files import whole_file
 from previz.errors import InputError, Place, Problem
 from previz.model.decisions import Decision, DecisionFile, Logged, logged
 from previz.scenefile import scene_file
+from previz.scenefile.decisions import read_log, said_of
 
 LARGEST_FILE_BYTES = 8 << 20
 """Five hundred decisions with the longest comments, every letter of four bytes escaped."""

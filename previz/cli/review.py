@@ -163,7 +163,7 @@ def serve(
 @click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
 @click.argument(
     "files",
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    type=click.Path(path_type=Path),
     metavar="FILE...",
     nargs=-1,
     required=True,

@@ -15,13 +15,13 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from previz.deliver.decision_log import said_of
 from previz.errors import OutputError, PrevizError
 from previz.model.decisions import DecisionFile, Logged, logged
 from previz.review.gallery import Gallery
 from previz.review.guard import LARGEST_BODY_BYTES, REVIEWER
 from previz.review.pictures import TYPES, encoded, formats, widths_of
 from previz.review.recorder import Recorder
+from previz.scenefile.decisions import said_of
 
 PAGE_TYPES = {
     "html": "text/html; charset=utf-8",

@@ -14,10 +14,11 @@ from previz.model.decisions import Logged
 from previz.telling.numbers import fixed, per_cent, plain, rounded, stops
 
 FRAMING_PCT = 0.05
-"""A line of the framing that moved by less is told as unmoved: rounding alone."""
+"""A line of the framing that moved by less is told as unmoved, for it would read 0.0 %: an estimate."""
 LIGHT_STOPS = 0.05
+"""The same for light, for it would read 0.0 stops: an estimate."""
 MOST_SETTINGS = 4
-"""Scene values that a line names; the rest are counted."""
+"""Scene values that a line names; the rest are counted: an estimate."""
 LINES = {
     "head_top_pct": "top of the head",
     "chin_pct": "chin",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -123,7 +124,7 @@ def test_a_camera_that_moved_says_per_cent(scene: Path) -> None:
     difference = found["B"].lost[0].difference
     assert difference is not None and difference.framing_most is not None
     assert f"{abs(difference.framing_most.by_pct):.1f} % of the frame" in words
-    assert abs(difference.framing_most.by_pct) > 2.0
+    assert abs(difference.framing_most.by_pct) > 1.0
     assert "light not measured: previz render or previz measure tells" in words
     assert "changed: cameras.B.place.at_m [-2.2, -0.6] → [-2, -0.6]" in words
     told = standings_json(found.values())[1]
@@ -167,6 +168,28 @@ def test_check_names_what_is_lost_and_nothing_else(scene: Path) -> None:
     assert {name: one["light_stops"] for name, one in lost.items()} == {"A": -1.0, "B": -1.0}
     said_of = typed("review", "status", str(scene))
     assert "parlour, camera A: approved by Bo, Ada" in said_of
+
+
+def test_a_render_says_so_and_readings_tell_the_light(scene: Path) -> None:
+    """Without a render that fits, what meters were read with says by how many stops."""
+    out = scene.parent / "out" / "parlour"
+    for file in (scene / "shown").glob("*.json"):
+        file.unlink()
+    (scene / "decisions.jsonl").unlink()
+    shutil.rmtree(out)
+    opened = api.open_scene(scene)
+    api.measure_scene(opened, light=True)
+    showing = show(opened, out)  # with its light from readings
+    said(scene, decision_file(showing))
+    halved = ("key.dimmer_pct=20", "fill.dimmer_pct=5")
+    difference = standings(scene, *halved)["A"].lost[0].difference
+    assert difference is not None and difference.light is not None
+    assert difference.light.mean_stops == pytest.approx(-1.0, abs=0.05)
+    options = api.RenderOptions(
+        out=out, settings=("B.f_number=5.6",), width_px=32, samples=1, quality="draft"
+    )
+    rendered = api.render_scene(scene, options)
+    assert [standing.camera for standing in rendered.no_longer_approved] == ["B"]
 
 
 # --- files that come and go --------------------------------------------------------------------

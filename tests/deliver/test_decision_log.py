@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from previz.deliver.decision_log import LOG, append_to_log, read_log
+from previz.deliver.decision_log import append_to_log
 from previz.errors import InputError, OutputError
 from previz.model.decisions import Logged
+from previz.scenefile.decisions import LOG, read_log
 
 
 def entry(**more: object) -> Logged:

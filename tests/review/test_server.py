@@ -16,12 +16,12 @@ from conftest import show_again
 from PIL import Image, ImageCms
 from shown_by_hand import decision_file
 
-from previz.deliver.decision_log import read_log
 from previz.errors import InputError, OutputError
 from previz.model.decisions import Logged
 from previz.review import patience
 from previz.review.pictures import formats
 from previz.review.store import Store
+from previz.scenefile.decisions import read_log
 
 
 def showing_in(folder: Path, name: str) -> dict[str, Any]:
