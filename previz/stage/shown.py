@@ -19,6 +19,7 @@ from previz.stage.identity import Identity, identity_of
 from previz.stage.stage import Array, Stage, StageCamera, Thing
 
 DIGEST_LETTERS = 32
+"""128 bits: nobody makes two frames that share them: an estimate."""
 
 
 def shown_digests(stage: Stage, look: Look, lut: Path | None) -> dict[str, str]:

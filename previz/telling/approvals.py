@@ -14,7 +14,7 @@ from previz.model.decisions import Logged
 from previz.telling.numbers import fixed, per_cent, plain, rounded, stops
 
 FRAMING_PCT = 0.05
-"""A line of the framing that moved by less is told as unmoved, for it would read 0.0 %: an estimate."""
+"""What moved by less is told as unmoved, for it would read 0.0 %: an estimate."""
 LIGHT_STOPS = 0.05
 """The same for light, for it would read 0.0 stops: an estimate."""
 MOST_SETTINGS = 4

@@ -170,8 +170,12 @@ def test_check_names_what_is_lost_and_nothing_else(scene: Path) -> None:
     assert "parlour, camera A: approved by Bo, Ada" in said_of
 
 
-def test_a_render_says_so_and_readings_tell_the_light(scene: Path) -> None:
+def test_a_render_says_so_and_readings_tell_the_light(
+    scene: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Without a render that fits, what meters were read with says by how many stops."""
+    monkeypatch.setattr("previz.render.readings.PICTURE_WIDTH_PX", 48)
+    monkeypatch.setattr("previz.render.readings.PICTURE_SAMPLES", 4)
     out = scene.parent / "out" / "parlour"
     for file in (scene / "shown").glob("*.json"):
         file.unlink()
