@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING
 from previz.on_demand import names_on_demand
 
 if TYPE_CHECKING:
+    from previz.api.approvals import approvals_of, lost_approvals
     from previz.api.balancing import Balanced, BalanceOptions, balance_scene
     from previz.api.daytime import render_hours
+    from previz.api.deciding import Reviewed, Taken, import_decisions
     from previz.api.exporting import Exported, ExportOptions, export_scene
+    from previz.api.folders import default_folder
     from previz.api.light import read_light
     from previz.api.measuring import answers, check_scene, measure_scene
     from previz.api.moving import Filmed, MoveOptions, film_moves
-    from previz.api.opening import OpenScene, default_folder, open_scene
+    from previz.api.opening import OpenScene, open_scene
     from previz.api.packaging import Packaged, package_scenes
     from previz.api.packing import Packed, PackOptions, pack_scenes
     from previz.api.parts import PackageOptions
@@ -58,17 +61,22 @@ __all__ = [
     "Relit",
     "RenderOptions",
     "Rendered",
+    "Reviewed",
     "Silence",
+    "Taken",
     "Typed",
     "VerifiedStill",
     "VerifyOptions",
     "answers",
+    "approvals_of",
     "balance_scene",
     "check_scene",
     "compare_variants",
     "default_folder",
     "export_scene",
     "film_moves",
+    "import_decisions",
+    "lost_approvals",
     "measure_scene",
     "names_on_set",
     "open_scene",
@@ -87,13 +95,16 @@ __all__ = [
 ]
 
 _HOMES = {
+    "approvals": ("approvals_of", "lost_approvals"),
+    "deciding": ("Reviewed", "Taken", "import_decisions"),
     "balancing": ("BalanceOptions", "Balanced", "balance_scene"),
     "daytime": ("render_hours",),
     "exporting": ("ExportOptions", "Exported", "export_scene"),
     "light": ("read_light",),
     "measuring": ("answers", "check_scene", "measure_scene"),
     "moving": ("Filmed", "MoveOptions", "film_moves"),
-    "opening": ("OpenScene", "default_folder", "open_scene"),
+    "folders": ("default_folder",),
+    "opening": ("OpenScene", "open_scene"),
     "pictures": ("Pictures", "pictures_of"),
     "pitching": ("PitchOptions", "Pitched", "pitch_scenes"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),

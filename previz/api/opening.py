@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from weakref import WeakSet
 
+from previz.api.folders import default_folder
 from previz.catalog import Catalog
 from previz.develop.view import view_problem
 from previz.errors import InputError, Place, Problem
@@ -16,6 +17,10 @@ from previz.scenefile import SceneDraft, read_scene, resolve_inside
 from previz.solve.place import place_cameras
 from previz.stage.build import Framed, build_stage
 from previz.stage.stage import Stage
+
+__all__ = [
+    "OpenScene", "Source", "default_folder", "open_draft", "open_scene", "opened_from",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,9 +131,3 @@ def _stage(
             return None, []
         place = draft.places.of("room")
         return None, [Problem(place, f"room: {line}") for line in str(error).splitlines()]
-
-
-def default_folder(scene: Path) -> Path:
-    """Where results go unless the user says: `out/` and the scene's name."""
-    name = scene.parent.resolve().name if scene.name == "scene.yaml" else scene.stem
-    return Path("out") / name

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from previz.api.approvals import lost_approvals
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
@@ -31,7 +32,8 @@ def render_scene(
     session = Session(opened, options, watch)
     for name in names:
         session.frame(name)
-    return session.finish()
+    rendered = session.finish()
+    return replace(rendered, no_longer_approved=lost_approvals(opened, rendered.folder))
 
 
 def compare_variants(

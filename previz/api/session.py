@@ -23,6 +23,7 @@ from previz.deliver.sheet import Sheet
 from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.errors import InputError, InterruptedRender, Place, Problem
+from previz.measure.approvals import FrameStanding
 from previz.render import backends
 from previz.render.cards import card_light
 from previz.render.compute import in_plain_words
@@ -64,6 +65,7 @@ class Rendered:
     """What came of a render; `cautions` are sentences to print beside a proposal.
 
     `approximate` says what pictures lack that are drawn; it is empty for others.
+    `no_longer_approved` are frames of the scene that somebody approved as they were before.
     """
 
     folder: Path
@@ -72,6 +74,7 @@ class Rendered:
     seconds: float
     cautions: tuple[str, ...] = ()
     approximate: str = ""
+    no_longer_approved: tuple[FrameStanding, ...] = ()
 
 
 def opened_with_word(source: Source, options: RenderOptions, watch: Progress) -> OpenScene:

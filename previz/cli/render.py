@@ -63,8 +63,10 @@ def command(
 
     SCENE is a scene file, or a folder with a scene.yaml in it. The names of the files written
     are printed, one a line. Ctrl-C stops and keeps what is there; --resume goes on from it.
+    Frames that are no longer what was approved are named at the end, and by how much.
     """
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
+    from previz.telling.approvals import lost_lines  # noqa: PLC0415
 
     options = api.RenderOptions(
         **frames,
@@ -79,3 +81,5 @@ def command(
         rendered = api.render_scene(scene, options, shown)
     print_files(rendered)
     click.echo(done_line("Rendered", rendered), err=True)
+    for line in lost_lines(rendered.no_longer_approved):
+        click.echo(line, err=True)

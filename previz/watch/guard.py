@@ -11,12 +11,13 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse, RedirectResponse
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from previz.web import SAFE, cookie_in, with_headers
 
 READS = ("GET", "HEAD")
 TICKETS = 4
@@ -43,7 +44,7 @@ class Guard:
         headers = Headers(scope=scope)
         if not self._from_here(scope, headers):
             await _refuse(scope, receive, send)
-        elif self._same(self._carried(headers)):
+        elif self._same(cookie_in(headers, self._cookie)):
             await self._app(scope, receive, self._careful(scope, headers, send))
         elif scope["type"] == "http" and scope["path"] == "/" and self._admits(scope):
             await self._welcome(scope, receive, send)
@@ -67,13 +68,6 @@ class Guard:
         self._tickets = [ticket for ticket in self._tickets if ticket not in found]
         return bool(found) or self._same(given[0])
 
-    def _carried(self, headers: Headers) -> str:
-        try:
-            found = SimpleCookie("; ".join(headers.getlist("cookie"))).get(self._cookie)
-        except CookieError:
-            return ""
-        return found.value if found else ""
-
     def _same(self, given: str) -> bool:
         return _equal(self._token, given)
 
@@ -87,14 +81,7 @@ class Guard:
     def _careful(self, scope: Scope, headers: Headers, send: Send) -> Send:
         if scope["type"] != "http":
             return send
-        rules = _rules(headers["host"])
-
-        async def careful(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(rules)
-            await send(message)
-
-        return careful
+        return with_headers(send, _rules(headers["host"]))
 
 
 def _equal(one: str, other: str) -> bool:
@@ -109,14 +96,7 @@ def _rules(host: str) -> dict[str, str]:
         f"connect-src 'self' ws://{host}; base-uri 'none'; form-action 'none'; "
         "frame-ancestors 'none'"
     )
-    return {
-        "content-security-policy": policy,
-        "referrer-policy": "no-referrer",
-        "x-content-type-options": "nosniff",
-        "cross-origin-opener-policy": "same-origin",
-        "cross-origin-resource-policy": "same-origin",
-        "cache-control": "no-store",
-    }
+    return {**SAFE, "content-security-policy": policy, "cache-control": "no-store"}
 
 
 async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:

@@ -19,8 +19,9 @@ from previz.watch.guard import Guard
 from previz.watch.hub import Hub
 from previz.watch.latest import worker
 from previz.watch.server import Server
-from previz.watch.standing import LOOPBACK, stand
+from previz.watch.standing import stand
 from previz.watch.wire import LARGEST_BYTES
+from previz.web import LOOPBACK
 
 FAREWELL_S = 2
 """So long a page may take to hear that the server ends."""

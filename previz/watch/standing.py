@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from previz.cache import folder
+from previz.web import LOOPBACK, listening
 
 KEPT_S = 12 * 3600.0
 """After a working day a page that is still open is forgotten."""
-LOOPBACK = "127.0.0.1"
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,30 +38,16 @@ def stand(scene: Path, port: int | None) -> Standing:
     kept = _kept(file)
     for wanted in [port] if port is not None else [*([kept[0]] if kept else []), 0]:
         try:
-            listening = _listen(wanted)
+            heard = listening(LOOPBACK, wanted)
         except OSError:
             if port is not None:
                 raise
             continue
-        found = int(listening.getsockname()[1])
+        found = int(heard.getsockname()[1])
         token = kept[1] if kept and kept[0] == found else secrets.token_urlsafe(32)
         _keep(file, found, token)
-        return Standing(listening, found, token)
+        return Standing(heard, found, token)
     raise OSError("no port is free on the loopback interface")
-
-
-def _listen(port: int) -> socket.socket:
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    try:
-        # What the last server left half closed must not keep the next one out.
-        if os.name == "posix":
-            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listening.bind((LOOPBACK, port))
-        listening.listen(64)
-    except OSError:
-        listening.close()
-        raise
-    return listening
 
 
 def _file(scene: Path) -> Path:
