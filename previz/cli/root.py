@@ -29,6 +29,7 @@ COMMANDS = {
     ),
     "package": ("previz.cli.package", "Put everything of a day's scenes into one folder."),
     "pitch": ("previz.cli.pitch", "Lay out a pitch: frames, light, plan, place, cautions."),
+    "page": ("previz.cli.page", "Write one page for the client to look at and decide."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),
