@@ -168,7 +168,7 @@ class _Shots:
             return FrameSeen(png, self.pictures.light_of(camera), self.numbers[camera])
         self.layers[camera] = self.pictures.lights_apart(camera)
         linear = np.sum([*self.layers[camera].values()], axis=0, dtype=np.float32)
-        return FrameSeen(png, linear, self.numbers[camera])
+        return FrameSeen(png, np.asarray(linear), self.numbers[camera])
 
     def told(self, earlier: Earlier) -> PageScene:
         """As the page shows it."""

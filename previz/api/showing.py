@@ -32,7 +32,7 @@ from previz.version import version
 
 ROWS, COLUMNS = 9, 16
 FOLDER = "shown"
-WORDS_ALONE = ("title", "notes", "pitch", "rules", "targets", "meters", "sound", "moves")
+WORDS_ALONE = ("title", "notes", "pitch", "rules", "targets", "meters", "moves")
 """Keys of a scene that no picture rests on."""
 
 
@@ -56,7 +56,7 @@ def showing_of(
 def write_showing(showing: Showing, scene_folder: Path) -> Path:
     """Keep a showing beside a scene, as `shown/<ID>.json`."""
     path = scene_folder / FOLDER / f"{showing.id}.json"
-    write_text(path, showing.model_dump_json(indent=1) + "\n")
+    write_text(path, showing.model_dump_json() + "\n")
     return path
 
 
@@ -112,7 +112,7 @@ def light_grid(linear: NDArray[np.float32]) -> tuple[tuple[float, ...], ...]:
 
 
 def settings_of(opened: OpenScene) -> Iterator[tuple[str, Setting]]:
-    """The scene's values that bear on pictures, by dotted path; what was left unsaid is left out."""
+    """The scene's values that bear on pictures, by dotted path, but for what is left unsaid."""
     given = opened.scene.model_dump(mode="json", exclude_none=True, exclude=set(WORDS_ALONE))
     yield from _flat("", given)
 

@@ -87,7 +87,8 @@ class DevelopTable:
 def table_of(view: str, lut: Path | None = None, side: int = SIDE) -> DevelopTable:
     """The table of a view, with a .cube file laid over it; the same object until the file changes.
 
-    `view` is a key of `view.VIEWS`, `side` the places along each colour. Takes about a tenth of a second when it is made.
+    `view` is a key of `view.VIEWS`, `side` the places along each colour. Takes about a tenth
+    of a second when it is made.
     """
     if lut is None:
         return _made(view, None, side, 0, 0)

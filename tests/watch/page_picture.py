@@ -1,4 +1,4 @@
-"""Takes the README's picture of the page: `python tests/watch/page_picture.py SCENE FILE`."""
+"""Takes the README's picture of the page: `PYTHONPATH=tests python tests/watch/page_picture.py SCENE FILE`."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from chromium import chromium
+from browser.chromium import chromium
 
 SIZE = (1440, 900)
 SAMPLES, WITHIN_S = 24, 600.0
