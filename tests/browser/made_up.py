@@ -1,4 +1,4 @@
-"""A page of made up pictures and words: two cameras, another look, three lights. Renders nothing."""
+"""A page of made up pictures and words: two cameras, another look, lights. Renders nothing."""
 
 from __future__ import annotations
 
@@ -19,17 +19,9 @@ LAYERS = {
     "lamp": np.ascontiguousarray(GRADIENT[::-1] * np.float32([0.9, 0.3, 0.05])),
     "window": np.ascontiguousarray(GRADIENT[:, ::-1] ** 3 * np.float32([3.0, 5.0, 9.0])),
 }
-GUIDES = [
-    {
-        "group": group,
-        "along": along,
-        "at_pct": at,
-        "from_pct": 0.0,
-        "to_pct": 100.0,
-        "dashed": False,
-    }
-    for group, along, at in (("thirds", "x", 33.333), ("head", "x", 14.0), ("square", "y", 20.0))
-]
+PLACES = (("thirds", "x", 33.333), ("head", "x", 14.0), ("square", "y", 20.0))
+WHOLE = {"from_pct": 0.0, "to_pct": 100.0, "dashed": False}
+GUIDES = [{"group": group, "along": along, "at_pct": at, **WHOLE} for group, along, at in PLACES]
 
 
 def controls() -> list[LightControl]:

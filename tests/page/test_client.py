@@ -189,7 +189,8 @@ def test_asking_for_a_light_writes_it_into_the_comment(page: Tab) -> None:
     page.until("byId('relit').hidden")
 
 
-TREE = """[...document.querySelectorAll('button, a[href], input, select, textarea, summary, img, canvas')]
+TREE = """[...document.querySelectorAll(
+        'button, a[href], input, select, textarea, summary, img, canvas')]
     .filter((one) => one.checkVisibility?.({checkVisibilityCSS: true}) ?? true)
     .map((one) => [one.tagName, one.id, one.getAttribute('aria-label') || one.labels?.[0]?.innerText
         || one.alt || one.innerText || ''])"""
@@ -204,7 +205,8 @@ def test_everything_has_a_name_is_large_enough_and_fits(page: Tab, size: tuple[i
     assert page.run("document.documentElement.scrollWidth <= innerWidth"), "nothing sticks out"
     small = page.run(
         "[...document.querySelectorAll('main button, main summary, #name')].map((one) =>"
-        " one.getBoundingClientRect()).filter((b) => b.width && (b.height < 40 || b.width < 40)).length"
+        " one.getBoundingClientRect())"
+        ".filter((b) => b.width && (b.height < 40 || b.width < 40)).length"
     )
     assert small == 0, "fingers need room"
     assert page.run("document.documentElement.lang") == "en"

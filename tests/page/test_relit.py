@@ -37,10 +37,15 @@ CASES = {
         1.0,
     ),
 }
-READ = """(() => { const from = byId('relit'); const to = made('canvas', {width: from.width, height: from.height});
-    const pen = to.getContext('2d'); pen.drawImage(from, 0, 0);
-    const data = pen.getImageData(0, 0, to.width, to.height).data;
-    let text = ''; for (const byte of data) text += String.fromCharCode(byte); return btoa(text); })()"""
+READ = """(() => { const from = byId('relit');
+    const to = made('canvas', {width: from.width, height: from.height});
+    const pen = to.getContext('2d');
+    pen.drawImage(from, 0, 0);
+    let text = '';
+    for (const byte of pen.getImageData(0, 0, to.width, to.height).data) {
+        text += String.fromCharCode(byte);
+    }
+    return btoa(text); })()"""
 NO_CARD = """HTMLCanvasElement.prototype.getContext = ((own) => function (kind, ...rest) {
     return kind === 'webgl2' ? null : own.call(this, kind, ...rest); })
     (HTMLCanvasElement.prototype.getContext);"""

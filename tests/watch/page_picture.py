@@ -1,4 +1,7 @@
-"""Takes the README's picture of the page: `PYTHONPATH=tests python tests/watch/page_picture.py SCENE FILE`."""
+"""Takes the README's picture of the page that watches a scene.
+
+`PYTHONPATH=tests python tests/watch/page_picture.py SCENE FILE`
+"""
 
 from __future__ import annotations
 

@@ -17,10 +17,12 @@ from PIL import Image as Pillow
 
 from previz.develop.table import DevelopTable
 
-STEPS = 48
-"""To a stop. Half a step is a hundredth of a stop, under half a code value on all views."""
-TOE = 0.18 * 2.0**-6
-"""From six stops under mid grey down, steps turn from even in stops to even in light."""
+STEPS = 60
+"""To a stop, well above the toe: half a step is well under half a code value on all views."""
+TOE = 0.18 * 2.0**-4.25
+"""From four stops under mid grey down, steps turn from even in stops to even in light: a quarter of
+a code value in black. Chosen with STEPS for the smallest page whose light, turned up threefold, is
+more than a code value off on less than one pixel in a thousand."""
 TABLE_STEPS = 4080
 """The table's white: sixteen steps to a code value."""
 

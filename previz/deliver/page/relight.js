@@ -3,7 +3,7 @@
 const EXPOSURES = Array.from({ length: 19 }, (_, third) => (third - 9) / 3);
 const turned = {}; // by scene: places of its sliders, exposure in stops, whether white follows
 let developer = null;
-let loaded = null; // the frame whose light is with the developer
+let loading = null; // the frame whose light the developer has or gets, and when it is done
 let asked = 0;
 
 function turnedOf(frame) {
@@ -51,8 +51,15 @@ function whiteGains(lights, powers) {
   return gains.every(Number.isFinite) ? gains : [1, 1, 1];
 }
 
-async function readyFor(frame) {
-  if (loaded === frame) return;
+// Have a frame's light with the developer. One load ends before the next begins: both fill one memory.
+function readyFor(frame) {
+  if (loading?.frame === frame) return loading.done;
+  const before = loading?.done.catch(() => {});
+  loading = { frame, done: Promise.resolve(before).then(() => loadLight(frame)) };
+  return loading.done;
+}
+
+async function loadLight(frame) {
   byId("light_state").textContent = say("loading");
   if (!developer) developer = CardDeveloper.open(byId("relit"));
   if (!developer) {
@@ -61,7 +68,6 @@ async function readyFor(frame) {
     developer = FlatDeveloper.open(byId("relit"));
   }
   await developer.load(frame, SHOWING.scenes[frame.scene].table, gainsOf(frame).map(([layer]) => layer));
-  loaded = frame;
   byId("light_state").textContent = "";
 }
 
@@ -78,7 +84,7 @@ async function relight(frame) {
       developer.draw(gainsOf(frame).map(([, gains]) => gains));
     }
   } catch (error) {
-    loaded = null;
+    loading = null;
     byId("light_state").textContent = say("light_failed");
     throw error;
   }
