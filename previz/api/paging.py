@@ -89,11 +89,12 @@ def page_of_scenes(
     opened = all_open(sources, options.settings, watch)
     page = _page_file(next(iter(opened.values())), options)
     folder = writable_folder(page.parent)
+    asked = None if options.before is None else _asked(page, options.before)
     shots = [*_shots(opened, folder, options, watch)]
     seen = {shot.name: (shot.opened, shot.seen) for shot in shots}
     title = shots[0].opened.scene.title
     showing = showing_of(title, seen)
-    earlier = _earlier(shots[0].opened, options.before, folder / SHOWN, showing.id)
+    earlier = Earlier(asked or _newest_kept(folder / SHOWN, showing.id))
     scenes = [shot.told(earlier) for shot in shots]
     said = dict.fromkeys(text for shot in shots for text in printed_for(shot.opened.stage))
     write_page(page, PageContent(showing, scenes, tuple(said)))
@@ -222,18 +223,20 @@ class Earlier:
         return next((read_png(path) for path in found if path.is_file()), None)
 
 
-def _earlier(first: OpenScene, before: Path | None, kept: Path, now: str) -> Earlier:
-    """What was asked for, else the newest showing that is kept and is not this one."""
-    if before is None:
-        others = [one for one in kept.glob("*/") if one.name != now]
-        return Earlier(max(others, key=lambda one: one.stat().st_mtime, default=None))
-    folder = before if before.is_dir() else kept / before.stem
+def _asked(page: Path, before: Path) -> Path:
+    """The folder of the earlier frames that were asked for. InputError where it holds none."""
+    folder = before if before.is_dir() else page.parent / SHOWN / before.stem
     if not any(folder.glob("**/frame_*.png")):
-        text = f"--before {before}: no frames there; name a folder with frame_A.png and so on"
-        if before.suffix == ".json":
-            text = f"--before {before}: its frames are not in {folder}"
-        raise InputError([Problem(FilePlace(first.path), text)])
-    return Earlier(folder)
+        cure = "name the folder of earlier frames, such as frame_A.png"
+        text = f"no frames in {folder}; {cure}"
+        raise InputError([Problem(FilePlace(before), f"--before: {text}")])
+    return folder
+
+
+def _newest_kept(kept: Path, now: str) -> Path | None:
+    """The frames that were shown last, but for those of the showing `now`."""
+    others = [one for one in kept.glob("*/") if one.name != now]
+    return max(others, key=lambda one: one.stat().st_mtime, default=None)
 
 
 def _keep(folder: Path, shots: Sequence[_Shots]) -> None:

@@ -71,5 +71,5 @@ class Showing(Noun):
 def showing_id(scenes: Sequence[ShownScene]) -> str:
     """First letters of the SHA-256 of all (scene, camera, shown, sha256) as canonical JSON."""
     seen = [[s.name, f.camera, f.shown, f.sha256] for s in scenes for f in s.frames]
-    told = json.dumps(seen, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    told = json.dumps(seen, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return hashlib.sha256(told.encode()).hexdigest()[:ID_LETTERS]

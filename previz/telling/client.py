@@ -10,13 +10,12 @@ from previz.telling.numbers import fixed
 from previz.telling.pitch import size_words
 from previz.telling.setting_out import shown
 
+# What covers less of a frame is not worth naming, nor are more things than these: estimates.
 LEAST_SEEN_PCT = 0.4
 MOST_NAMED = 6
-"""What covers less of a frame is not worth naming, nor are more things than these: by eye."""
 SIDES_PCT = (40.0, 60.0)
 """Eyes between these stand in the middle: an estimate."""
 BUILT = ("room", "lights", "openings", "cameras", "sound")
-MEGABYTE = 1e6
 
 
 def in_frame_words(camera: str, numbers: CameraNumbers) -> str:
@@ -56,6 +55,6 @@ def page_lines(size_bytes: int, rendered: Sequence[str], before: Sequence[str]) 
     """What the terminal says of a page that was written."""
     frames = "1 frame" if len(rendered) == 1 else f"{len(rendered)} frames"
     how = f"{frames} rendered" if rendered else "nothing had to be rendered"
-    yield f"{fixed(size_bytes / MEGABYTE, 1)} MB, ready to send; {how}."
+    yield f"{fixed(size_bytes / 1e6, 1)} MB, ready to send; {how}."
     if before:
         yield f"Shown beside their earlier pictures: {listed([*before], 'and')}."

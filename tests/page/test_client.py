@@ -244,7 +244,7 @@ def test_print_has_all_frames_with_what_was_said(page: Tab) -> None:
     page.call("Emulation.setEmulatedMedia", media="print")
     try:
         assert page.run("getComputedStyle(byId('viewer')).display") == "none"
-        shown = page.run("[...document.querySelectorAll('article')].map((one) => one.innerText)")
+        shown = page.run("[...document.querySelectorAll('.frame')].map((one) => one.innerText)")
         assert len(shown) == 3
         assert "You said: this is right." in shown[0] and "Not answered yet" in shown[2]
     finally:

@@ -79,6 +79,7 @@ def turned(tab: Tab, places: tuple[tuple[str, str, float], ...], stops: float) -
     }})()""")
     tab.until("!byId('relit').hidden && byId('light_state').textContent === ''")
     tab.run("relight(current())")
+    tab.until("byId('relit').dataset.stride === '1'")
     raw = np.frombuffer(base64.b64decode(tab.run(READ)), np.uint8)
     return raw.reshape(height, width, 4)[..., :3].astype(int)
 
@@ -147,8 +148,6 @@ def test_a_later_page_shows_what_was_before_and_renders_nothing(paged: Paged) ->
     assert later.rendered == () and later.before == ("bookbinder.A", "bookbinder.B")
     assert later.showing.id != paged.showing.id
     assert later.size_bytes < paged.size_bytes / 2
-    again = api.page_of_scenes([scene], options)
-    assert again.showing == later.showing, "the same frames are the same showing"
 
 
 def test_the_page_stays_small(paged: Paged) -> None:

@@ -1,6 +1,6 @@
 // Another picture over this one: wiped from the left, or flicked to.
 
-const pictureOf = (frame) => document.querySelector(`article[data-frame="${CSS.escape(frame.key)}"] img`).src;
+const pictureOf = (frame) => document.querySelector(`.frame[data-frame="${CSS.escape(frame.key)}"] img`).src;
 
 function layOutCompare(frame) {
   const others = SHOWING.frames.filter((one) => one !== frame);

@@ -24,23 +24,25 @@ class FlatDeveloper {
     const down = Math.ceil(table.side / table.across) * table.side;
     this.values = await wholeNumbers(table, across, down);
     this.across = across;
-    this.pen.canvas.width = frame.width;
-    this.pen.canvas.height = frame.height;
   }
 
-  draw(gains) {
-    const { width, height } = this.frame;
-    const picture = this.pen.createImageData(width, height);
+  draw(gains, stride) {
+    const { canvas } = this.pen;
+    fit(canvas, this.frame, stride);
+    const picture = this.pen.createImageData(canvas.width, canvas.height);
     const light = new Float32Array(3);
     const bits = new Int32Array(light.buffer);
     const colour = [0, 0, 0];
-    for (let pixel = 0; pixel < width * height; pixel += 1) {
-      this.lightAt(pixel, gains, light);
-      this.develop(bits, colour);
-      for (let c = 0; c < 3; c += 1) {
-        picture.data[4 * pixel + c] = Math.floor((colour[c] / SHOWING.table_steps) * 255 + 0.5);
+    let to = 0;
+    for (let y = 0; y < this.frame.height; y += stride) {
+      for (let x = 0; x < this.frame.width; x += stride) {
+        this.lightAt(y * this.frame.width + x, gains, light);
+        this.develop(bits, colour);
+        for (const part of colour) {
+          picture.data[to++] = Math.floor((part / SHOWING.table_steps) * 255 + 0.5);
+        }
+        picture.data[to++] = 255;
       }
-      picture.data[4 * pixel + 3] = 255;
     }
     this.pen.putImageData(picture, 0, 0);
   }

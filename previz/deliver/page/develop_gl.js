@@ -15,7 +15,8 @@ uniform sampler2DArray planes;
 uniform sampler2D low_bytes;
 uniform sampler2D high_bytes;
 uniform vec3 gains[${layers}];
-uniform int height;
+uniform ivec2 size;
+uniform int stride;
 out vec4 picture;
 
 vec3 steps(vec3 low, vec3 high) { return floor(low * 255.0 + 0.5) + 256.0 * floor(high * 255.0 + 0.5); }
@@ -27,7 +28,9 @@ vec3 at(ivec3 place) {
 }
 
 void main() {
-  ivec2 pixel = ivec2(int(gl_FragCoord.x), height - 1 - int(gl_FragCoord.y));
+  ivec2 at_most = size - 1;
+  int rows = (size.y + stride - 1) / stride;
+  ivec2 pixel = min(ivec2(int(gl_FragCoord.x), rows - 1 - int(gl_FragCoord.y)) * stride, at_most);
   vec3 light = vec3(0.0);
   for (int layer = 0; layer < ${layers}; ++layer) {
     vec3 told = steps(texelFetch(planes, ivec3(pixel, 2 * layer), 0).rgb,
@@ -82,11 +85,10 @@ class CardDeveloper {
     for (const [unit, name] of ["planes", "low_bytes", "high_bytes"].entries()) {
       gl.uniform1i(gl.getUniformLocation(this.program, name), unit);
     }
-    gl.canvas.width = frame.width;
-    gl.canvas.height = frame.height;
-    gl.viewport(0, 0, frame.width, frame.height);
-    gl.uniform1i(gl.getUniformLocation(this.program, "height"), frame.height);
+    this.frame = frame;
+    gl.uniform2i(gl.getUniformLocation(this.program, "size"), frame.width, frame.height);
     this.gains = gl.getUniformLocation(this.program, "gains");
+    this.stride = gl.getUniformLocation(this.program, "stride");
   }
 
   stacked(images, frame) {
@@ -115,9 +117,15 @@ class CardDeveloper {
     if (this.program) this.gl.deleteProgram(this.program);
   }
 
-  draw(gains) {
-    this.gl.uniform3fv(this.gains, gains.flat());
-    this.gl.drawArrays(this.gl.TRIANGLES, 0, 3);
+  // Every pixel, or one in `stride` across and down. Ends when it is drawn.
+  draw(gains, stride) {
+    const { gl } = this;
+    fit(gl.canvas, this.frame, stride);
+    gl.viewport(0, 0, gl.canvas.width, gl.canvas.height);
+    gl.uniform1i(this.stride, stride);
+    gl.uniform3fv(this.gains, gains.flat());
+    gl.drawArrays(gl.TRIANGLES, 0, 3);
+    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
   }
 }
 

@@ -103,11 +103,11 @@ def _frames(content: PageContent, words: Words) -> Iterator[str]:
             title = heading(content, scene, frame, words)
             height, width = frame.picture.shape[:2]
             yield (
-                f'<article data-frame="{escape(key_of(scene.name, frame.camera))}">'
+                f'<section class="frame" data-frame="{escape(key_of(scene.name, frame.camera))}">'
                 f"<h2>{escape(title)}</h2>"
                 f'<div class="printed"><img alt="{escape(frame.alt)}" width="{width}" '
                 f'height="{height}" src="{picture_address(frame.picture)}"></div>'
-                f'{told}<p class="decided"></p></article>'
+                f'{told}<p class="decided"></p></section>'
             )
 
 

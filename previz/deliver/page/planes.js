@@ -22,3 +22,9 @@ async function wholeNumbers(planes, width, height) {
   }
   return steps;
 }
+
+// A canvas of a frame's size, or of one pixel in `stride` across and down.
+function fit(canvas, frame, stride) {
+  const [width, height] = [Math.ceil(frame.width / stride), Math.ceil(frame.height / stride)];
+  if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
+}

@@ -5,6 +5,10 @@ const turned = {}; // by scene: places of its sliders, exposure in stops, whethe
 let developer = null;
 let loading = null; // the frame whose light the developer has or gets, and when it is done
 let asked = 0;
+let stride = 1; // while something is turned, one pixel in so many: as few as keep the picture moving
+const FRAME_MS = 28;
+const MOST_STRIDE = 6;
+const STILL_MS = 160;
 
 function turnedOf(frame) {
   const { lights } = SHOWING.scenes[frame.scene];
@@ -81,7 +85,7 @@ async function relight(frame) {
       await readyFor(frame);
       await new Promise(requestAnimationFrame);
       if (own !== asked) return;
-      developer.draw(gainsOf(frame).map(([, gains]) => gains));
+      drawMoving(frame, own);
     }
   } catch (error) {
     loading = null;
@@ -91,6 +95,25 @@ async function relight(frame) {
   if (own !== asked) return;
   byId("relit").hidden = byId("tried").hidden = !wanted;
   byId("relit").setAttribute("aria-label", `${frame.alt} ${say("relit")}`);
+}
+
+// At once as finely as this machine can keep up with, and wholly as soon as nothing moves.
+function drawMoving(frame, own) {
+  const gains = gainsOf(frame).map(([, gain]) => gain);
+  const wholeMs = drawnMs(gains, stride) * stride ** 2;
+  if (stride > 1) {
+    setTimeout(() => {
+      if (own === asked) drawnMs(gains, 1);
+    }, STILL_MS);
+  }
+  stride = within(Math.ceil(Math.sqrt(wholeMs / FRAME_MS)), 1, MOST_STRIDE);
+}
+
+function drawnMs(gains, by) {
+  const began = performance.now();
+  developer.draw(gains, by);
+  byId("relit").dataset.stride = by;
+  return performance.now() - began;
 }
 
 function layOutLight(frame, show) {

@@ -58,14 +58,14 @@ function layOutStates() {
 }
 
 function layOutPrint(frame, found, state) {
-  const article = document.querySelector(`article[data-frame="${CSS.escape(frame.key)}"]`);
+  const printed = document.querySelector(`.frame[data-frame="${CSS.escape(frame.key)}"]`);
   const words = found ? [say("printed_by", { says: state, name: answers.name }).trim(), found.comment] : [state];
-  article.querySelector(".decided").textContent = words.filter(Boolean).join("\n");
-  article.querySelector(".stamp")?.remove();
+  printed.querySelector(".decided").textContent = words.filter(Boolean).join("\n");
+  printed.querySelector(".stamp")?.remove();
   if (!found?.mark) return;
   const stamp = made("div", { className: "stamp" });
   placeMark(stamp, found.mark);
-  article.querySelector(".printed").append(stamp);
+  printed.querySelector(".printed").append(stamp);
 }
 
 function turn(by) {
