@@ -177,7 +177,7 @@ class _Shots:
         layers = [*dict.fromkeys(n for found in self.layers.values() for n in found)]
         return PageScene(
             name=self.name,
-            title=scene.title if self.look_of is None else self.line or shown(self.name),
+            title=scene.title if self.look_of is None else shown(self.name).capitalize(),
             line=scene.pitch.line or "",
             by=scene.pitch.by or "",
             look_of=self.look_of,
@@ -189,6 +189,7 @@ class _Shots:
     def _frame(self, camera: str, earlier: Earlier) -> PageFrame:
         numbers, placed = self.numbers[camera], self.opened.stage.cameras[camera]
         facts = facts_of(numbers, placed.t_number)
+        said = self.opened.scene.pitch.cameras.get(camera, ()) if self.look_of is None else ()
         picture = self.pictures.frames[camera]
         before = earlier.picture(self.name, camera)
         if before is not None and np.array_equal(before, picture):
@@ -196,7 +197,7 @@ class _Shots:
         return PageFrame(
             camera=camera,
             picture=picture,
-            lines=(*self.opened.scene.pitch.cameras.get(camera, ()), facts),
+            lines=(*([self.line] if self.line else ()), *said, facts),
             numbers=[*camera_rows(numbers)],
             guides=[*lines_of(placed.picture_size(GUIDES_PX), numbers.framing)],
             alt=in_frame_words(camera, numbers),

@@ -46,6 +46,7 @@ def _things(numbers: CameraNumbers) -> str:
         for name, share_pct in seen
         if share_pct >= LEAST_SEEN_PCT
         and name.partition(".")[0] not in BUILT
+        and name.count(".") == 1  # no part of another thing
         and name != f"people.{own}"
     ]
     return f"Also in the picture: {listed(named[:MOST_NAMED], 'and')}." if named else ""

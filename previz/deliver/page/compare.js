@@ -19,7 +19,7 @@ function layOutCompare(frame) {
 }
 
 function compareWith(found, on) {
-  byId("comparing_two").hidden = byId("other").hidden = !on;
+  for (const id of ["comparing_two", "other", "divider"]) byId(id).hidden = !on;
   if (!on) return;
   const [name, address] = found;
   byId("other").src = address;
@@ -31,12 +31,15 @@ function compareWith(found, on) {
 function wipe() {
   const share = Number(byId("wipe").value);
   byId("other").style.clipPath = `inset(0 ${100 - share}% 0 0)`;
+  byId("divider").style.left = `${share}%`;
+  byId("divider").hidden = false;
   byId("wipe").setAttribute("aria-valuetext", say("wipe_value", { share }));
 }
 
 function flick() {
   const on = byId("flick").getAttribute("aria-pressed") !== "true";
   byId("flick").setAttribute("aria-pressed", String(on));
+  byId("divider").hidden = true;
   if (on) byId("other").style.clipPath = "none";
   else byId("other").style.clipPath = "inset(0 100% 0 0)";
   announce(on ? byId("other").alt : say("own_now"));

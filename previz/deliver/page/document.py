@@ -90,9 +90,10 @@ def key_of(scene: str, camera: str) -> str:
 
 
 def heading(content: PageContent, scene: PageScene, frame: PageFrame, words: Words) -> str:
-    """A frame's own heading: its camera, with its scene where there are several."""
+    """A frame's own heading: its camera; with its look, or its scene where there are several."""
     camera = words["camera"].replace("{name}", frame.camera)
-    return camera if len(content.scenes) == 1 else f"{scene.title}: {camera}"
+    alone = sum(one.look_of is None for one in content.scenes) == 1
+    return camera if alone and scene.look_of is None else f"{scene.title}: {camera}"
 
 
 def _frames(content: PageContent, words: Words) -> Iterator[str]:

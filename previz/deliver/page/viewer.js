@@ -10,7 +10,7 @@ function show(wanted) {
   const all = SHOWING.frames.length;
   const stage = byId("stage");
   stage.style.aspectRatio = `${frame.width} / ${frame.height}`;
-  stage.style.maxWidth = `calc((100vh - 13.5rem) * ${frame.width / frame.height})`;
+  stage.style.maxWidth = `calc((100vh - var(--beside)) * ${frame.width / frame.height})`;
   stage.classList.remove("arriving");
   void stage.offsetWidth; // so that arriving begins anew
   stage.classList.add("arriving");
@@ -52,6 +52,7 @@ function layOutStates() {
       made("span", { className: "hidden" }, `, ${state}`),
     );
     buttons[at].setAttribute("aria-current", String(at === number));
+    if (at === number) byId("frames").scrollLeft = buttons[at].parentElement.offsetLeft - 40;
     layOutPrint(frame, found, state);
   }
   layOutSending();
