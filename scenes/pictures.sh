@@ -34,7 +34,7 @@ small.save(sys.argv[2], optimize=True)
 PYTHON
 
 # The page of `previz watch`, as Chromium shows it once the pictures are sharp.
-python3 tests/watch/page_picture.py scenes/bookbinder scenes/bookbinder/page.png
+PYTHONPATH=tests python3 tests/watch/page_picture.py scenes/bookbinder scenes/bookbinder/page.png
 
 # Pages of the pitch, six of them small on one sheet.
 previz pitch scenes/bookbinder --out "$work/pitch"

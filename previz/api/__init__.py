@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from previz.api.opening import OpenScene, open_scene
     from previz.api.packaging import Packaged, package_scenes
     from previz.api.packing import Packed, PackOptions, pack_scenes
+    from previz.api.paging import Paged, PageOptions, page_of_scenes
     from previz.api.parts import PackageOptions
     from previz.api.pictures import Pictures, pictures_of
     from previz.api.pitching import Pitched, PitchOptions, pitch_scenes
@@ -51,6 +52,8 @@ __all__ = [
     "PackageOptions",
     "Packaged",
     "Packed",
+    "PageOptions",
+    "Paged",
     "Pictures",
     "PitchOptions",
     "Pitched",
@@ -82,6 +85,7 @@ __all__ = [
     "open_scene",
     "pack_scenes",
     "package_scenes",
+    "page_of_scenes",
     "pictures_of",
     "pitch_scenes",
     "plan_scene",
@@ -109,6 +113,7 @@ _HOMES = {
     "pitching": ("PitchOptions", "Pitched", "pitch_scenes"),
     "planning": ("PlanOptions", "Planned", "plan_scene"),
     "packaging": ("Packaged", "package_scenes"),
+    "paging": ("PageOptions", "Paged", "page_of_scenes"),
     "parts": ("PackageOptions",),
     "packing": ("PackOptions", "Packed", "pack_scenes"),
     "progress": ("Progress", "Silence"),

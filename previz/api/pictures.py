@@ -26,11 +26,13 @@ from previz.api.white import white_of
 from previz.deliver.frames import read_png
 from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
+from previz.develop.exposure import expose, exposure_scale
 from previz.errors import MissingError
 from previz.physics.colour import luminance
+from previz.render.contract import Image
 from previz.render.denoise import Denoiser
 from previz.render.names import PATH_TRACER
-from previz.render.qualities import EFFORTS
+from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import LayerStack, change_between
 from previz.stage.identity import identity_of
 from previz.units import ratio_to_stops
@@ -42,6 +44,10 @@ BRIGHT_PCT = 99.5
 SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
 """A light so far under the key still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
+FAINTEST_CD_M2 = 1e-9
+"""What black counts as where light is divided."""
+MOST_CORRECTED = 4.0
+"""More than this no layer is lifted to fit the sum: what little is missing there is dark."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,10 +110,47 @@ class Pictures:
         gains = {name: self.kept.gains[name] for name in layers if name in self.kept.gains}
         light = np.float32(2.0**lift_stops) * stack.combined(gains)
         if self._denoiser is not None:
-            quality = next(q for q in EFFORTS if q == self.kept.manifest.quality)
-            light = self._denoiser.clean(light, stack.albedo, stack.normal, quality)
+            light = self._denoiser.clean(light, stack.albedo, stack.normal, self._quality)
         opened = self.opened
         return photograph(opened, opened.stage.cameras[camera], light, _white(opened, self.kept))
+
+    def lights_apart(self, camera: str) -> dict[str, Image]:
+        """Scene-linear light of each layer alone (height, width, 3), exposed and white balanced.
+
+        Cleaned one by one, each layer then gets its share of what all together are when they are
+        cleaned at once: their sum is the light of the frame.
+        """
+        stack = self.kept.stack(camera)
+        lights = {n: stack.combined({n: self.kept.gains[n]}) for n in self.kept.gains}
+        if self._denoiser is not None and lights:
+            images = (stack.combined(self.kept.gains), *lights.values())
+            whole, *apart = self._denoiser.clean_each(
+                images, stack.albedo, stack.normal, self._quality
+            )
+            total = np.maximum(np.sum(apart, axis=0), FAINTEST_CD_M2)
+            share = np.minimum(whole / total, MOST_CORRECTED)
+            lights = {name: light * share for name, light in zip(lights, apart, strict=True)}
+        return {name: self._exposed(camera, light) for name, light in lights.items()}
+
+    def light_of(self, camera: str) -> Image:
+        """Scene-linear light of a frame (height, width, 3), exposed and white balanced."""
+        stack = self.kept.stack(camera)
+        light = stack.combined(self.kept.gains)
+        if self._denoiser is not None:
+            light = self._denoiser.clean(light, stack.albedo, stack.normal, self._quality)
+        return self._exposed(camera, light)
+
+    def card_light(self) -> dict[str, Array]:
+        """Light by layer (3,) on the card that white was taken from; empty without one."""
+        return card_relit(self.kept.manifest, self.kept.gains)
+
+    def _exposed(self, camera: str, light: Image) -> Image:
+        scale = exposure_scale(self.opened.stage.cameras[camera])
+        return expose(light, scale, _white(self.opened, self.kept))
+
+    @property
+    def _quality(self) -> Quality:
+        return next(q for q in EFFORTS if q == self.kept.manifest.quality)
 
     @cached_property
     def _denoiser(self) -> Denoiser | None:

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from previz.api.daytime import frames_of_hours
+from previz.api.looks import Looks, based_on, looks_of, telling_camera
 from previz.api.measuring import measure_scene
-from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.packing import needs_in
 from previz.api.pictures import Pictures, pictures_of
 from previz.api.planning import layout_of
@@ -28,7 +29,6 @@ from previz.measure.report import Report
 from previz.measure.roles import guest_of
 from previz.model.scene import Scene
 from previz.solve.hours import Hour, day_around, own_moment
-from previz.stage.identity import identity_of
 from previz.telling.cautions import printed_for
 from previz.telling.pitch import (
     facts_of,
@@ -96,7 +96,7 @@ def pitch_scenes(
     options, watch = options or PitchOptions(), progress or Silence()
     opened = all_open(sources, options.settings, watch)
     names = list(opened)
-    looks = [name for name in names[1:] if _based_on(opened[name], opened[names[0]])]
+    looks = [name for name in names[1:] if based_on(opened[name], opened[names[0]])]
     folder = writable_folder(_folder(opened, options))
     made: dict[str, _Made] = {}
     for name in names:
@@ -123,10 +123,6 @@ def pitch_scenes(
     )
 
 
-def _based_on(variant: OpenScene, main: OpenScene) -> bool:
-    return main.path.resolve() in (path.resolve() for path in variant.files[1:])
-
-
 def _folder(opened: Mapping[str, OpenScene], options: PitchOptions) -> Path:
     first = next(iter(opened.values()))
     return options.out or default_folder(first.path) / "pitch"
@@ -151,10 +147,6 @@ class _Made:
     rendered: tuple[str, ...]
 
 
-Looks = Mapping[str, tuple[OpenScene, str | None]]
-"""Other looks of a scene by name, each with its line."""
-
-
 class _Chapter:
     """Gathers all that one scene's pages hold."""
 
@@ -170,7 +162,7 @@ class _Chapter:
     def made(self, given: Looks) -> _Made:
         """The chapter; `given` are other looks named on the command line."""
         opened, pitch = self.opened, self.pitch
-        looks = self._looks(given)
+        looks = looks_of(opened, given)
         frames = self._pictures(opened, self.folder, ())
         report = measure_scene(
             opened, light=True, variant=self.options.render.variant, progress=self.watch
@@ -212,19 +204,6 @@ class _Chapter:
         self.rendered += found.rendered
         return found
 
-    def _looks(self, given: Looks) -> Looks:
-        """Other looks that the scene names itself, with its lines; then those given besides."""
-        looks: dict[str, tuple[OpenScene, str | None]] = {}
-        known = {look.path.resolve(): name for name, (look, _) in given.items()}
-        named = set()
-        for name, alternative in self.pitch.alternatives.items():
-            path = (self.opened.folder / alternative.scene).resolve()
-            if path != self.opened.path.resolve():
-                look = given[known[path]][0] if path in known else opened_from(path)
-                looks[name] = look, alternative.line
-                named.add(path)
-        return {**looks, **{n: given[n] for path, n in known.items() if path not in named}}
-
     def _shots(self, frames: Pictures, report: Report) -> Iterator[Shot]:
         for name, picture in frames.frames.items():
             facts = facts_of(
@@ -260,7 +239,7 @@ class _Chapter:
         """Other looks; the scene's own first where one of them shows the same camera."""
         made = []
         for name, (look, line) in looks.items():
-            camera = _telling_camera(look, self.opened)
+            camera = telling_camera(look, self.opened)
             found = self._pictures(
                 look, self.folder / "looks" / name, (camera,), beside=(self.folder,)
             )
@@ -291,13 +270,3 @@ class _Chapter:
 
 def _clock(hour: Hour, scene: Scene) -> str:
     return f"{hour.label}, as proposed" if hour.at == own_moment(scene) else hour.label
-
-
-def _telling_camera(look: OpenScene, main: OpenScene) -> str:
-    """The camera that shows what a look is about: one of its own, one that is set otherwise, else
-    its first."""
-    names = tuple(look.stage.cameras)
-    old, new = identity_of(main.stage).views, identity_of(look.stage).views
-    own = [name for name in names if name not in old]
-    other = [name for name in names if old.get(name) != new[name]]
-    return next(iter([*own, *other, *names]))

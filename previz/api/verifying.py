@@ -10,7 +10,7 @@ import numpy as np
 
 from previz.api.light import read_light
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
-from previz.api.pictures import pictures_of
+from previz.api.pictures import look_digest, pictures_of
 from previz.api.pointing import Typed, marks_from
 from previz.api.progress import Progress, Silence
 from previz.api.session import RenderOptions, cameras_wanted
@@ -182,7 +182,10 @@ class OneStill:
         """The planned frame as an earlier run has left it, if it is of this plan."""
         for folder in (default_folder(self.opened.path), self.folder / "planned"):
             manifest = read_manifest(folder)
-            if manifest is None or manifest.set_digest != self.opened.set_digest:
+            if manifest is None or (
+                manifest.scene_digest != self.opened.digest
+                and manifest.developed != look_digest(self.opened)
+            ):
                 continue
             note = manifest.frames.get(self.options.camera)
             if note is not None and note.complete:

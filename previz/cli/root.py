@@ -31,6 +31,7 @@ COMMANDS = {
     "pitch": ("previz.cli.pitch", "Lay out a pitch: frames, light, plan, place, cautions."),
     "verify": ("previz.cli.verify", "Hold a real still against the plan: what to move, how far."),
     "review": ("previz.cli.review", "Let people decide about frames; know whether it holds."),
+    "page": ("previz.cli.page", "Write one page for the client to look at and decide."),
     "catalog": ("previz.cli.catalog", "Look up sensors, lenses, lights, materials, furniture."),
     "schema": ("previz.cli.schema", "Print what a scene file may hold, for editors or people."),
     "doctor": ("previz.cli.doctor", "Say what works on this machine and what to install."),

@@ -19,6 +19,8 @@ F32 = NDArray[np.float32]
 
 SIDE = 65
 """Places along each colour."""
+FINE_SIDE = 97
+"""For who adds errors of its own: interpolation then leaves no pixel more than a code value off."""
 TOE = 0.18 * 2.0**-6
 """What is added before the logarithm, so that black has a place: from six stops under mid grey
 down, steps turn from even in stops to even in light."""
@@ -82,29 +84,30 @@ class DevelopTable:
         return self.values[place[..., 2], place[..., 1], place[..., 0]]
 
 
-def table_of(view: str, lut: Path | None = None) -> DevelopTable:
+def table_of(view: str, lut: Path | None = None, side: int = SIDE) -> DevelopTable:
     """The table of a view, with a .cube file laid over it; the same object until the file changes.
 
-    `view` is a key of `view.VIEWS`. Takes about a tenth of a second when it is made.
+    `view` is a key of `view.VIEWS`, `side` the places along each colour. Takes about a tenth
+    of a second when it is made.
     """
     if lut is None:
-        return _made(view, None, 0, 0)
+        return _made(view, None, side, 0, 0)
     stamp = lut.stat()
-    return _made(view, lut, stamp.st_mtime_ns, stamp.st_size)
+    return _made(view, lut, side, stamp.st_mtime_ns, stamp.st_size)
 
 
 @lru_cache(maxsize=6)
-def _made(view: str, lut: Path | None, mtime_ns: int, size: int) -> DevelopTable:
+def _made(view: str, lut: Path | None, side: int, mtime_ns: int, size: int) -> DevelopTable:
     """`mtime_ns` and `size` make an edited file another one."""
     del mtime_ns, size
     first, clip, most = (int(_bits(np.float32(end + TOE))) for end in (0.0, CLIP, MOST))
     # The step that puts CLIP on a place and the last place at MOST or a little beyond.
-    step = (clip - first) / np.floor((SIDE - 1) * (clip - first) / (most - first))
-    bits = np.round(first + step * np.arange(SIDE)).astype(np.int32)
+    step = (clip - first) / np.floor((side - 1) * (clip - first) / (most - first))
+    bits = np.round(first + step * np.arange(side)).astype(np.int32)
     axis = np.maximum(bits.view(np.float32) - np.float32(TOE), 0.0)
     blue, green, red = np.meshgrid(axis, axis, axis, indexing="ij")
     lattice = np.stack([red, green, blue], axis=-1).astype(np.float32)
-    values = developed(lattice.reshape(SIDE, SIDE * SIDE, 3), view, lut).reshape(lattice.shape)
+    values = developed(lattice.reshape(side, side * side, 3), view, lut).reshape(lattice.shape)
     return DevelopTable(values, TOE, first, float(step))
 
 

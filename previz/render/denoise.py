@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,14 +51,21 @@ class Denoiser:
         normal   (height, width, 3) its normal
         quality  of the picture, see `CARE`; a card always takes the greatest care, in a blink
         """
+        return next(self.clean_each([colour], albedo, normal, quality))
+
+    def clean_each(
+        self, colours: Iterable[F32], albedo: F32, normal: F32, quality: Quality = "final"
+    ) -> Iterator[F32]:
+        """As `clean`, for several lights on what one camera sees: its guides are cleaned once."""
         care = CARE["final" if self.on_card else quality]
         guides = {"albedo": np.clip(albedo, 0.0, 1.0), "normal": np.clip(normal, -1.0, 1.0)}
         if care.guides_first:
             # Behind a wide open lens they are noisy too: cleaned first, then trusted.
             guides = {name: self._filter({name: image}, care) for name, image in guides.items()}
-        images = {"color": colour, **guides}
-        clean = self._filter(images, care, hdr=True, cleanAux=care.guides_first)
-        return np.maximum(clean, 0.0)
+        for colour in colours:
+            images = {"color": colour, **guides}
+            clean = self._filter(images, care, hdr=True, cleanAux=care.guides_first)
+            yield np.maximum(clean, 0.0)
 
     def _filter(self, images: dict[str, F32], care: Care, **flags: bool) -> F32:
         """Run the filter on its first image, guided by the others."""

@@ -89,6 +89,15 @@ def emission(
     )
 
 
+def relative_power(fixture: Fixture, light: Light, gels: Sequence[Gel] = ()) -> Array:
+    """Light by colour (3,) at a light's dimmer, colour temperature and gels, in a unit that these
+    leave alone: the power of one setting over that of another is what multiplies its layer.
+    """
+    share = light.dimmer_pct / 100.0 if light.on else 0.0
+    rgb = colour_behind(source_cct_k(fixture, light), light.duv, gels)
+    return np.asarray(share * transmittance(gels) * rgb, float)
+
+
 # --- colour ----------------------------------------------------------------------------------
 
 

@@ -18,9 +18,10 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "watch"))
 
-from chromium import Tab, chromium
+from browser.chromium import Tab, chromium
 from stand_ins import Running
 
 from previz.watch.serving import Watch

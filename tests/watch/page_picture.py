@@ -1,4 +1,7 @@
-"""Takes the README's picture of the page: `python tests/watch/page_picture.py SCENE FILE`."""
+"""Takes the README's picture of the page that watches a scene.
+
+`PYTHONPATH=tests python tests/watch/page_picture.py SCENE FILE`
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from chromium import chromium
+from browser.chromium import chromium
 
 SIZE = (1440, 900)
 SAMPLES, WITHIN_S = 24, 600.0

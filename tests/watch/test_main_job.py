@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 import psutil
 import pytest
-from chromium import Tab, chromium
+from browser.chromium import Tab, chromium
 
 SCENE = Path(__file__).parents[2] / "scenes" / "first_light"
 LIGHT_S = 180.0

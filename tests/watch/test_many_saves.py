@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 import psutil
-from chromium import Tab, chromium
+from browser.chromium import Tab, chromium
 from stand_ins import ROOM, Running
 
 from previz.watch.serving import Watch

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from chromium import Tab, chromium
+from browser.chromium import Tab, chromium
 from stand_ins import ROOM, FlatDrawing, Running, until
 
 from previz.watch.serving import Watch

@@ -92,14 +92,24 @@ def _core_px(width: int) -> int:
 
 def rules_of(width: int, height: int, framing: FramingNumbers | None) -> Iterator[Rule]:
     """All lines, the quietest first."""
+    yield from thirds(width, height)
+    yield from safe_areas(width, height)
+    yield from _box(width, height, 0.0, WHITE, False)
+    if framing is not None:
+        yield from planned(width, height, framing)
+
+
+def thirds(width: int, height: int) -> Iterator[Rule]:
+    """The frame in thirds."""
     for third in (1 / 3, 2 / 3):
         yield Rule("x", height * third, 0, width, FAINT)
         yield Rule("y", width * third, 0, height, FAINT)
+
+
+def safe_areas(width: int, height: int) -> Iterator[Rule]:
+    """Graphics safe, dashed, and action safe."""
     for margin, dashed in ((GRAPHICS_SAFE_MARGIN, True), (ACTION_SAFE_MARGIN, False)):
         yield from _box(width, height, margin, FAINT if dashed else WHITE, dashed)
-    yield from _box(width, height, 0.0, WHITE, False)
-    if framing is not None:
-        yield from _planned(width, height, framing)
 
 
 def _box(width: int, height: int, margin: float, colour: Colour, dashed: bool) -> Iterator[Rule]:
@@ -111,7 +121,7 @@ def _box(width: int, height: int, margin: float, colour: Colour, dashed: bool) -
         yield Rule("y", at, top, bottom, colour, dashed)
 
 
-def _planned(width: int, height: int, framing: FramingNumbers) -> Iterator[Rule]:
+def planned(width: int, height: int, framing: FramingNumbers) -> Iterator[Rule]:
     """Where the plan has head and eyes."""
     for share_pct in (framing.headroom_pct, framing.eye_height_pct):
         if 0.0 <= share_pct <= 100.0:

@@ -25,7 +25,7 @@ FLAGS = (
 WAIT_S = 25.0
 KEYS = {
     "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40, "Enter": 13, "Tab": 9,
-    "Home": 36, "End": 35,
+    "Home": 36, "End": 35, " ": 32, "Escape": 27,
 }  # fmt: skip
 
 
@@ -42,6 +42,7 @@ class Tab:
     def __init__(self, connection: ClientConnection) -> None:
         self._connection, self._number = connection, 0
         self.errors: list[str] = []
+        self.asked: list[str] = []
         for domain in ("Page", "Runtime", "Log", "Network"):
             self.call(f"{domain}.enable")
 
@@ -60,6 +61,8 @@ class Tab:
         match event.get("method"):
             case "Runtime.exceptionThrown":
                 self.errors.append(json.dumps(event["params"]["exceptionDetails"]))
+            case "Network.requestWillBeSent":
+                self.asked.append(event["params"]["request"]["url"])
             case "Log.entryAdded" if event["params"]["entry"]["level"] == "error":
                 self.errors.append(event["params"]["entry"]["text"])
 
@@ -122,8 +125,11 @@ class Tab:
 
     def press(self, key: str, modifiers: int = 0) -> None:
         code = KEYS.get(key) or ord(key.upper())
-        given = {"key": key, "windowsVirtualKeyCode": code, "modifiers": modifiers}
-        self.call("Input.dispatchKeyEvent", type="rawKeyDown", **given)
+        given: dict[str, Any] = {"key": key, "windowsVirtualKeyCode": code, "modifiers": modifiers}
+        # Buttons are pressed by what Enter and the space bar write.
+        writes = {"Enter": "\r", " ": " "}.get(key)
+        down = {"type": "rawKeyDown"} if writes is None else {"type": "keyDown", "text": writes}
+        self.call("Input.dispatchKeyEvent", **down, **given)
         self.call("Input.dispatchKeyEvent", type="keyUp", **given)
 
     def type(self, selector: str, text: str) -> None:

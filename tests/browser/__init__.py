@@ -1,0 +1,1 @@
+"""A real browser for tests of pages."""
