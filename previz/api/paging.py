@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.approvals import approvals_of
 from previz.api.looks import based_on, looks_of, telling_camera
 from previz.api.measuring import measure_scene
 from previz.api.opening import OpenScene, Source, default_folder
@@ -154,6 +155,7 @@ class _Shots:
         render = replace(options.render, out=folder, cameras=cameras, settings=())
         self.pictures: Pictures = pictures_of(opened, render, watch, beside)
         self.numbers: Mapping[str, CameraNumbers] = measure_scene(opened).measured.cameras
+        self.standings = approvals_of(opened)
         self.layers: dict[str, dict[str, NDArray[np.float32]]] = {}
         self.seen: dict[str, FrameSeen] = {}
         self.with_light = options.light and look_of is None
@@ -203,7 +205,15 @@ class _Shots:
             alt=in_frame_words(camera, numbers),
             layers=self.layers.get(camera, {}),
             before=before,
+            approved=self._approved(camera),
         )
+
+    def _approved(self, camera: str) -> tuple[str, ...]:
+        """Who approved just this frame, where nobody wishes it otherwise."""
+        standing = next((one for one in self.standings if one.camera == camera), None)
+        if standing is None or standing.wishes:
+            return ()
+        return tuple(decision.by for decision in standing.approvals)
 
 
 # --- earlier frames ----------------------------------------------------------------------------

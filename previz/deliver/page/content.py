@@ -47,6 +47,7 @@ class PageFrame:
     numbers  label and text, for those who want them
     alt      what is in the picture, in words
     before   an earlier picture of it, where there is one that differs
+    approved who has approved just this frame already: then it asks for nothing more
     """
 
     camera: str
@@ -57,6 +58,7 @@ class PageFrame:
     alt: str
     layers: Mapping[str, Image] = field(default_factory=dict)
     before: Picture | None = None
+    approved: Sequence[str] = ()
 
 
 @dataclass(frozen=True, eq=False)

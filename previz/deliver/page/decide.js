@@ -2,9 +2,15 @@
 
 let onDecision = () => {};
 
+// What was approved and is as it was asks for nothing more.
+const asks = (frame) => frame.approved.length === 0 || Boolean(decisionOn(frame));
+const stillApproved = (frame) => say("still_approved", { names: frame.approved.join(", ") });
+
 function layOutDecision(frame) {
   const found = decisionOn(frame);
   closeChange();
+  byId("still").hidden = asks(frame);
+  byId("still").textContent = asks(frame) ? "" : stillApproved(frame);
   byId("choose").hidden = Boolean(found);
   byId("decided").hidden = !found;
   byId("decided").className = found ? found.says : "";

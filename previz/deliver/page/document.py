@@ -179,6 +179,7 @@ def _frames_told(content: PageContent, words: Words) -> Iterator[dict[str, Any]]
                 "height": shown[key].height_px,
                 "alt": frame.alt,
                 "lines": list(frame.lines),
+                "approved": list(frame.approved),
                 "numbers": [list(row) for row in frame.numbers],
                 "guides": list(frame.guides),
                 "before": "" if frame.before is None else picture_address(frame.before),

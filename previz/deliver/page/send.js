@@ -14,7 +14,7 @@ function fileName() {
 }
 
 function layOutSending() {
-  const all = SHOWING.frames.length;
+  const all = SHOWING.frames.filter(asks).length;
   byId("answered").textContent = say("answered", { done: decisions().length, all });
   if (answers.sent && answers.sent !== state()) byId("sent").textContent = say("changed_since");
   byId("keeping").textContent = say(keeps ? "stays_here" : "not_kept");

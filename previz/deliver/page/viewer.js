@@ -46,9 +46,9 @@ function layOutStates() {
   const buttons = document.querySelectorAll("#frames button");
   for (const [at, frame] of SHOWING.frames.entries()) {
     const found = decisionOn(frame);
-    const state = say(found ? `said_${found.says}` : "open");
+    const state = asks(frame) ? say(found ? `said_${found.says}` : "open") : stillApproved(frame);
     buttons[at].replaceChildren(
-      frame.heading, found ? made("span", { "aria-hidden": "true" }, ` ${SIGNS[found.says]}`) : "",
+      frame.heading, found || !asks(frame) ? made("span", { "aria-hidden": "true" }, ` ${SIGNS[found?.says ?? "approved"]}`) : "",
       made("span", { className: "hidden" }, `, ${state}`),
     );
     buttons[at].setAttribute("aria-current", String(at === number));
@@ -121,7 +121,7 @@ function start() {
   startMark();
   startDecide(current, layOutStates);
   startSend();
-  show(0);
+  show(Math.max(SHOWING.frames.findIndex(asks), 0));
 }
 
 start();
