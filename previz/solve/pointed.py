@@ -13,7 +13,7 @@ from previz.measure.camera.features import HEAD_TOP, Feature, level_directions
 from previz.measure.camera.framing import FramingNumbers
 from previz.scenefile.wording import nearest
 from previz.solve.marks import Ends, Marks
-from previz.solve.resection import Evidence, SeenEdge, SeenHeight, SeenPoint, View
+from previz.solve.seen import Evidence, SeenEdge, SeenHeight, SeenPoint, View
 from previz.stage.stage import Array, Stage, StageCamera
 
 SAME_PLACE_OF_WIDTH = 1.0 / 2000.0

@@ -10,15 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from previz.solve.resection import (
-    Change,
-    Fit,
-    SeenEdge,
-    SeenHeight,
-    SeenPoint,
-    changed,
-    resect,
-)
+from previz.solve.resection import Change, Fit, changed, resect
+from previz.solve.seen import SeenEdge, SeenHeight, SeenPoint
 from previz.stage.placing import looking
 from previz.stage.stage import StageCamera
 
