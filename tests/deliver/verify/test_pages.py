@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
+from browser.chromium import chromium
 
 from previz.deliver.verify.page import WipePage, write_pointing, write_wipe
 from previz.solve.marks import Spot, marks_of
-
-sys.path.insert(0, str(Path(__file__).parents[2] / "watch"))  # for the browser
-
-from chromium import chromium
 
 GREY = np.full((90, 160, 3), 118, np.uint8)
 WORDS = {"TITLE": "A <b> & @@STILL@@", "CAMERA": "A", "FILE": "points_A.json", "COMMAND": "previz"}
