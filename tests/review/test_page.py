@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import pytest
-from clients import Client
-from conftest import show_again
-from test_server import settled, showing_in
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "watch"))
-
-from chromium import Tab, chromium
-from shown_by_hand import decision_file
+from review.clients import Client
+from review.shown_by_hand import decision_file, settled, show_again, showing_in
+from watch.chromium import Tab, chromium
 
 HOSTILE = "<img src=x onerror=\"document.title='stolen'\"><script>document.title='stolen'</script>"
 
