@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import time
 import uuid
 from pathlib import Path
 from typing import Any
@@ -15,8 +16,11 @@ from previz.api import OpenScene, default_folder
 from previz.api.light_now import light_now
 from previz.measure.measured import Ruler
 from previz.measure.shown import framing_facts, picture_settings
+from previz.model.decisions import Logged
+from previz.scenefile.decisions import read_log
 from previz.stage.shown import shown_digests
 
+DIGESTS = {"A": "a" * 32, "B": "b" * 32}
 AT = "2026-11-28T10:00:00Z"
 
 
@@ -95,3 +99,33 @@ def decision_file(
         for frame in scene["frames"]
     ]
     return {"form": 1, "showing": showing["id"], "by": by, "sent_at": AT, "decisions": decisions}
+
+
+def show_again(folder: Path, **digests: str) -> str:
+    """Show the cameras of the parlour, some of them as other frames than before."""
+    frames = []
+    for number, (camera, usual) in enumerate(DIGESTS.items()):
+        digest = digests.get(camera, usual)
+        picture = folder.parent / "out" / "parlour" / digest[:4] / f"frame_{camera}.png"
+        write_picture(picture, number + int(digest[:4], 16))
+        facts: dict[str, Any] = {
+            "framing": {"head_top_pct": 8.0 if digest == usual else 11.0},
+            "light": {"grid": [[0.0 if digest == usual else -0.5] * 16] * 9},
+            "settings": {"lights.key.dimmer_pct": 40 if digest == usual else 28},
+        }
+        frames.append(frame_of(camera, digest, picture, facts))
+    scene = {"name": "parlour", "title": "A parlour", "digest": "0" * 64, "frames": frames}
+    return write_showing(folder, "A parlour", [scene])
+
+
+def showing_in(folder: Path, name: str) -> dict[str, Any]:
+    return dict(json.loads((folder / "shown" / f"{name}.json").read_text(encoding="utf-8")))
+
+
+def settled(folder: Path, count: int) -> tuple[Logged, ...]:
+    """The log, once it holds so many: it is written after the answer."""
+    until = time.monotonic() + 10
+    while len(log := read_log(folder)) < count and time.monotonic() < until:
+        time.sleep(0.01)
+    assert len(log) == count
+    return log

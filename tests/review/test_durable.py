@@ -17,7 +17,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-from shown_by_hand import decision_file
+from review.shown_by_hand import decision_file
 
 from previz.review.serving import pour_into_logs
 from previz.review.store import Store

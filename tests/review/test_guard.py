@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from clients import Client, running
+from review.clients import Client, running
 
 from previz.review.guard import REFUSED
 from previz.review.limits import Limit

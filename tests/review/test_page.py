@@ -6,10 +6,8 @@ from pathlib import Path
 
 import pytest
 from browser.chromium import Tab, chromium
-from clients import Client
-from conftest import show_again
-from shown_by_hand import decision_file
-from test_server import settled, showing_in
+from review.clients import Client
+from review.shown_by_hand import decision_file, settled, show_again, showing_in
 
 HOSTILE = "<img src=x onerror=\"document.title='stolen'\"><script>document.title='stolen'</script>"
 

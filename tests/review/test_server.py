@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import io
-import json
 import socket
-import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
-from clients import Client, running
-from conftest import show_again
 from PIL import Image, ImageCms
-from shown_by_hand import decision_file
+from review.clients import Client, running
+from review.shown_by_hand import decision_file, settled, show_again, showing_in
 
 from previz.errors import InputError, OutputError
 from previz.model.decisions import Logged
@@ -22,10 +19,6 @@ from previz.review import patience
 from previz.review.pictures import formats
 from previz.review.store import Store
 from previz.scenefile.decisions import read_log
-
-
-def showing_in(folder: Path, name: str) -> dict[str, Any]:
-    return dict(json.loads((folder / "shown" / f"{name}.json").read_text(encoding="utf-8")))
 
 
 @pytest.fixture
@@ -45,15 +38,6 @@ def test_what_is_sent_is_kept_in_the_name_of_the_link(
     assert not frames["A"]["asks"] and not frames["B"]["asks"]
     log = settled(shown, 2)
     assert {(entry.by, entry.came) for entry in log} == {("Ada", "served")}
-
-
-def settled(folder: Path, count: int) -> tuple[Logged, ...]:
-    """The log, once it holds so many: it is written after the answer."""
-    until = time.monotonic() + 10
-    while len(log := read_log(folder)) < count and time.monotonic() < until:
-        time.sleep(0.01)
-    assert len(log) == count
-    return log
 
 
 def test_two_who_disagree_are_both_kept_and_shown(
