@@ -127,7 +127,8 @@ def test_without_a_card_the_picture_is_the_same(tab: Tab, paged: Paged) -> None:
 def test_the_showing_says_what_was_shown(paged: Paged) -> None:
     told = json.loads(paged.showing_file.read_text(encoding="utf-8"))
     assert told["form"] == 1 and paged.showing_file.stem == told["id"] and len(told["id"]) == 16
-    (scene,) = told["scenes"]
+    scene, look = told["scenes"]
+    assert look["name"] == "evening", "other looks are shown, and decided about, too"
     assert scene["name"] == "bookbinder" and [f["camera"] for f in scene["frames"]] == ["A", "B"]
     facts = scene["frames"][0]["facts"]
     assert facts["framing"]["eyes_pct"] == pytest.approx(34.0, abs=0.1), "as the scene aims it"

@@ -12,6 +12,7 @@ from browser.chromium import Tab
 from click.testing import CliRunner
 
 from previz import api
+from previz.api.verifying import planned_of
 from previz.cli.root import root
 from previz.solve.resection import Change, changed
 
@@ -29,6 +30,7 @@ lights:
   key: {fixture: panel_60x40, aim: guest, place: {at_m: [1.3, -1.4], height_m: 1.9}}
 exposure: {iso: 800, fps: 25, shutter_deg: 180, white_balance: {cct_k: 5600}}
 """
+CORNERS = ("window.bottom_left", "window.bottom_right")
 SMALL = ("--quality", "draft", "--width", "96")
 
 
@@ -106,12 +108,9 @@ def test_an_approval_means_something_to_the_end(
     )
     still = api.render_scene(shot, options).files[0]
     points = []
-    features = {"eye_left", "eye_right", "head_top", "chin", "window.bottom_left", "window.bottom_right"}  # fmt: skip
-    from previz.api.verifying import planned_of
-
-    for name, feature in planned_of(opened, "A").features.items():
-        if name in features:
-            x, y = off.project(feature.point_m, 160, 90)[0]
-            points += ["--point", f"{name}={x:.2f},{y:.2f}"]
+    planned = planned_of(opened, "A")
+    for name in ("eye_left", "eye_right", "head_top", "chin", *CORNERS):
+        x, y = off.project(planned.features[name].point_m, 160, 90)[0]
+        points += ["--point", f"{name}={x:.2f},{y:.2f}"]
     told = say("verify", scene, "--camera", "A", "--still", still, *points)
     assert "tilt up 1.7°" in told or "tilt up 1.8°" in told, told
