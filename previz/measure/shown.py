@@ -118,8 +118,13 @@ def light_grid(luminance: Grid) -> Grid:
 
 
 def picture_settings(scene: Scene) -> dict[str, Any]:
-    """Values of a scene by dotted path, entries of lists by number."""
-    return dict(_flat(scene.model_dump(mode="json", exclude_none=True), ""))
+    """Values of a scene that pictures rest on by dotted path, entries of lists by number."""
+    values = _flat(scene.model_dump(mode="json", exclude_none=True), "")
+    return {path: value for path, value in values if not _in_no_picture(path)}
+
+
+def _in_no_picture(path: str) -> bool:
+    return any(path == start or path.startswith(f"{start}.") for start in NO_PICTURE)
 
 
 def bears_on(path: str, camera: str) -> bool:
@@ -144,7 +149,7 @@ def _told(settings: Mapping[str, Any]) -> dict[str, Any]:
     """Values that pictures rest on, entries of a list together again, as people write them."""
     found: dict[str, Any] = {}
     for path, value in settings.items():
-        if any(path == start or path.startswith(f"{start}.") for start in NO_PICTURE):
+        if _in_no_picture(path):
             continue
         above, _, last = path.rpartition(".")
         if last.isdigit() and above:
