@@ -36,6 +36,9 @@ PYTHON
 # The page of `previz watch`, as Chromium shows it once the pictures are sharp.
 PYTHONPATH=tests python3 tests/watch/page_picture.py scenes/bookbinder scenes/bookbinder/page.png
 
+# A client decides on a phone, and is asked again for what changed.
+PYTHONPATH=tests python3 tests/page/story_picture.py scenes/bookbinder scenes/bookbinder/approval.png
+
 # Pages of the pitch, six of them small on one sheet.
 previz pitch scenes/bookbinder --out "$work/pitch"
 python3 - "$work/pitch/pitch.pdf" scenes/bookbinder/pitch.png <<'PYTHON'

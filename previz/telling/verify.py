@@ -96,7 +96,7 @@ def pair_words(name: str, pair: Pair) -> str:
 def value_words(name: str, value: float) -> str:
     """A number with its unit."""
     _, unit, digits = LABELS[name]
-    value = round(value, digits) + 0.0
+    value = rounded(value, digits) or 0.0
     with_sign = name in SIGNED and value != 0.0
     return f"{signed(value, digits) if with_sign else fixed(value, digits)}{unit}"
 
@@ -204,7 +204,7 @@ def card_lines(card: CardNumbers) -> Iterator[str]:
 
 
 def _colour(colour: Colour) -> str:
-    return "no white" if colour.cct_k is None else kelvin(round(colour.cct_k, -1))
+    return "no white" if colour.cct_k is None else kelvin(colour.cct_k)
 
 
 def _mired(value: float) -> str:
