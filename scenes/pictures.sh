@@ -37,7 +37,7 @@ PYTHON
 PYTHONPATH=tests python3 tests/watch/page_picture.py scenes/bookbinder scenes/bookbinder/page.png
 
 # A client decides on a phone, and is asked again for what changed.
-PYTHONPATH=tests python3 tests/page/story_picture.py scenes/bookbinder scenes/bookbinder/approval.png
+PYTHONPATH=tests python3 tests/page/story_picture.py scenes/bookbinder scenes/bookbinder/approval.jpg
 
 # Pages of the pitch, six of them small on one sheet.
 previz pitch scenes/bookbinder --out "$work/pitch"

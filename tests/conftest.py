@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import signal
+
 import numpy as np
 import pytest
 import trimesh
@@ -13,6 +15,10 @@ from previz.render.variants import choose
 
 # Dr.Jit looks for LLVM when it is imported, so whoever imports it first decides for all tests.
 choose()
+# Whoever is started in the background may have been told to ignore an interrupt, and its children
+# with it; those that tests start are to be interrupted.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 STATURE_M = {"female": (1.6285, 0.0642), "male": (1.7562, 0.0686)}
 NORMAL_QUANTILES = ((1, -2.326), (5, -1.645), (25, -0.674), (50, 0.0), (75, 0.674), (95, 1.645),

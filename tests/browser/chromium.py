@@ -168,7 +168,7 @@ def chromium(folder: Path) -> Iterator[Tab]:
     try:
         port = _port(folder, process)
         address = _tab(port)
-        with connect(address, max_size=None, proxy=None) as connection:
+        with connect(address, max_size=None, proxy=None, ping_interval=None) as connection:
             yield Tab(connection)
     finally:
         os.killpg(process.pid, signal.SIGKILL)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-import multiprocessing
 import os
+import subprocess
+import sys
 import uuid
 from pathlib import Path
 
@@ -84,19 +85,25 @@ def test_on_a_full_disk_the_log_stays_as_it_was(
     assert read_log(tmp_path) == (first, second)
 
 
-def _append(folder: Path, entries: list[Logged]) -> None:
-    for one in entries:
-        append_to_log(folder, [one])
+WRITER = """
+import sys
+from pathlib import Path
+from previz.deliver.decision_log import append_to_log
+from previz.model.decisions import Logged
+for line in sys.stdin:
+    append_to_log(Path(sys.argv[1]), [Logged.model_validate_json(line)])
+"""
 
 
 def test_several_processes_write_into_one_log(tmp_path: Path) -> None:
     entries = [entry() for _ in range(30)]
-    context = multiprocessing.get_context("spawn")
-    writers = [context.Process(target=_append, args=(tmp_path, entries)) for _ in range(3)]
+    told = "\n".join(one.model_dump_json() for one in entries)
+    command = [sys.executable, "-c", WRITER, str(tmp_path)]
+    writers = [subprocess.Popen(command, stdin=subprocess.PIPE, text=True) for _ in range(3)]
     for writer in writers:
-        writer.start()
-    for writer in writers:
-        writer.join()
-        assert writer.exitcode == 0
+        assert writer.stdin is not None
+        writer.stdin.write(told)
+        writer.stdin.close()
+    assert [writer.wait() for writer in writers] == [0, 0, 0]
     lines = (tmp_path / LOG).read_text(encoding="utf-8").splitlines()
     assert sorted(json.loads(line)["id"] for line in lines) == sorted(one.id for one in entries)

@@ -15,6 +15,14 @@ from pathlib import Path
 from browser.chromium import Tab, chromium
 from PIL import Image
 
+BEFORE = """
+    (() => {
+        const choice = document.getElementById("with");
+        choice.selectedIndex = [...choice.options].findIndex((one) => /before/i.test(one.text));
+        choice.dispatchEvent(new Event("change", { bubbles: true }));
+    })()
+"""
+"""Hold the picture beside what it was."""
 PHONE, GAP = (390, 844), 24
 WISH = "Can her lamp be a little dimmer?"
 CHANGE = ("dimmer_pct: 45", "dimmer_pct: 25")
@@ -71,6 +79,7 @@ def main(given: str, file: str) -> None:
         previz("page", scene, "--out", page, "--no-light")
         opened(tab, page)
         tab.run("document.getElementById('comparing').open = true")
+        tab.run(BEFORE)
         tab.run("scrollTo(0, 0)")
         tab.shot(shots[2])
         side_by_side(shots, Path(file))
@@ -83,7 +92,7 @@ def side_by_side(shots: list[Path], file: Path) -> None:
     sheet = Image.new("RGB", (len(shots) * (wide + GAP) + GAP, high + 2 * GAP), (150, 150, 150))
     for number, picture in enumerate(pictures):
         sheet.paste(picture, (GAP + number * (wide + GAP), GAP))
-    sheet.quantize(palette=sheet.quantize(256)).save(file, optimize=True)
+    sheet.save(file, quality=88, optimize=True)
 
 
 if __name__ == "__main__":
