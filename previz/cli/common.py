@@ -21,6 +21,10 @@ Decorator = Callable[[Any], Any]
 
 scene_argument = click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
 
+scenes_argument = click.argument(
+    "scenes", type=click.Path(path_type=Path), metavar="SCENE...", nargs=-1, required=True
+)
+
 set_option = click.option(
     "--set",
     "settings",
@@ -128,6 +132,31 @@ def sheet_options(folder: str) -> Decorator:
         return command
 
     return all_of_them
+
+
+def proposal_options(command: Any) -> Any:
+    """`--quality` to `--backend` of a command that lays out frames to propose them."""
+    options = (
+        quality_option("review", "How long to render each frame."),
+        samples_option("Paths for a pixel."),
+        width_option("Width of the frames; else 1280, in final quality as the scene has it."),
+        compute_option("What to compute on."),
+        back_end_option,
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def units_option(help_text: str) -> Decorator:
+    """`--units`, in the command's own words."""
+    return click.option(
+        "--units",
+        type=click.Choice(["metres", "feet"]),
+        default="metres",
+        show_default=True,
+        help=help_text,
+    )
 
 
 exposure_map_option = click.option(

@@ -7,14 +7,20 @@ from typing import Literal
 
 import click
 
-from previz.cli.common import folder_option, json_option, print_json, say_cautions, set_option
+from previz.cli.common import (
+    folder_option,
+    json_option,
+    print_json,
+    say_cautions,
+    scenes_argument,
+    set_option,
+    units_option,
+)
 from previz.cli.progress import progress
 
 
 @click.command("kit")
-@click.argument(
-    "scenes", type=click.Path(path_type=Path), metavar="SCENE...", nargs=-1, required=True
-)
+@scenes_argument
 @folder_option("Folder for the list; else out/, the scene's name, kit; of several scenes out/kit.")
 @click.option(
     "--paper",
@@ -23,13 +29,7 @@ from previz.cli.progress import progress
     show_default=True,
     help="Format of the page, and of the workbook when it is printed.",
 )
-@click.option(
-    "--units",
-    type=click.Choice(["metres", "feet"]),
-    default="metres",
-    show_default=True,
-    help="How lengths and weights are said: metres and kilograms, or feet and pounds.",
-)
+@units_option("How lengths and weights are said: metres and kilograms, or feet and pounds.")
 @json_option
 @set_option
 def command(

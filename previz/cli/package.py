@@ -14,16 +14,16 @@ from previz.cli.common import (
     print_json,
     quality_option,
     say_cautions,
+    scenes_argument,
     set_option,
+    units_option,
     width_option,
 )
 from previz.cli.progress import duration, progress
 
 
 @click.command("package")
-@click.argument(
-    "scenes", type=click.Path(path_type=Path), metavar="SCENE...", nargs=-1, required=True
-)
+@scenes_argument
 @folder_option(
     "Folder for it all; else out/, the scene's name, package; of several scenes out/package."
 )
@@ -44,13 +44,7 @@ from previz.cli.progress import duration, progress
     show_default=True,
     help="Paper of the plan and the list.",
 )
-@click.option(
-    "--units",
-    type=click.Choice(["metres", "feet"]),
-    default="metres",
-    show_default=True,
-    help="How lengths and weights are said on paper.",
-)
+@units_option("How lengths and weights are said on paper.")
 @compute_option("What to compute on.")
 @json_option
 @set_option

@@ -8,23 +8,18 @@ from typing import Literal
 import click
 
 from previz.cli.common import (
-    back_end_option,
-    compute_option,
     json_option,
     print_json,
-    quality_option,
-    samples_option,
+    proposal_options,
     say_cautions,
+    scenes_argument,
     set_option,
-    width_option,
 )
 from previz.cli.progress import progress
 
 
 @click.command("page")
-@click.argument(
-    "scenes", type=click.Path(path_type=Path), metavar="SCENE...", nargs=-1, required=True
-)
+@scenes_argument
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -46,11 +41,7 @@ from previz.cli.progress import progress
     default=True,
     help="Leave out the light of each lamp: a smaller page without sliders.",
 )
-@quality_option("review", "How long to render each frame.")
-@samples_option("Paths for a pixel.")
-@width_option("Width of the frames; else 1280, in final quality as the scene has it.")
-@compute_option("What to compute on.")
-@back_end_option
+@proposal_options
 @json_option
 @set_option
 def command(

@@ -14,6 +14,7 @@ from previz.cli.common import (
     say_cautions,
     scene_argument,
     set_option,
+    units_option,
 )
 from previz.cli.progress import progress
 
@@ -34,13 +35,7 @@ from previz.cli.progress import progress
     metavar="N",
     help="Draw at 1:N; else the largest usual scale that fits.",
 )
-@click.option(
-    "--units",
-    type=click.Choice(["metres", "feet"]),
-    default="metres",
-    show_default=True,
-    help="Lengths in metres, or in feet and inches; the CSV is in metres always.",
-)
+@units_option("Lengths in metres, or in feet and inches; the CSV is in metres always.")
 @json_option
 @set_option
 def command(

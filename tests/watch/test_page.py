@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from browser.chromium import Tab, chromium
+from browser.contrast import contrast
 from stand_ins import ROOM, FlatDrawing, Running, until
 
 from previz.watch.serving import Watch
@@ -302,19 +303,6 @@ def test_everything_has_a_name_for_a_screen_reader(page: Page) -> None:
     assert nameless == []
     names = {node["name"]["value"] for node in tree if node.get("name", {}).get("value")}
     assert {"Camera A, drawn", "Camera A, 0.50 m east, 2.00 m south", "Undo"} <= names
-
-
-def contrast(one: str, other: str) -> str:
-    """Of two colours of the style, by W3C WCAG 2.2's formula, in the tab."""
-    return (
-        "(() => { const light = (name) => { const box = document.createElement('p');"
-        " box.style.color = `var(${name})`; document.body.append(box);"
-        " const of = getComputedStyle(box).color.match(/[\\d.]+/g).slice(0, 3).map((v) => {"
-        " const s = v / 255; return s <= 0.04045 ? s / 12.92 : ((s + 0.055) / 1.055) ** 2.4; });"
-        " box.remove(); return 0.2126 * of[0] + 0.7152 * of[1] + 0.0722 * of[2]; };"
-        f" const [a, b] = [light('{one}'), light('{other}')];"
-        " return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05); })()"
-    )
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
