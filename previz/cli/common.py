@@ -34,6 +34,12 @@ set_option = click.option(
 )
 
 
+def check_one_scene(scenes: Sequence[Path], settings: Sequence[str]) -> None:
+    """Refuse `--set` with several scenes: it would not say which of them it changes."""
+    if settings and len(scenes) > 1:
+        raise click.UsageError("--set changes one scene: name one scene with it, not several")
+
+
 class Frames(TypedDict):
     """How frames are rendered and where to: what the options below hand to `RenderOptions`."""
 

@@ -8,6 +8,7 @@ from typing import Literal
 import click
 
 from previz.cli.common import (
+    check_one_scene,
     folder_option,
     json_option,
     print_json,
@@ -52,8 +53,7 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.telling.kit import kit_json, kit_lines  # noqa: PLC0415
 
-    if settings and len(scenes) > 1:
-        raise click.UsageError("--set changes one scene: name one scene with it, not several")
+    check_one_scene(scenes, settings)
     options = api.PackOptions(out=out, paper=paper, units=units, settings=settings)
     with progress() as watch:
         packed = api.pack_scenes(scenes, options, watch)

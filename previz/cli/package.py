@@ -8,6 +8,7 @@ from typing import Literal, cast
 import click
 
 from previz.cli.common import (
+    check_one_scene,
     compute_option,
     folder_option,
     json_option,
@@ -72,8 +73,7 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.api.parts import PARTS, Part  # noqa: PLC0415
 
-    if settings and len(scenes) > 1:
-        raise click.UsageError("--set changes one scene: name one scene with it, not several")
+    check_one_scene(scenes, settings)
     wanted = _words(parts)
     for word in wanted or ():
         if word not in PARTS:

@@ -8,6 +8,7 @@ from typing import Literal
 import click
 
 from previz.cli.common import (
+    check_one_scene,
     json_option,
     print_json,
     proposal_options,
@@ -69,8 +70,7 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.telling.client import page_lines  # noqa: PLC0415
 
-    if settings and len(scenes) > 1:
-        raise click.UsageError("--set changes one scene: name one scene with it, not several")
+    check_one_scene(scenes, settings)
     render = api.RenderOptions(
         quality=quality, samples=samples, width_px=width_px, variant=variant, back_end=back_end
     )

@@ -8,6 +8,7 @@ from typing import Literal
 import click
 
 from previz.cli.common import (
+    check_one_scene,
     folder_option,
     json_option,
     print_json,
@@ -65,8 +66,7 @@ def command(
     from previz import api  # noqa: PLC0415  (so that --help answers at once)
     from previz.telling.pitch import pitch_json, pitch_lines  # noqa: PLC0415
 
-    if settings and len(scenes) > 1:
-        raise click.UsageError("--set changes one scene: name one scene with it, not several")
+    check_one_scene(scenes, settings)
     render = api.RenderOptions(
         quality=quality, samples=samples, width_px=width_px, variant=variant, back_end=back_end
     )

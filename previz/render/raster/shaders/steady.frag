@@ -7,7 +7,7 @@ uniform sampler2D light;   // and one over its depth
 uniform sampler2D before;  // what was gathered
 uniform mat4 back;         // from a place in this picture to the picture before, in clip space
 uniform float near;        // of the lens, metres
-uniform float share;       // of this picture in the mix; 1: nothing came before it
+uniform float share;       // of this picture in the mix
 uniform float reach;
 uniform float focus;
 uniform float widest;
@@ -52,7 +52,7 @@ void main() {
     vec2 size = vec2(last + 1);
     vec4 place = back * vec4(gl_FragCoord.xy / size * 2.0 - 1.0, near * nearest, 1.0);
     vec2 at = (place.xy / place.w * 0.5 + 0.5) * size;
-    if (share < 1.0 && place.w > 0.0 && all(greaterThan(at, vec2(0.0))) && all(lessThan(at, size)))
+    if (place.w > 0.0 && all(greaterThan(at, vec2(0.0))) && all(lessThan(at, size)))
         mixed = mix(clamp(gathered(at, size), least, most), own.rgb, share);
     seen = vec4(mixed, clamp(softness, -widest, widest));
 }
