@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from previz.deliver.paper.faces import Face
+from previz.deliver.paper.faces import Face, width_of
 from previz.deliver.paper.figure import (
     LEADING,
     Box,
@@ -20,12 +21,21 @@ from previz.deliver.paper.figure import (
 from previz.deliver.plan.sheet import Sheet, columns_mm
 from previz.measure.setting_out.layout import Layout
 from previz.telling.cautions import printed_for
-from previz.telling.setting_out import HEADS, HOW, KINDS, cells, notes
+from previz.telling.fitted import FITTED, FITTED_HEADS, fitted_cells
+from previz.telling.setting_out import HEADS, HOW, KINDS, cells, notes, short_name
 
 SIZE_MM, SMALL_MM = 2.75, 2.45
 ROW_MM = 5.0
 RULE, HEAD_RULE = Pen(0.1, 0.55), Pen(0.3)
 BESIDE_MM = 2.0
+WHICH_SHARE = 0.5
+FITTED_KINDS = {
+    "seat": "Seats, and who sits there",
+    "person": "Standing people",
+    "camera": "Cameras",
+    "light": "Lights, boards and flags",
+}
+"""Heads of the second table's parts."""
 
 
 @dataclass(eq=False)
@@ -67,7 +77,7 @@ def table_pages(layout: Layout, sheet: Sheet) -> list[Figure]:
         fresh = this != kind
         if not pages.fits((2.4 if fresh else 1.0) * ROW_MM):
             pages.begin()
-            _heads(pages, widths)
+            _heads(pages, HEADS, widths)
             fresh = True
         if fresh:
             _section(pages, KINDS[this])
@@ -75,7 +85,13 @@ def table_pages(layout: Layout, sheet: Sheet) -> list[Figure]:
         kind = this
     for text, face in _paragraphs(layout, sheet):
         _paragraph(pages, text, face)
-    described = "Every camera, light, stand and seat by two tapes, with heights, pan and tilt."
+    _what_stands_there(pages, layout, sheet)
+    for text, face in _cautions(layout):
+        _paragraph(pages, text, face)
+    described = (
+        "Every camera, light, stand and seat by two tapes, with heights, pan and tilt; which it is "
+        "and how it is set."
+    )
     return [
         Figure(
             *sheet.page_mm,
@@ -87,9 +103,9 @@ def table_pages(layout: Layout, sheet: Sheet) -> list[Figure]:
     ]
 
 
-def _heads(pages: _Pages, widths: list[float]) -> None:
+def _heads(pages: _Pages, heads: Sequence[str], widths: list[float]) -> None:
     x = pages.box.left
-    for head, wide in zip(HEADS, widths, strict=True):
+    for head, wide in zip(heads, widths, strict=True):
         pages.text(x, head, SIZE_MM, "semibold")
         x += wide
     pages.y += ROW_MM
@@ -113,11 +129,61 @@ def _row(pages: _Pages, row: tuple[str, ...], widths: list[float]) -> None:
 
 
 def _paragraphs(layout: Layout, sheet: Sheet) -> list[tuple[str, Face]]:
-    said: list[tuple[str, Face]] = [
-        (text, "regular") for text in (HOW, *notes(layout, sheet.imprint.units))
-    ]
+    return [(text, "regular") for text in (HOW, *notes(layout, sheet.imprint.units))]
+
+
+def _cautions(layout: Layout) -> list[tuple[str, Face]]:
     cautions = " ".join(printed_for(layout.stage))
-    return [*said, ("Before anyone builds it", "semibold"), (cautions, "regular")]
+    return [("Before anyone builds it", "semibold"), (cautions, "regular")]
+
+
+def _what_stands_there(pages: _Pages, layout: Layout, sheet: Sheet) -> None:
+    """A second table: which camera, lens, lamp or seat each of them is, and how it is set."""
+    rows = [
+        (row.kind, short_name(row.name), *told)
+        for row in layout.rows
+        if (told := fitted_cells(layout, row, sheet.imprint.units)) is not None
+    ]
+    named = max(width_of(name, "semibold", SIZE_MM) for _, name, *_ in rows) + 2.0 * BESIDE_MM
+    wide = (pages.box.width - named) * WHICH_SHARE
+    widths = [named, wide, pages.box.width - named - wide]
+    kind = None
+    for this, name, which, how in rows:
+        lines = [
+            wrapped(text, "regular", SIZE_MM, width - BESIDE_MM)
+            for text, width in zip((which, how), widths[1:], strict=True)
+        ]
+        tall = LEADING * SIZE_MM * (max(map(len, lines)) - 1) + ROW_MM
+        fresh = this != kind
+        if kind is None or not pages.fits(tall + (1.4 * ROW_MM if fresh else 0.0)):
+            _begin_fitted(pages, widths, tall + 2.4 * ROW_MM)
+            fresh = True
+        if fresh:
+            _section(pages, FITTED_KINDS[this])
+        _fitted_row(pages, name, lines, widths)
+        pages.y += tall
+        kind = this
+    _paragraph(pages, FITTED, "regular")
+
+
+def _begin_fitted(pages: _Pages, widths: list[float], height_mm: float) -> None:
+    """Its heads: under what stands on the page already, or on a fresh one."""
+    if pages.fits(height_mm + 2.0 * ROW_MM):
+        pages.y += ROW_MM
+    else:
+        pages.begin()
+    _heads(pages, FITTED_HEADS, widths)
+
+
+def _fitted_row(pages: _Pages, name: str, told: list[list[str]], widths: list[float]) -> None:
+    pages.rule(RULE)
+    pages.text(pages.box.left, name, SIZE_MM, "semibold")
+    x = pages.box.left
+    for lines, before in zip(told, widths[:2], strict=True):
+        x += before
+        for number, words in enumerate(lines):
+            y = pages.y + 0.7 * ROW_MM + number * LEADING * SIZE_MM
+            pages.pages[-1].append(Text((x, y), words, SIZE_MM, "regular"))
 
 
 def _paragraph(pages: _Pages, text: str, face: Face) -> None:
