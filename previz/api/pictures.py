@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene
-from previz.api.pipeline import Finish, Pipeline, Received, photograph
+from previz.api.pipeline import Finish, Pipeline, Received
 from previz.api.progress import Progress, Silence
 from previz.api.relighting import card_relit, is_noiseless
 from previz.api.session import RenderOptions, Session, cameras_wanted, picture_width
@@ -28,21 +28,15 @@ from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
 from previz.develop.exposure import expose, exposure_scale
 from previz.errors import MissingError
-from previz.physics.colour import luminance
 from previz.render.contract import Image
 from previz.render.denoise import Denoiser
 from previz.render.names import PATH_TRACER
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import LayerStack, change_between
 from previz.stage.identity import identity_of
-from previz.units import ratio_to_stops
 from previz.version import version
 
 Array = NDArray[np.float64]
-BRIGHT_PCT = 99.5
-"""What is brighter than all but this share of a frame makes it readable: an estimate."""
-SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
-"""A light so far under the key still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
 FAINTEST_CD_M2 = 1e-9
 """What black counts as where light is divided."""
@@ -64,10 +58,13 @@ class Kept:
         """Whether every layer is as bright as it was rendered."""
         return all(np.array_equal(gain, np.ones(3)) for gain in self.gains.values())
 
+    def layers(self, camera: str) -> Path:
+        """The file with the light layers of one camera."""
+        return self.folder / self.frames[camera].files.get("layers", ".")
+
     def stack(self, camera: str) -> LayerStack:
         """The light layers of one camera. MissingError where the file is gone meanwhile."""
-        note = self.frames[camera]
-        found = read_layers(self.folder / note.files.get("layers", "."))
+        found = read_layers(self.layers(camera))
         if found is None:
             raise MissingError(f"the light layers of camera {camera} are gone from {self.folder}")
         return found
@@ -85,35 +82,6 @@ class Pictures:
     frames: Mapping[str, Picture]
     rendered: tuple[str, ...]
 
-    def lift_stops(self, camera: str, layer: str, against: str, width_px: int) -> int:
-        """Whole stops by which a frame in one light alone must be lifted to be seen at all.
-
-        By what is brightest in it against the same in another light alone, the key: a light that
-        shows as it is, and one that gives next to nothing, are not lifted.
-        """
-        stack, gains = self._small(camera, width_px), self.kept.gains
-        key, alone = (
-            float(np.percentile(luminance(stack.combined({n: gains[n]})), BRIGHT_PCT))
-            for n in (against, layer)
-        )
-        under = ratio_to_stops(key / alone) if alone > 0.0 and key > 0.0 else 0.0
-        return int(under - SEEN_STOPS) if SEEN_STOPS < under < NOTHING_STOPS else 0
-
-    def lit_by(
-        self, camera: str, layers: Iterable[str], width_px: int, lift_stops: int = 0
-    ) -> Picture:
-        """A small picture in the light of some layers alone, exposed as the whole one is.
-
-        With `lift_stops` brighter by so many stops.
-        """
-        stack = self._small(camera, width_px)
-        gains = {name: self.kept.gains[name] for name in layers if name in self.kept.gains}
-        light = np.float32(2.0**lift_stops) * stack.combined(gains)
-        if self._denoiser is not None:
-            light = self._denoiser.clean(light, stack.albedo, stack.normal, self._quality)
-        opened = self.opened
-        return photograph(opened, opened.stage.cameras[camera], light, _white(opened, self.kept))
-
     def lights_apart(self, camera: str) -> dict[str, Image]:
         """Scene-linear light of each layer alone (height, width, 3), exposed and white balanced.
 
@@ -123,10 +91,7 @@ class Pictures:
         stack = self.kept.stack(camera)
         lights = {n: stack.combined({n: self.kept.gains[n]}) for n in self.kept.gains}
         if self._denoiser is not None and lights:
-            images = (stack.combined(self.kept.gains), *lights.values())
-            whole, *apart = self._denoiser.clean_each(
-                images, stack.albedo, stack.normal, self._quality
-            )
+            whole, *apart = self.cleaned([stack.combined(self.kept.gains), *lights.values()], stack)
             total = np.maximum(np.sum(apart, axis=0), FAINTEST_CD_M2)
             share = np.minimum(whole / total, MOST_CORRECTED)
             lights = {name: light * share for name, light in zip(lights, apart, strict=True)}
@@ -135,9 +100,7 @@ class Pictures:
     def light_of(self, camera: str) -> Image:
         """Scene-linear light of a frame (height, width, 3), exposed and white balanced."""
         stack = self.kept.stack(camera)
-        light = stack.combined(self.kept.gains)
-        if self._denoiser is not None:
-            light = self._denoiser.clean(light, stack.albedo, stack.normal, self._quality)
+        (light,) = self.cleaned([stack.combined(self.kept.gains)], stack)
         return self._exposed(camera, light)
 
     def card_light(self) -> dict[str, Array]:
@@ -146,7 +109,7 @@ class Pictures:
 
     def _exposed(self, camera: str, light: Image) -> Image:
         scale = exposure_scale(self.opened.stage.cameras[camera])
-        return expose(light, scale, _white(self.opened, self.kept))
+        return expose(light, scale, self.white)
 
     @property
     def _quality(self) -> Quality:
@@ -156,18 +119,16 @@ class Pictures:
     def _denoiser(self) -> Denoiser | None:
         return Denoiser() if self.kept.manifest.denoised else None
 
-    def _small(self, camera: str, width_px: int) -> LayerStack:
-        """Layers with the light of several pixels as one, at least `width_px` wide."""
-        if (camera, width_px) not in self._stacks:
-            stack = self.kept.stack(camera)
-            by = max(stack.pixels.shape[1] // width_px, 1)
-            images = (_binned(image, by) for image in (stack.pixels, stack.albedo, stack.normal))
-            self._stacks[camera, width_px] = LayerStack(stack.names, *images)
-        return self._stacks[camera, width_px]
+    def cleaned(self, lights: Sequence[Image], stack: LayerStack) -> Sequence[Image]:
+        """Several lights on what a stack shows, without noise where its frame has none."""
+        if self._denoiser is None or not lights:
+            return lights
+        return list(self._denoiser.clean_each(lights, stack.albedo, stack.normal, self._quality))
 
     @cached_property
-    def _stacks(self) -> dict[tuple[str, int], LayerStack]:
-        return {}
+    def white(self) -> tuple[float, float]:
+        """The light that is taken for white, chromaticity."""
+        return _white(self.opened, self.kept)
 
 
 def pictures_of(
@@ -328,10 +289,3 @@ def _developed(
 
 def _white(opened: OpenScene, kept: Kept) -> tuple[float, float]:
     return white_of(opened.stage, card_relit(kept.manifest, kept.gains))
-
-
-def _binned(image: NDArray[np.float32], by: int) -> NDArray[np.float32]:
-    """Means of squares of `by` pixels; what is left over at the right and below is cut."""
-    height, width = image.shape[0] // by * by, image.shape[1] // by * by
-    cut = image[:height, :width].reshape(height // by, by, width // by, by, -1)
-    return np.asarray(cut.mean(axis=(1, 3)), np.float32)
