@@ -19,7 +19,7 @@ from previz.api.session import RenderOptions
 from previz.api.several import all_open
 from previz.deliver.files import writable_folder
 from previz.deliver.paper.lacking import lacking
-from previz.deliver.pitch.content import Captioned, Chapter, Place, Shot
+from previz.deliver.pitch.content import Captioned, Chapter, Cover, Place, Shot
 from previz.deliver.pitch.document import Page, write_pitch
 from previz.deliver.pitch.leaf import PitchPaper
 from previz.deliver.plan.view import ScaleError
@@ -47,6 +47,7 @@ from previz.version import version
 LIGHT_PX, HOURS_PX = 400, 480
 """How wide small frames are at least."""
 DIGEST_LETTERS = 12
+MIDDLE_PCT = 50.0
 AS_PROPOSED = "As proposed"
 
 
@@ -176,6 +177,7 @@ class _Chapter:
             title=opened.scene.title,
             line=pitch.line or "",
             by=pitch.by or "",
+            cover=self._cover(frames, report),
             shots=tuple(self._shots(frames, report)),
             lights=tuple(self._lights(frames, report, parts)),
             light_said=pitch.light or "",
@@ -204,6 +206,12 @@ class _Chapter:
         found = pictures_of(opened, self._render(folder, cameras), self.watch, beside)
         self.rendered += found.rendered
         return found
+
+    def _cover(self, frames: Pictures, report: Report) -> Cover:
+        """Not the frame that the next page shows whole, where there is another."""
+        name = tuple(frames.frames)[-1]
+        framing = report.measured.cameras[name].framing
+        return Cover(frames.frames[name], framing.eye_height_pct if framing else MIDDLE_PCT)
 
     def _shots(self, frames: Pictures, report: Report) -> Iterator[Shot]:
         for name, picture in frames.frames.items():

@@ -17,6 +17,7 @@ from previz.api import lit as lit_module
 from previz.api import pictures as found_pictures
 from previz.api import pitching
 from previz.api.lit import Alone, lit_frames
+from previz.api.looks import looks_of
 from previz.cli.root import root
 from previz.deliver.frames import read_png
 from previz.errors import InputError
@@ -200,6 +201,13 @@ def test_a_faulty_alternative_is_the_users_to_mend(pitched: Path, tmp_path: Path
     (tmp_path / "low.yaml").write_text(LOW.replace("key:", "kye:"))
     with pytest.raises(InputError, match="fixture"):
         pitch(pitched, out=tmp_path / "out")
+
+
+def test_what_is_set_on_a_scene_is_set_on_its_other_looks(pitched: Path) -> None:
+    opened = api.open_scene(pitched, ["A.f_number=8"])
+    [(look, line)] = looks_of(opened, {}).values()
+    assert look.scene.cameras["A"].f_number == 8 and line == "Darker."
+    assert look.scene.lights["key"].dimmer_pct == 10
 
 
 def run(*words: str | Path) -> Result:
