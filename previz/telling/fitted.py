@@ -68,7 +68,7 @@ def fitted_numbers(layout: Layout, row: Row) -> tuple[str, ...]:
 def _which(layout: Layout, name: str) -> str:
     kit = layout.stage.setups[name].kit
     adapter = f"; {kit.adapter.label}" if kit.adapter else ""
-    return f"{kit.sensor.label}, {kit.mode_name.replace('_', ' ')}; {kit.lens.label}{adapter}"
+    return f"{kit.sensor.label}, mode {kit.mode_name.replace('_', ' ')}; {kit.lens.label}{adapter}"
 
 
 def _of_camera(layout: Layout, name: str) -> Iterator[str]:
@@ -113,7 +113,7 @@ def _of_light(light: StageLight) -> Iterator[str]:
     if setting.grid_deg is not None:
         yield f"egg-crate {plain(setting.grid_deg, 1)}°"
     if setting.gels:
-        yield f"gel {' + '.join(gel.replace('_', ' ') for gel in setting.gels)}"
+        yield f"gel {' + '.join(_gel(gel) for gel in setting.gels)}"
     if setting.barn_doors is not None:
         doors = (f"{side} {plain(_door_deg(setting.barn_doors, side), 1)}°" for side in DOORS)
         yield f"barn doors {' '.join(doors)}"
@@ -122,6 +122,11 @@ def _of_light(light: StageLight) -> Iterator[str]:
         yield WITHOUT_STAND
     elif setting.stand == "boom_arm":
         yield "on an arm over the set"
+
+
+def _gel(name: str) -> str:
+    """A gel's name as people say it: `ND 0.6`."""
+    return name.replace("nd_", "ND ").replace("_", " ")
 
 
 def _rolled(light: StageLight) -> Iterator[str]:

@@ -104,7 +104,8 @@ def opening_words(placed: PlacedOpening) -> str:
     opening = placed.opening
     film = []
     if opening.gel_nd > 0.0:
-        film.append(f"ND {plain(opening.gel_nd, 2)} ({plain(nd_stops(opening.gel_nd), 1)} stops)")
+        stops = plain(nd_stops(opening.gel_nd), 1)
+        film.append(f"ND {plain(opening.gel_nd, 2)} ({stops} stop{'' if stops == '1' else 's'})")
     film += [shown(gel) for gel in opening.gels]
     if opening.covering is not None:
         film.append(shown(opening.covering.kind))

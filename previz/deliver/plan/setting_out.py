@@ -29,6 +29,7 @@ ROW_MM = 5.0
 RULE, HEAD_RULE = Pen(0.1, 0.55), Pen(0.3)
 BESIDE_MM = 2.0
 WHICH_SHARE = 0.5
+PARAGRAPH_MM, LONGEST_LINE_MM, HEADING_ROOM_MM = 2.5, 200.0, 22.0
 FITTED_KINDS = {
     "seat": "Seats, and who sits there",
     "person": "Standing people",
@@ -85,8 +86,9 @@ def table_pages(layout: Layout, sheet: Sheet) -> list[Figure]:
         kind = this
     for text, face in _paragraphs(layout, sheet):
         _paragraph(pages, text, face)
-    _what_stands_there(pages, layout, sheet)
-    for text, face in _cautions(layout):
+    under = _under(layout)
+    _what_stands_there(pages, layout, sheet, sum(_height_mm(pages, *said) for said in under))
+    for text, face in under:
         _paragraph(pages, text, face)
     described = (
         "Every camera, light, stand and seat by two tapes, with heights, pan and tilt; which it is "
@@ -132,47 +134,48 @@ def _paragraphs(layout: Layout, sheet: Sheet) -> list[tuple[str, Face]]:
     return [(text, "regular") for text in (HOW, *notes(layout, sheet.imprint.units))]
 
 
-def _cautions(layout: Layout) -> list[tuple[str, Face]]:
+def _under(layout: Layout) -> list[tuple[str, Face]]:
+    """How the second table is read, and the cautions."""
     cautions = " ".join(printed_for(layout.stage))
-    return [("Before anyone builds it", "semibold"), (cautions, "regular")]
+    return [(FITTED, "regular"), ("Before anyone builds it", "semibold"), (cautions, "regular")]
 
 
-def _what_stands_there(pages: _Pages, layout: Layout, sheet: Sheet) -> None:
-    """A second table: which camera, lens, lamp or seat each of them is, and how it is set."""
-    rows = [
-        (row.kind, short_name(row.name), *told)
-        for row in layout.rows
-        if (told := fitted_cells(layout, row, sheet.imprint.units)) is not None
-    ]
-    named = max(width_of(name, "semibold", SIZE_MM) for _, name, *_ in rows) + 2.0 * BESIDE_MM
-    wide = (pages.box.width - named) * WHICH_SHARE
-    widths = [named, wide, pages.box.width - named - wide]
-    kind = None
-    for this, name, which, how in rows:
-        lines = [
+def _what_stands_there(pages: _Pages, layout: Layout, sheet: Sheet, under_mm: float) -> None:
+    """A second table: which camera, lens, lamp or seat each of them is, and how it is set.
+
+    It begins a page of its own unless all of it still goes on this one, with what stands under it.
+    """
+    units = sheet.imprint.units
+    fitted_rows = [(row, fitted_cells(layout, row, units)) for row in layout.rows]
+    rows = [(row.kind, short_name(row.name), cells) for row, cells in fitted_rows if cells]
+    named = max(width_of(name, "semibold", SIZE_MM) for _, name, _ in rows) + 2.0 * BESIDE_MM
+    which = (pages.box.width - named) * WHICH_SHARE
+    widths = [named, which, pages.box.width - named - which]
+    told = [
+        [
             wrapped(text, "regular", SIZE_MM, width - BESIDE_MM)
-            for text, width in zip((which, how), widths[1:], strict=True)
+            for text, width in zip(cells, widths[1:], strict=True)
         ]
-        tall = LEADING * SIZE_MM * (max(map(len, lines)) - 1) + ROW_MM
+        for _, _, cells in rows
+    ]
+    heights = [LEADING * SIZE_MM * (max(map(len, lines)) - 1) + ROW_MM for lines in told]
+    kinds = len({kind for kind, _, _ in rows})
+    whole = pages.fits(sum(heights) + (2.0 + 1.25 * kinds) * ROW_MM + under_mm)
+    kind = None
+    for (this, name, _), lines, tall in zip(rows, told, heights, strict=True):
         fresh = this != kind
-        if kind is None or not pages.fits(tall + (1.4 * ROW_MM if fresh else 0.0)):
-            _begin_fitted(pages, widths, tall + 2.4 * ROW_MM)
+        if kind is None and whole:
+            pages.y += ROW_MM
+            _heads(pages, FITTED_HEADS, widths)
+        elif kind is None or not pages.fits(tall + (1.25 * ROW_MM if fresh else 0.0)):
+            pages.begin()
+            _heads(pages, FITTED_HEADS, widths)
             fresh = True
         if fresh:
             _section(pages, FITTED_KINDS[this])
         _fitted_row(pages, name, lines, widths)
         pages.y += tall
         kind = this
-    _paragraph(pages, FITTED, "regular")
-
-
-def _begin_fitted(pages: _Pages, widths: list[float], height_mm: float) -> None:
-    """Its heads: under what stands on the page already, or on a fresh one."""
-    if pages.fits(height_mm + 2.0 * ROW_MM):
-        pages.y += ROW_MM
-    else:
-        pages.begin()
-    _heads(pages, FITTED_HEADS, widths)
 
 
 def _fitted_row(pages: _Pages, name: str, told: list[list[str]], widths: list[float]) -> None:
@@ -187,11 +190,22 @@ def _fitted_row(pages: _Pages, name: str, told: list[list[str]], widths: list[fl
 
 
 def _paragraph(pages: _Pages, text: str, face: Face) -> None:
-    lines = wrapped(text, face, SMALL_MM, min(pages.box.width, 200.0))
+    lines = _lines(pages, text, face)
     step = LEADING * SMALL_MM
-    if not pages.fits(len(lines) * step + 2.5):
+    # A heading does not stay alone at the foot of a page.
+    under_mm = HEADING_ROOM_MM if face == "semibold" else 0.0
+    if not pages.fits(_height_mm(pages, text, face) + under_mm):
         pages.begin()
-    pages.y += 2.5
+    pages.y += PARAGRAPH_MM
     for words in lines:
         pages.pages[-1].append(Text((pages.box.left, pages.y + 0.8 * step), words, SMALL_MM, face))
         pages.y += step
+
+
+def _lines(pages: _Pages, text: str, face: Face) -> list[str]:
+    return wrapped(text, face, SMALL_MM, min(pages.box.width, LONGEST_LINE_MM))
+
+
+def _height_mm(pages: _Pages, text: str, face: Face) -> float:
+    """How much of a page a paragraph takes, with the space over it."""
+    return len(_lines(pages, text, face)) * LEADING * SMALL_MM + PARAGRAPH_MM

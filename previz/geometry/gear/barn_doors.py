@@ -52,7 +52,7 @@ def barn_doors(half_x: float, half_y: float, leaves: Leaves, reach: float) -> li
 def leaf_edge(out: float, angle_rad: float, reach: float) -> tuple[float, float]:
     """Where the free edge of a leaf lies: off the axis, and before the front.
 
-    `out` is how far its hinge lies off the axis. Below 0 the leaf has crossed the axis.
+    `out` is how far its hinge lies off the axis.
     """
     return out + reach * float(np.sin(angle_rad)), HINGE_M + reach * float(np.cos(angle_rad))
 

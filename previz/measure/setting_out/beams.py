@@ -49,8 +49,6 @@ def beam_edges(stage: Stage, light: StageLight) -> BeamEdge | None:
     if light.setting.barn_doors is not None:
         left_door, right_door = _between_doors(light, face.shape, right)
         low, high = max(low, left_door), min(high, right_door)
-    if low >= high:
-        return None
     edges = [math.cos(angle) * axis + math.sin(angle) * right for angle in (low, high)]
     return BeamEdge(half, np.array(edges))
 
@@ -58,7 +56,8 @@ def beam_edges(stage: Stage, light: StageLight) -> BeamEdge | None:
 def _between_doors(light: StageLight, lens: EmitterShape, right: Array) -> tuple[float, float]:
     """Angles off the axis, positive to the `right`, between which no door hides the lens's middle.
 
-    What the middle of the lens just sees past a door is lit by half the lens.
+    What the middle of the lens just sees past a door is lit by half the lens. No door closes so far
+    that it reaches the axis.
     """
     leaves, out = leaves_of(light.setting), FRAME_OF_LENS * lens.radius_m
     to_left, up = lens.pose[:3, 0], lens.pose[:3, 1]

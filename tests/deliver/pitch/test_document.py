@@ -8,6 +8,7 @@ import zlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from zlib import crc32
 
 import numpy as np
 import pypdfium2
@@ -40,7 +41,7 @@ def shots(count: int, lines: tuple[str, ...] = ("Why it is there.",)) -> tuple[S
 
 def cells(*names: str) -> tuple[Captioned, ...]:
     return tuple(
-        Captioned(name, picture(hash(name) % 1000), "what it is", "12 lx on the face")
+        Captioned(name, picture(crc32(name.encode())), "what it is", "12 lx on the face")
         for name in names
     )
 

@@ -67,7 +67,7 @@ lights:
     place: {at_m: [0.5, 5.5], height_m: 2.4}
     beam_deg: 40
     turn_deg: -20
-    barn_doors: {left_deg: 25, top_deg: 50}
+    barn_doors: {left_deg: -25, top_deg: 50}
     gels: [nd_0.3]
     cct_k: 4300
   board: {fixture: bounce_board_120, aim: potter, place: {at_m: [0.8, 2.6], height_m: 1.2}}
