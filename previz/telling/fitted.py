@@ -115,13 +115,18 @@ def _of_light(light: StageLight) -> Iterator[str]:
     if setting.gels:
         yield f"gel {' + '.join(_gel(gel) for gel in setting.gels)}"
     if setting.barn_doors is not None:
-        doors = (f"{side} {plain(_door_deg(setting.barn_doors, side), 1)}°" for side in DOORS)
+        doors = (f"{side} {_turn(_door_deg(setting.barn_doors, side))}" for side in DOORS)
         yield f"barn doors {' '.join(doors)}"
     yield from _rolled(light)
     if not light.practical and not light.on_stand:
         yield WITHOUT_STAND
     elif setting.stand == "boom_arm":
         yield "on an arm over the set"
+
+
+def _turn(value_deg: float) -> str:
+    """An angle with a true minus."""
+    return f"{plain(value_deg, 1)}°".replace("-", "\N{MINUS SIGN}")
 
 
 def _gel(name: str) -> str:
