@@ -83,11 +83,17 @@ class Kept:
 
         Cleaned of noise as the render was. MissingError where the file is gone.
         """
-        if self.unchanged:
-            whole = self.stack(camera).whole
-            if whole is not None:
-                return whole
-        return self.clean(camera, watch).combined(self.gains)
+        if self.unchanged:  # then no layer need be cleaned by itself
+            stack = self.stack(camera)
+            if stack.whole is not None or not self.manifest.denoised:
+                return self.combined(stack)
+        return self.combined(self.clean(camera, watch))
+
+    def combined(self, stack: LayerStack) -> Image:
+        """What a stack of `clean` gives under the lights as they are now: as `light`."""
+        if stack.whole is not None and self.manifest.denoised and self.unchanged:
+            return stack.whole
+        return stack.combined(self.gains)
 
     def lights(self, camera: str) -> dict[str, Image]:
         """As `light`, of each layer alone; together they are that."""

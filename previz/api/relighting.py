@@ -22,7 +22,7 @@ from previz.errors import InputError, MissingError, Place, Problem
 from previz.render.apart import cleaned_apart
 from previz.render.backends import open_back_end
 from previz.render.cards import card_light
-from previz.render.contract import Ability, BackEnd, LightLayers, Renderer, RenderSettings
+from previz.render.contract import Ability, BackEnd, Image, LightLayers, Renderer, RenderSettings
 from previz.render.denoise import Denoiser
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
@@ -88,7 +88,7 @@ def relight_scene(
     for name, frame in manifest.frames.items():
         stack = layers.stack(name)
         start = time.monotonic()
-        light = stack.combined(layers.gains)
+        light = layers.combined(stack)
         spent += time.monotonic() - start
         pipeline.frame(opened.stage.cameras[name], light, frame.samples, relit=True)
     seconds = time.monotonic() - began
@@ -178,6 +178,10 @@ class _Layers:
             for layer in self.change.fresh:
                 kept = kept.with_layer(layer, fresh)
         return kept
+
+    def combined(self, stack: LayerStack) -> Image:
+        """What a stack gives under the lights as they are now, (height, width, 3) in cd/m2."""
+        return self.kept.combined(stack) if self.fresh is None else stack.combined(self.gains)
 
     def _rendered(self, back_end: BackEnd, renderer: Renderer, frame: FrameNote) -> LightLayers:
         settings = RenderSettings(

@@ -13,16 +13,13 @@ LARGEST_HALF = 60000.0
 
 
 def write_layers(path: Path, stack: LayerStack, made_from: str = "") -> None:
-    """Keep a stack in half floats: each value to 0.05 %, in half the room.
+    """Keep a stack in half floats: each value to 0.05 %, in half the room; `whole` as it is.
 
     Values are scaled by a common factor where a lamp in the frame is brighter than half
     floats can say (65504). `made_from` tells what a stack was worked out from.
     """
-    lights = {"pixels": stack.pixels}
-    if stack.whole is not None:
-        lights["whole"] = stack.whole
-    brightest = max(float(light.max(initial=0.0)) for light in lights.values())
-    scale = max(brightest / LARGEST_HALF, 1.0)
+    scale = max(float(stack.pixels.max(initial=0.0)) / LARGEST_HALF, 1.0)
+    whole = {} if stack.whole is None else {"whole": stack.whole}
     with whole_file(path) as fresh, fresh.open("wb") as file:
         np.savez(
             file,
@@ -31,8 +28,9 @@ def write_layers(path: Path, stack: LayerStack, made_from: str = "") -> None:
             made_from=np.array(made_from),
             scale=np.array(scale),
             albedo=stack.albedo.astype(np.float16),
+            pixels=(stack.pixels / np.float32(scale)).astype(np.float16),
             normal=stack.normal.astype(np.float16),
-            **{n: (light / np.float32(scale)).astype(np.float16) for n, light in lights.items()},
+            **whole,
         )
 
 
@@ -42,14 +40,12 @@ def read_layers(path: Path, made_from: str = "") -> LayerStack | None:
         with np.load(path, allow_pickle=False) as kept:
             if str(kept.get("made_from", "")) != made_from:
                 return None
-            scale = np.float32(kept["scale"])
-            whole = kept.get("whole")
             return LayerStack(
                 names=tuple(str(name) for name in kept["names"]),
-                pixels=kept["pixels"].astype(np.float32) * scale,
+                pixels=kept["pixels"].astype(np.float32) * np.float32(kept["scale"]),
                 albedo=kept["albedo"].astype(np.float32),
                 normal=kept["normal"].astype(np.float32),
-                whole=None if whole is None else whole.astype(np.float32) * scale,
+                whole=kept.get("whole"),
             )
     except (OSError, ValueError, KeyError, EOFError):
         return None
