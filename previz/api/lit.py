@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from previz.api.pictures import Picture, Pictures, look_digest
 from previz.api.pipeline import photograph
 from previz.physics.colour import luminance
 from previz.render.contract import Image
+from previz.render.denoise import Denoiser
 from previz.render.relight import LayerStack
 from previz.units import ratio_to_stops
 
@@ -61,15 +62,14 @@ def lit_frames(
 def _key(pictures: Pictures, camera: str, wanted: Sequence[Alone], width_px: int) -> str:
     """All that they rest on: the light as it lies there, the look, and the code."""
     opened, kept = pictures.opened, pictures.kept
-    light = hashlib.sha256(kept.layers(camera).read_bytes()).hexdigest()
     lut = opened.lut and hashlib.sha256(opened.lut.read_bytes()).hexdigest()
     gains = {name: gain.tolist() for name, gain in kept.gains.items()}
     rooms = Path(__file__).parents[1]
     code = [*Path(__file__).parent.glob("*.py"), *(rooms / "develop").glob("*.py")]
     code += [*(rooms / "render").glob("*.py")]
-    made_as = kept.manifest.quality, kept.manifest.denoised, pictures.white
+    made_as = kept.mark(camera), kept.manifest.denoised, kept.white(opened)
     return cache.key_of(
-        code, look_digest(opened), camera, light, lut, gains, made_as, tuple(wanted), width_px
+        code, look_digest(opened), camera, lut, gains, made_as, tuple(wanted), width_px
     )
 
 
@@ -85,9 +85,16 @@ def _lit(pictures: Pictures, camera: str, wanted: Sequence[Alone], width_px: int
         np.float32(2.0**lift) * _light(pictures, stack, one.layers)
         for one, lift in zip(wanted, lifts, strict=True)
     ]
-    placed = opened.stage.cameras[camera]
-    for light, lift in zip(pictures.cleaned(lights, stack), lifts, strict=True):
-        yield Lit(photograph(opened, placed, light, pictures.white), lift)
+    placed, white = opened.stage.cameras[camera], pictures.kept.white(opened)
+    for light, lift in zip(_cleaned(pictures, lights, stack), lifts, strict=True):
+        yield Lit(photograph(opened, placed, light, white), lift)
+
+
+def _cleaned(pictures: Pictures, lights: Sequence[Image], stack: LayerStack) -> Iterable[Image]:
+    """Without noise, where the frame has none."""
+    if not pictures.kept.manifest.denoised:
+        return lights
+    return Denoiser().clean_each(lights, stack.albedo, stack.normal, pictures.kept.quality)
 
 
 def _light(pictures: Pictures, stack: LayerStack, layers: Sequence[str]) -> Image:
