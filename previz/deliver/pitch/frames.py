@@ -27,7 +27,7 @@ UNDER_FRAME_MM = 6.0
 CAPTION_GAP_MM = 2.2
 ROW_GAP_MM = 7.0
 ON_A_PAGE = 12
-NOT_MUCH_NARROWER, ACROSS_SHARE = 0.6, 0.03
+NOT_MUCH_NARROWER, ACROSS_SHARE = 0.6, 0.15
 OPTICAL_MIDDLE = 0.42
 """Where the middle of a page seems to lie: above the middle (common practice, no source)."""
 
