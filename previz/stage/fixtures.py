@@ -34,7 +34,7 @@ Gear = tuple[tuple[Piece, ...], EmitterShape | None]
 
 
 UPRIGHT_DEG = 45.0
-"""A tube that is turned by more stands up."""
+"""A tube that is turned by more stands up: an estimate, halfway."""
 
 
 def fixture_gear(
