@@ -341,6 +341,8 @@ def _table(
     ]  # fmt: skip
     if band or head:
         looks.append(("NOSPLIT", (0, 0), (-1, min(2, len(cells) - 1))))
+    if head:
+        looks.append(("NOSPLIT", (0, -2), (-1, -1)))
     if lines:
         looks.append(("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE))
     if band:
