@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from previz.api.approvals import approvals_of
 from previz.api.looks import based_on, looks_of, telling_camera
-from previz.api.measuring import measure_scene
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.pictures import Pictures, pictures_of
 from previz.api.progress import Progress, Silence
@@ -31,7 +30,7 @@ from previz.deliver.page.lines import lines_of
 from previz.develop.table import FINE_SIDE, table_of
 from previz.errors import InputError, Problem
 from previz.errors import Place as FilePlace
-from previz.measure.measured import CameraNumbers
+from previz.measure.measured import CameraNumbers, Ruler
 from previz.model.showing import Showing
 from previz.telling.cautions import printed_for
 from previz.telling.client import in_frame_words
@@ -159,7 +158,11 @@ class _Shots:
         folder, beside = places
         render = replace(options.render, out=folder, cameras=cameras, settings=())
         self.pictures: Pictures = pictures_of(opened, render, watch, beside)
-        self.numbers: Mapping[str, CameraNumbers] = measure_scene(opened).measured.cameras
+        stage, ruler = opened.stage, Ruler(opened.stage, opened.scene.rules)
+        self.numbers: Mapping[str, CameraNumbers] = {
+            name: ruler.camera(stage.setups[name], stage.cameras[name])
+            for name in self.pictures.frames
+        }
         self.standings = approvals_of(opened)
         self.verified = verified_of(opened) if look_of is None else ()
         self.layers: dict[str, dict[str, NDArray[np.float32]]] = {}
