@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from previz.geometry.people.faces import Face
 from previz.geometry.piece import Piece
+from previz.model.people import Expression
 
 Array = NDArray[np.float64]
 
@@ -19,7 +20,6 @@ Build = Literal["slim", "average", "heavy"]
 SkinClass = Literal["very_light", "light", "intermediate", "tan", "brown", "dark"]
 HairStyle = Literal["short", "medium", "long_tied", "bald", "curly", "covered"]
 HairColour = Literal["black", "dark_brown", "brown", "auburn", "blond", "grey", "white"]
-Expression = Literal["neutral", "talking", "smiling"]
 Clothes = Literal["shirt", "jumper", "jacket", "dress"]
 Posture = Literal["seated", "standing", "leaning"]
 SeatKind = Literal["chair", "stool", "sofa"]
