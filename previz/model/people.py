@@ -12,6 +12,20 @@ STATURES_CM = {"female": (142.0, 186.0), "male": (153.0, 200.0)}
 """Within 3.5 standard scores of the survey of bodies (`geometry.people.anthropometry`)."""
 
 
+FaceNumber = Annotated[int, Field(strict=True, ge=0)]
+Expression = Literal[
+    "neutral",
+    "talking",
+    "explaining",
+    "recalling",
+    "listening",
+    "attentive",
+    "doubtful",
+    "smiling",
+    "thoughtful",
+]
+
+
 class Clothes(Noun):
     """What a person wears above the waist; trousers and shoes come with it."""
 
@@ -64,7 +78,16 @@ class Person(Noun):
         "dark_brown", description="Colour of the hair."
     )
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
-    expression: Literal["neutral", "talking", "smiling"] = Field("neutral", description="Face.")
+    face: CatalogName | FaceNumber | None = Field(
+        None,
+        description="Face from the catalogue, or a number for one by chance. Else one that goes "
+        "with sex and skin, and that nobody else in the scene has.",
+    )
+    expression: Expression = Field(
+        "neutral",
+        description="What the face does: neutral rests; talking, explaining and recalling speak; "
+        "listening, attentive and doubtful listen; smiling has its lips together.",
+    )
     hands: Literal["resting", "gesturing"] = Field("resting", description="Hands.")
     clothes: Clothes = Field(Clothes(), description="Clothes.")
 

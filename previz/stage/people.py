@@ -16,6 +16,7 @@ from previz.catalog import Catalog
 from previz.geometry.furniture import seat_of
 from previz.geometry.once import build_furniture
 from previz.geometry.people import Body, Figure, Pose
+from previz.geometry.people.faces import Face
 from previz.geometry.people.figure import SeatKind
 from previz.geometry.people.kept import build_person, eye_point
 from previz.geometry.piece import moved
@@ -24,6 +25,7 @@ from previz.model.people import Person
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.stage.cameras import passing_plan_m
+from previz.stage.faces import faces_of
 from previz.stage.furnishing import piece_at, seed_of, shape_parameters
 from previz.stage.placed import StagePiece
 from previz.stage.placing import applied, placed, turn_towards_deg
@@ -54,10 +56,14 @@ class Sitter:
 
 def seat_people(scene: Scene, catalog: Catalog) -> dict[str, Sitter]:
     """Place everyone; nobody looks anywhere yet."""
-    return {name: _sitter(name, person, scene, catalog) for name, person in scene.people.items()}
+    faces = faces_of(scene, catalog)
+    return {
+        name: _sitter(name, person, faces[name], scene, catalog)
+        for name, person in scene.people.items()
+    }
 
 
-def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter:
+def _sitter(name: str, person: Person, face: Face, scene: Scene, catalog: Catalog) -> Sitter:
     turn = _turn_deg(person, scene)
     seed = seed_of(f"people.{name}", scene.seed)
     pose = Pose(
@@ -77,7 +83,7 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
         # The seat stands where its middle meets the plan position; the hips are there too.
         offset = placed(0.0, (-info.centre[0], -info.centre[1]))
         seat = standing(f"people.{name}.seat", "furniture", stood(pieces, matrix @ offset))
-    return Sitter(person, matrix, _figure(person, seed), pose, seat, label)
+    return Sitter(person, matrix, _figure(person, face, seed), pose, seat, label)
 
 
 def _turn_deg(person: Person, scene: Scene) -> float:
@@ -95,7 +101,7 @@ def plan_of(name: str, scene: Scene) -> tuple[float, float]:
     return passing_plan_m(scene.cameras[name], scene)
 
 
-def _figure(person: Person, seed: int) -> Figure:
+def _figure(person: Person, face: Face, seed: int) -> Figure:
     clothes = person.clothes
     return Figure(
         sex=person.sex,
@@ -105,6 +111,7 @@ def _figure(person: Person, seed: int) -> Figure:
         hair=person.hair,
         hair_colour="auburn" if person.hair_colour == "red" else person.hair_colour,
         spectacles=person.spectacles,
+        face=face,
         expression=person.expression,
         clothes=clothes.top,
         clothes_colour=_reflectance(clothes.colour),

@@ -9,7 +9,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.geometry.people.faces import Face
 from previz.geometry.piece import Piece
+from previz.model.people import Expression
 
 Array = NDArray[np.float64]
 
@@ -18,7 +20,6 @@ Build = Literal["slim", "average", "heavy"]
 SkinClass = Literal["very_light", "light", "intermediate", "tan", "brown", "dark"]
 HairStyle = Literal["short", "medium", "long_tied", "bald", "curly", "covered"]
 HairColour = Literal["black", "dark_brown", "brown", "auburn", "blond", "grey", "white"]
-Expression = Literal["neutral", "talking", "smiling"]
 Clothes = Literal["shirt", "jumper", "jacket", "dress"]
 Posture = Literal["seated", "standing", "leaning"]
 SeatKind = Literal["chair", "stool", "sofa"]
@@ -42,7 +43,8 @@ class Figure:
     clothes              upper garment; `clothes_colour` is linear BT.709 reflectance
     trousers_colour      reflectance of the trousers
     stripe_m             period of a fine vertical stripe, or None for plain cloth
-    seed                 which face among the possible ones, mottling, hairs, folds
+    face                 a face of its own; None draws one by seed
+    seed                 mottling, hairs, folds, and the face if none is given
     """
 
     sex: Sex = "female"
@@ -61,6 +63,7 @@ class Figure:
     stripe_m: float | None = None
     stripe_colour: Rgb = (0.60, 0.60, 0.58)
     scarf_colour: Rgb = (0.22, 0.10, 0.12)
+    face: Face | None = None
     seed: int = 1
 
     def build_number(self) -> float:

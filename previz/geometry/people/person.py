@@ -12,7 +12,7 @@ from previz.geometry.mesh import Mesh
 from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
-from previz.geometry.people.expression import express
+from previz.geometry.people.expression import SPEAKING, express
 from previz.geometry.people.figure import Body, Clothes, Figure, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.landmarks import find_landmarks, joint_weight
@@ -128,7 +128,7 @@ class _Work:
             )
         )
         pieces.append(self._part("teeth", "teeth", TEETH))
-        if self.figure.expression == "talking":
+        if self.figure.expression in SPEAKING:
             pieces.append(self._upper_teeth())
         pieces.append(self._part("tongue", "skin", TONGUE))
         return pieces
