@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, wardrobe
+from previz.geometry.people import chart, cloth, eyes, groom, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
@@ -100,14 +100,14 @@ class _Work:
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
-        faces, points, colour = visible.faces, visible.posed, visible.colour
+        faces, points, colour, base = visible.faces, visible.posed, visible.colour, visible.base
         rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
         if self.figure.hair == "covered":
             outside = self._outside_scarf(visible.rest)
-            faces, (points, colour, uneven) = cut(faces, outside, points, colour, rough[:, None])
+            packed = (points, colour, rough[:, None], base)
+            faces, (points, colour, uneven, base) = cut(faces, outside, *packed)
             rough = uneven[:, 0]
-        sheet = Mesh(points, faces)
-        pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
+        pieces = self._head_and_hands(faces, points, colour, rough, base)
         surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
         curves = [
@@ -133,6 +133,25 @@ class _Work:
         pieces.append(self._part("tongue", "skin", TONGUE))
         return pieces
 
+    def _head_and_hands(
+        self, faces: Index, points: Array, colour: Array, rough: Array, base: Array
+    ) -> list[Piece]:
+        """The head has its own lines and spots; hands have what all skin has."""
+        figure = self.figure
+        complexion = chart.Complexion(
+            round(figure.age_years), figure.sex == "male", round(skin.ita_of(figure.skin)), figure.seed
+        )
+        head = chart.is_head(self.data, base)[faces[:, 0]]
+        pieces = []
+        for name, material, chosen in (("skin", complexion.name, head), ("hands", "skin", ~head)):
+            corners, (at, paint, shine, flat) = compact(
+                faces[chosen], points, colour, rough[:, None], base
+            )
+            uv = chart.places(self.data, flat) if name == "skin" else None
+            piece = Piece(name, Mesh(at, corners), material, True, paint, None, shine[:, 0], False, uv)
+            pieces += [piece] if len(corners) else []
+        return pieces
+
     def visible_skin(self) -> _Skin:
         """The skin no garment hides."""
         data = self.data
@@ -140,14 +159,16 @@ class _Work:
         rest, moved = self.at_rest[:n], self.moved[:n]
         # The same however they sit and wherever they look.
         tone = remembered(("tone", self.rest, self.figure), self._tone)
-        packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
+        plain = [rest, moved, tone, hairline(data)[:, None], data.base[:n]]
+        packed = np.concatenate(plain, axis=1)
         used, step, corners = _bare(data)
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
-        faces, (packed,) = cut(corners, packed[:, 10], packed)
+        faces, (packed,) = cut(corners, packed[:, 13], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
-        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 9])
+        tone = np.clip(tone, 0.002, 0.9)
+        return _Skin(rest, moved, faces, tone, packed[:, 9], packed[:, 10:13])
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -284,13 +305,15 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
 
 @dataclass(frozen=True, eq=False)
 class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour and hairline."""
+    """The skin that shows, subdivided: at rest and posed, with colour, hairline, and where each
+    point is on the base body."""
 
     rest: Array
     posed: Array
     faces: Index
     colour: Array
     hair: Array
+    base: Array
 
     @property
     def normals(self) -> Array:

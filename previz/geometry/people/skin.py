@@ -97,12 +97,8 @@ def paint(
     blotch = noise(body, 0.022, seed) + 0.7 * noise(body, 0.008, seed + 1)
     blotch += 0.7 * noise(body, 0.0045, seed + 3)
     colour *= 1.0 + blotch[:, None] * np.array([0.026, 0.046, 0.044])
-    spots = np.clip(noise(body, 0.006, seed + 5) - 1.7, 0.0, 1.0) * np.clip(
-        2.0 * old - 0.4, 0.0, 1.0
-    )
-    colour *= 1.0 - spots[:, None] * np.array([0.20, 0.28, 0.30])
     if male:
-        beard = _beard(data, rest)
+        beard = beard_zone(data, rest)
         grown = 0.14 + 0.16 * np.random.default_rng(seed + 2).random()
         beard *= 0.85 + 0.15 * noise(body, 0.012, seed + 4)
         colour *= 1.0 - beard[:, None] * grown * np.array([1.15, 0.95, 0.75])
@@ -144,8 +140,8 @@ def _near(points: Array, centre: Array, radius_m: float) -> Array:
     return np.asarray(np.exp(-((points - centre) ** 2).sum(axis=1) / (2.0 * radius_m**2)))
 
 
-def _beard(data: BodyData, rest: Array) -> Array:
-    """Where a beard would grow, 0..1: jaw, chin, upper lip."""
+def beard_zone(data: BodyData, rest: Array) -> Array:
+    """Where a beard would grow (n,), 0 to 1: jaw, chin, upper lip."""
     marks = find_landmarks(data)
     n = data.ranges["body"][1]
     body = rest[:n]
