@@ -101,6 +101,7 @@ def _figure(person: Person, seed: int) -> Figure:
         skin=person.skin,
         hair=person.hair,
         hair_colour="auburn" if person.hair_colour == "red" else person.hair_colour,
+        eyes=person.eyes,
         spectacles=person.spectacles,
         expression=person.expression,
         clothes=clothes.top,

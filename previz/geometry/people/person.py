@@ -248,7 +248,8 @@ class _Work:
 
     def eye_pieces(self, radius_m: float) -> list[Piece]:
         """Both eyeballs."""
-        colour = _iris_colour(self.figure)
+        figure = self.figure
+        colour = figure.eyes or eyes.usual_colour(skin.ita_of(figure.skin), figure.seed)
         pieces: list[Piece] = []
         for name, centre, axis in zip(
             ("eye_left", "eye_right"), self.gaze.centres, self.gaze.axes, strict=True
@@ -332,16 +333,6 @@ class _Skin:
             self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
         )
         return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])
-
-
-def _iris_colour(figure: Figure) -> str:
-    angle = skin.ita_of(figure.skin)
-    if angle < 28.0:
-        return "brown"
-    names = ("brown", "brown", "hazel", "blue", "green", "grey")
-    if angle < 41.0:
-        names = ("brown", "brown", "brown", "hazel", "hazel", "green")
-    return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
 
 
 def _landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:

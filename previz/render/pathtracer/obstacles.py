@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from typing import Any
 
 import drjit as dr
@@ -24,15 +24,27 @@ class Obstacles:
     on a graphics card can ask one scene only.
     """
 
-    def __init__(self, scene: Any, clear: Sequence[Any]) -> None:
-        """`clear` are the scene's shapes of glass."""
+    def __init__(self, scene: Any, clear: Mapping[Any, float]) -> None:
+        """`clear` has the scene's shapes of glass, with their indices of refraction."""
         self._scene = scene
         self._clear: Any = None
+        self._index: Any = None
         if clear:
             shapes = [number_of(shape) for shape in scene.shapes()]
+            glass = [number_of(shape) for shape in clear]
             table = np.zeros(max(shapes) + 1, bool)
-            table[[number_of(shape) for shape in clear]] = True
+            table[glass] = True
             self._clear = mi.Bool(aligned(table, np.bool_))
+            index = np.zeros(len(table), np.float32)
+            index[glass] = list(clear.values())
+            self._index = mi.Float(aligned(index, np.float32))
+
+    def index_of(self, si: Any, active: Any) -> Any:
+        """Index of refraction of the glass at a surface point, 0 where there is none."""
+        if self._index is None:
+            return mi.Float(0.0)
+        number = dr.reinterpret_array(mi.UInt32, si.shape)
+        return dr.gather(mi.Float, self._index, number, active & si.is_valid())
 
     def block(self, ray: Any, active: Any) -> Any:
         """Whether anything but glass stands in the way of `ray` up to its `maxt`."""
@@ -59,17 +71,18 @@ class Obstacles:
             going = glass & (ray.maxt > 0.0)
         return blocked
 
-    def met_behind_glass(self, ray: Any) -> Any:
+    def met_behind_glass(self, ray: Any, active: Any = True) -> Any:
         """The first surface behind any clear glass."""
+        active = mi.Bool(active)
         if self._clear is None:
-            return self._scene.ray_intersect(ray)
-        return self._scene.ray_intersect(self._past_glass(ray))
+            return self._scene.ray_intersect(ray, active)
+        return self._scene.ray_intersect(self._past_glass(ray, active), active)
 
     @dr.syntax
-    def _past_glass(self, ray: Any) -> Any:
+    def _past_glass(self, ray: Any, active: Any) -> Any:
         """The rest of a ray from where it has left the last glass before something else."""
         ray = mi.Ray3f(ray)
-        going = mi.Bool(True)
+        going = mi.Bool(active)
         sheets = mi.UInt32(0)
         while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="past glass"):
             met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=going)
