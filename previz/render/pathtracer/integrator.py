@@ -225,21 +225,16 @@ class LayeredPaths:
         return self._sun.seen(number, direction, active)
 
     def _with_mirrored(
-        self, layers: list[Any], si: Any, throughput: Any, index: Any, active: Any
+        self, layers: list[Any], si: Any, throughput: Any, mirrored: Any, active: Any
     ) -> list[Any]:
-        """`layers` with what a sheet of clear glass at `si` mirrors of lamps, straight to the eye.
-
-        `index` is its index of refraction, 0 where there is no glass.
-        """
-        active &= index > 0.0
-        once = mi.fresnel(dr.abs(si.wi.z), dr.select(active, index, 1.5))[0]
-        share = 2.0 * once / (1.0 + once)
+        """`layers` with what clear glass at `si` mirrors of lamps, a share `mirrored` of it."""
+        active &= mirrored > 0.0
         away = si.spawn_ray(si.to_world(mi.reflect(si.wi)))
-        met = self._obstacles.met_behind_glass(away, active)
+        met, through = self._obstacles.met_through_glass(away, active)
         emitter = met.emitter(self.scene, active)
         number = dr.reinterpret_array(mi.UInt32, emitter)
         lit = active & met.is_valid() & (number != 0)
-        light = throughput * share * emitter.eval(met, lit)
+        light = throughput * mirrored * through * emitter.eval(met, lit)
         light *= self._factor(number, met.wi.z, away.d, lit)
         return self._shared_out(layers, light, number, lit)
 
@@ -318,10 +313,10 @@ class LayeredPaths:
 
             # Lamps mirrored in glass that the camera sees: found each time, for chance would
             # find them once in twenty, and a catchlight with it.
-            mirrors = mi.Float(0.0)
+            mirrored = mi.Float(0.0)
             if emission_first:
-                mirrors = self._obstacles.index_of(si, go_on & looking)
-                layers = self._with_mirrored(layers, si, throughput, mirrors, go_on & looking)
+                mirrored = self._obstacles.mirrored_at(si, go_on & looking)
+                layers = self._with_mirrored(layers, si, throughput, mirrored, go_on & looking)
 
             # On to the next vertex. Straight through glass counts as no vertex at all, since
             # lamps behind the glass were sampled from the vertex before.
@@ -334,7 +329,7 @@ class LayeredPaths:
             previous_pdf = dr.select(straight, previous_pdf, sample.pdf)
             previous_delta = dr.select(straight, previous_delta, delta)
             count_emission |= ~straight
-            count_emission &= ~(looking & delta & ~straight & (mirrors > 0.0))
+            count_emission &= ~(looking & delta & ~straight & (mirrored > 0.0))
             looking &= straight
             depth += 1
 

@@ -39,7 +39,7 @@ class Obstacles:
             index[glass] = list(clear.values())
             self._index = mi.Float(aligned(index, np.float32))
 
-    def index_of(self, si: Any, active: Any) -> Any:
+    def _index_of(self, si: Any, active: Any) -> Any:
         """Index of refraction of the glass at a surface point, 0 where there is none."""
         if self._index is None:
             return mi.Float(0.0)
@@ -71,18 +71,38 @@ class Obstacles:
             going = glass & (ray.maxt > 0.0)
         return blocked
 
-    def met_behind_glass(self, ray: Any, active: Any = True) -> Any:
+    def mirrored_at(self, si: Any, active: Any) -> Any:
+        """Share of light that a sheet of glass at `si` mirrors, 0 where there is no glass."""
+        return _share(dr.abs(si.wi.z), self._index_of(si, active))
+
+    def met_behind_glass(self, ray: Any) -> Any:
         """The first surface behind any clear glass."""
-        active = mi.Bool(active)
         if self._clear is None:
-            return self._scene.ray_intersect(ray, active)
-        return self._scene.ray_intersect(self._past_glass(ray, active), active)
+            return self._scene.ray_intersect(ray)
+        return self._scene.ray_intersect(self._past_glass(ray))
 
     @dr.syntax
-    def _past_glass(self, ray: Any, active: Any) -> Any:
-        """The rest of a ray from where it has left the last glass before something else."""
+    def met_through_glass(self, ray: Any, active: Any) -> tuple[Any, Any]:
+        """The first surface behind any clear glass, and the share of its light that the glass
+        lets through."""
         ray = mi.Ray3f(ray)
         going = mi.Bool(active)
+        through = mi.Float(1.0)
+        sheets = mi.UInt32(0)
+        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="mirrored"):
+            met = self._scene.ray_intersect(ray, mi.RayFlags.Minimal, False, going)
+            index = self._index_of(met, going & (sheets < MOST_SHEETS))
+            going = index > 0.0
+            through *= 1.0 - _share(dr.abs(dr.dot(met.n, ray.d)), index)
+            ray.o = ray(dr.select(going, met.t + BEYOND_M, 0.0))
+            sheets += 1
+        return self._scene.ray_intersect(ray, active), through
+
+    @dr.syntax
+    def _past_glass(self, ray: Any) -> Any:
+        """The rest of a ray from where it has left the last glass before something else."""
+        ray = mi.Ray3f(ray)
+        going = mi.Bool(True)
         sheets = mi.UInt32(0)
         while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="past glass"):
             met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=going)
@@ -93,3 +113,10 @@ class Obstacles:
             sheets += 1
             going = mi.Bool(glass)
         return ray
+
+
+def _share(cosine: Any, index: Any) -> Any:
+    """Share of light that a thin sheet mirrors, with all reflections between its two faces;
+    0 where `index` is 0."""
+    once = mi.fresnel(cosine, dr.select(index > 0.0, index, 1.5))[0]
+    return dr.select(index > 0.0, 2.0 * once / (1.0 + once), 0.0)
