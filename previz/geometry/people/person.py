@@ -35,7 +35,7 @@ from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 
-TEETH = np.array([0.50, 0.46, 0.38])
+TEETH = np.array([0.22, 0.18, 0.13])
 TONGUE = np.array([0.30, 0.09, 0.08])
 BROW = 0.6  # of the reflectance of the hair of the head: brows are darker
 
