@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
-from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.landmarks import find_landmarks, joint_weight
 
 SIDE_M = 0.36
@@ -69,14 +70,14 @@ def places(data: BodyData, points: Array) -> Array:
     return np.stack([across + 0.5 * SIDE_M, up - 0.5 * low + LOWEST_M], axis=1)
 
 
-def is_head(data: BodyData, points: Array) -> Array:
+def is_head(data: BodyData, points: Array) -> NDArray[np.bool_]:
     """Which points (n, 3) of the base body belong to head, neck and throat, not to the hands."""
     chin = data.base[find_landmarks(data).chin]
     return np.asarray((points[:, 2] > chin[2] - 0.22) & (np.abs(points[:, 0]) < 0.19))
 
 
 @lru_cache(maxsize=2)
-def head_points(data: BodyData) -> tuple[Array, Array]:
+def head_points(data: BodyData) -> tuple[Index, Array]:
     """Numbers of the base body's vertices on the outside of head and neck, and their places."""
     n = data.ranges["body"][1]
     on_head = joint_weight(data, "head", "neck")[:n] > 0.5

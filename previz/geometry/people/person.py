@@ -137,18 +137,18 @@ class _Work:
         self, faces: Index, points: Array, colour: Array, rough: Array, base: Array
     ) -> list[Piece]:
         """The head has its own lines and spots; hands have what all skin has."""
-        figure = self.figure
-        complexion = chart.Complexion(
-            round(figure.age_years), figure.sex == "male", round(skin.ita_of(figure.skin)), figure.seed
-        )
+        figure, male = self.figure, self.figure.sex == "male"
+        ita_deg, age_years = round(skin.ita_of(figure.skin)), round(figure.age_years)
+        own = chart.Complexion(age_years, male, ita_deg, figure.seed).name
         head = chart.is_head(self.data, base)[faces[:, 0]]
         pieces = []
-        for name, material, chosen in (("skin", complexion.name, head), ("hands", "skin", ~head)):
+        for name, material, chosen in (("skin", own, head), ("hands", "skin", ~head)):
             corners, (at, paint, shine, flat) = compact(
                 faces[chosen], points, colour, rough[:, None], base
             )
-            uv = chart.places(self.data, flat) if name == "skin" else None
-            piece = Piece(name, Mesh(at, corners), material, True, paint, None, shine[:, 0], False, uv)
+            look = (material, True, paint, None, shine[:, 0])
+            uv = chart.places(self.data, flat) if material == own else None
+            piece = Piece(name, Mesh(at, corners), *look, closed=False, uv=uv)
             pieces += [piece] if len(corners) else []
         return pieces
 

@@ -51,7 +51,12 @@ def upper_row(edge: Array, scale: float) -> Piece:
     between = (np.abs(place) ** 6)[None, :, None]
     # Darker between two teeth, and towards the cheeks, where lips and cheeks keep light out.
     outward = (np.abs(x) / np.abs(x).max())[None, :, None] ** 1.5
-    enamel = ENAMEL * (1.0 - 0.55 * between) * (1.0 - 0.55 * outward) * (1.0 - near_gum * np.array([0.25, 0.34, 0.42]))
+    enamel = (
+        ENAMEL
+        * (1.0 - 0.55 * between)
+        * (1.0 - 0.55 * outward)
+        * (1.0 - near_gum * np.array([0.25, 0.34, 0.42]))
+    )
     colour = np.where(v[:, None, None] > 1.0, GUM, enamel).reshape(-1, 3)
     mesh = Mesh(edge + scale * points, faces)
     return Piece("teeth_row", mesh, "teeth", smooth=True, colour=colour, closed=False)

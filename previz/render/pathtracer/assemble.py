@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
-from previz.physics.photometry import flux_lambertian_lm
 from previz.physics.mirror import index_of_specular
+from previz.physics.photometry import flux_lambertian_lm
 from previz.render.merge import Looks, Merged, MergedMesh, Merger
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
 from previz.render.pathtracer.hair import hair_shapes

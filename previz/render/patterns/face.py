@@ -15,7 +15,7 @@ import numpy as np
 from scipy.interpolate import LinearNDInterpolator
 from scipy.ndimage import zoom
 
-from previz.geometry.people.archive import BodyData, default_archive, load_archive
+from previz.geometry.people.archive import Array, BodyData, default_archive, load_archive
 from previz.geometry.people.chart import SIDE_M, Complexion, head_points, places
 from previz.geometry.people.skin import beard_zone
 from previz.render.patterns.figure import PatternFigure
@@ -108,10 +108,11 @@ class _Sheet:
         body = data.base[index]
         eyes = [data.base[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
         middle = 0.5 * (eyes[0] + eyes[1])
-        nose = _near(body, middle + [0.0, -0.04, -0.036], 0.016)
-        cheeks = sum(_near(body, e + [0.004 * np.sign(e[0]), -0.02, -0.034], 0.016) for e in eyes)
-        brow = _near(body, middle + [0.0, -0.02, 0.045], 0.028)
-        chin = _near(body, middle + [0.0, -0.02, -0.10], 0.016)
+        nose = _near(body, middle + np.array([0.0, -0.04, -0.036]), 0.016)
+        below = [np.array([0.004 * np.sign(e[0]), -0.02, -0.034]) for e in eyes]
+        cheeks = sum(_near(body, e + b, 0.016) for e, b in zip(eyes, below, strict=True))
+        brow = _near(body, middle + np.array([0.0, -0.02, 0.045]), 0.028)
+        chin = _near(body, middle + np.array([0.0, -0.02, -0.10]), 0.016)
         oily = np.clip(1.2 * nose + 0.8 * cheeks + 0.6 * brow + 0.6 * chin, 0.0, 1.2)
         values = np.stack([data.masks["lips"][index], beard_zone(data, data.base)[index], oily], 1)
         coarse = (np.arange(COARSE_PX) + 0.5) * SIDE_M / COARSE_PX
@@ -125,7 +126,7 @@ class _Sheet:
         onto = LinearNDInterpolator(flat, places(data, body[front]))
         return _Sheet(large[0], large[1], large[2], onto)
 
-    def along(self, way: Way, step_mm: float = 0.6) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    def along(self, way: Way, step_mm: float = 0.6) -> Array:
         """A way over the face as points on the square (k, 2), smoothed."""
         knots = np.asarray(way, float)
         for _ in range(2):
@@ -141,7 +142,7 @@ class _Sheet:
         return np.asarray(found[np.isfinite(found).all(axis=1)])
 
 
-def _near(points: np.ndarray, centre: np.ndarray, radius_m: float) -> np.ndarray:  # type: ignore[type-arg]
+def _near(points: Array, centre: Array, radius_m: float) -> Array:
     return np.asarray(np.exp(-((points - centre) ** 2).sum(axis=1) / (2.0 * radius_m**2)))
 
 
