@@ -264,8 +264,8 @@ def _spots(
     height: F32,
 ) -> None:
     """Freckles on light skin, moles on any, spots of age."""
-    freckled = light > 0.55 and random.random() < 0.45
-    for _ in range(int(freckled) * int(random.integers(150, 420))):
+    freckled = light > 0.8 and random.random() < 0.4
+    for _ in range(int(freckled) * int(random.integers(90, 300))):
         x, z = random.normal(0.0, 30.0), random.normal(-26.0, 20.0)
         _dot(sheet, (x, z), random.uniform(0.0004, 0.0010), (0.20 * random.random() + 0.04, 0.25),
              tone, blood)  # fmt: skip
