@@ -77,6 +77,9 @@ class Person(Noun):
     hair_colour: Literal["black", "dark_brown", "brown", "blond", "red", "grey", "white"] = Field(
         "dark_brown", description="Colour of the hair."
     )
+    eyes: Literal["dark_brown", "brown", "hazel", "green", "blue", "grey"] | None = Field(
+        None, description="Colour of the eyes; else one that goes with the skin."
+    )
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
     face: CatalogName | FaceNumber | None = Field(
         None,

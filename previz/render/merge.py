@@ -94,7 +94,8 @@ class Merged:
 
 HAIR = "hair"
 SKIN = "skin"
-"""The one material whose pattern lies over the colours that a piece has painted on."""
+"""The one material of the catalogue whose pattern lies over colours that are painted on; so does
+every pattern that has its own place at the vertices."""
 MATT_ROUGHNESS = 0.9
 SPECULARS = (0.35, 0.5)
 """Levels of specular reflectance that surfaces are sorted into: each costs a mesh of its own.
@@ -151,7 +152,8 @@ class Merger:
 
     def _patterned(self, piece: Piece) -> bool:
         plain = piece.colour is None or piece.colour.ndim == 1
-        plain = plain or (piece.material == SKIN and not self._apart)
+        over_paint = piece.material == SKIN or piece.uv is not None
+        plain = plain or (over_paint and not self._apart)
         return plain and self._materials[piece.material].pattern != "none"
 
     def _name(self, piece: Piece) -> str:
@@ -213,7 +215,9 @@ class Merger:
             paint = self._paint(piece)
             paint = paint if corners is None else paint[corners]
             faces = faces[_height_m(vertices, faces) > NEEDLE_M]
-        uv = box_map(piece, vertices) if patterned else np.zeros((len(vertices), 2))
+        uv = np.zeros((len(vertices), 2))
+        if patterned:
+            uv = box_map(piece, vertices) if piece.uv is None else _unfolded(piece, self._materials)
         return Part.of(vertices, normals, uv, paint, faces)
 
     def _paint(self, piece: Piece) -> F64:
@@ -269,6 +273,15 @@ def is_drawn(piece: Piece, thing: Thing) -> bool:
 def is_painted(piece: Piece) -> bool:
     """Whether a piece's look differs from vertex to vertex."""
     return piece.roughness is not None or (piece.colour is not None and piece.colour.ndim == 2)
+
+
+def _unfolded(piece: Piece, materials: Mapping[str, Material]) -> F64:
+    """A piece's own places at each corner of its triangles (3 f, 2), whole across the seam."""
+    assert piece.uv is not None
+    side_m = figure_of(materials[piece.material]).size_m
+    corners = piece.uv[np.asarray(piece.mesh.faces)]
+    lag = corners.max(axis=1, keepdims=True) - corners > 0.5 * side_m
+    return np.asarray((corners + side_m * lag).reshape(-1, 2))
 
 
 def _height_m(vertices: F64, faces: NDArray[np.int64]) -> F64:

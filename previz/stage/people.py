@@ -110,6 +110,7 @@ def _figure(person: Person, face: Face, seed: int) -> Figure:
         skin=person.skin,
         hair=person.hair,
         hair_colour="auburn" if person.hair_colour == "red" else person.hair_colour,
+        eyes=person.eyes,
         spectacles=person.spectacles,
         face=face,
         expression=person.expression,

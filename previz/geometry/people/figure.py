@@ -20,6 +20,7 @@ Build = Literal["slim", "average", "heavy"]
 SkinClass = Literal["very_light", "light", "intermediate", "tan", "brown", "dark"]
 HairStyle = Literal["short", "medium", "long_tied", "bald", "curly", "covered"]
 HairColour = Literal["black", "dark_brown", "brown", "auburn", "blond", "grey", "white"]
+EyeColour = Literal["dark_brown", "brown", "hazel", "green", "blue", "grey"]
 Clothes = Literal["shirt", "jumper", "jacket", "dress"]
 Posture = Literal["seated", "standing", "leaning"]
 SeatKind = Literal["chair", "stool", "sofa"]
@@ -38,6 +39,7 @@ class Figure:
     build                words, or -1 (slim) to 1 (heavy)
     skin                 class of the individual typology angle (ITA), or the angle in degrees
     hair, hair_colour    style and pigment; "covered" is a headscarf in `scarf_colour`
+    eyes                 colour of the iris; None: one that goes with skin and seed
     spectacles           thin frame with clear glass
     expression           of the face
     clothes              upper garment; `clothes_colour` is linear BT.709 reflectance
@@ -55,6 +57,7 @@ class Figure:
     skin: SkinClass | float = "intermediate"
     hair: HairStyle = "short"
     hair_colour: HairColour = "dark_brown"
+    eyes: EyeColour | None = None
     spectacles: bool = False
     expression: Expression = "neutral"
     clothes: Clothes = "jumper"

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, wardrobe
+from previz.geometry.people import chart, cloth, eyes, groom, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import SPEAKING, express
@@ -35,7 +35,7 @@ from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 
-TEETH = np.array([0.50, 0.46, 0.38])
+TEETH = np.array([0.22, 0.18, 0.13])
 TONGUE = np.array([0.30, 0.09, 0.08])
 BROW = 0.6  # of the reflectance of the hair of the head: brows are darker
 
@@ -100,14 +100,14 @@ class _Work:
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
-        faces, points, colour = visible.faces, visible.posed, visible.colour
+        faces, points, colour, base = visible.faces, visible.posed, visible.colour, visible.base
         rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
         if self.figure.hair == "covered":
             outside = self._outside_scarf(visible.rest)
-            faces, (points, colour, uneven) = cut(faces, outside, points, colour, rough[:, None])
+            packed = (points, colour, rough[:, None], base)
+            faces, (points, colour, uneven, base) = cut(faces, outside, *packed)
             rough = uneven[:, 0]
-        sheet = Mesh(points, faces)
-        pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
+        pieces = self._head_and_hands(faces, points, colour, rough, base)
         surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
         curves = [
@@ -133,6 +133,25 @@ class _Work:
         pieces.append(self._part("tongue", "skin", TONGUE))
         return pieces
 
+    def _head_and_hands(
+        self, faces: Index, points: Array, colour: Array, rough: Array, base: Array
+    ) -> list[Piece]:
+        """The head has its own lines and spots; hands have what all skin has."""
+        figure, male = self.figure, self.figure.sex == "male"
+        ita_deg, age_years = round(skin.ita_of(figure.skin)), round(figure.age_years)
+        own = chart.Complexion(age_years, male, ita_deg, figure.seed).name
+        head = chart.is_head(self.data, base)[faces[:, 0]]
+        pieces = []
+        for name, material, chosen in (("skin", own, head), ("hands", "skin", ~head)):
+            corners, (at, paint, shine, flat) = compact(
+                faces[chosen], points, colour, rough[:, None], base
+            )
+            look = (material, True, paint, None, shine[:, 0])
+            uv = chart.places(self.data, flat) if material == own else None
+            piece = Piece(name, Mesh(at, corners), *look, closed=False, uv=uv)
+            pieces += [piece] if len(corners) else []
+        return pieces
+
     def visible_skin(self) -> _Skin:
         """The skin no garment hides."""
         data = self.data
@@ -140,14 +159,16 @@ class _Work:
         rest, moved = self.at_rest[:n], self.moved[:n]
         # The same however they sit and wherever they look.
         tone = remembered(("tone", self.rest, self.figure), self._tone)
-        packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
+        plain = [rest, moved, tone, hairline(data)[:, None], data.base[:n]]
+        packed = np.concatenate(plain, axis=1)
         used, step, corners = _bare(data)
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
-        faces, (packed,) = cut(corners, packed[:, 10], packed)
+        faces, (packed,) = cut(corners, packed[:, 13], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
-        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 9])
+        tone = np.clip(tone, 0.002, 0.9)
+        return _Skin(rest, moved, faces, tone, packed[:, 9], packed[:, 10:13])
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -227,7 +248,8 @@ class _Work:
 
     def eye_pieces(self, radius_m: float) -> list[Piece]:
         """Both eyeballs."""
-        colour = _iris_colour(self.figure)
+        figure = self.figure
+        colour = figure.eyes or eyes.usual_colour(skin.ita_of(figure.skin), figure.seed)
         pieces: list[Piece] = []
         for name, centre, axis in zip(
             ("eye_left", "eye_right"), self.gaze.centres, self.gaze.axes, strict=True
@@ -284,13 +306,15 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
 
 @dataclass(frozen=True, eq=False)
 class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour and hairline."""
+    """The skin that shows, subdivided: at rest and posed, with colour, hairline, and where each
+    point is on the base body."""
 
     rest: Array
     posed: Array
     faces: Index
     colour: Array
     hair: Array
+    base: Array
 
     @property
     def normals(self) -> Array:
@@ -309,16 +333,6 @@ class _Skin:
             self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
         )
         return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])
-
-
-def _iris_colour(figure: Figure) -> str:
-    angle = skin.ita_of(figure.skin)
-    if angle < 28.0:
-        return "brown"
-    names = ("brown", "brown", "hazel", "blue", "green", "grey")
-    if angle < 41.0:
-        names = ("brown", "brown", "brown", "hazel", "hazel", "green")
-    return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
 
 
 def _landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
