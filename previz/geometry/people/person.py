@@ -9,12 +9,18 @@ from pathlib import Path
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import cloth, eyes, groom, hairs, shoulders, skin, wardrobe
+from previz.geometry.people import cloth, eyes, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
 from previz.geometry.people.figure import Body, Clothes, Figure, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
+from previz.geometry.people.hair import brows, gathered
+from previz.geometry.people.hair.form import head_form
+from previz.geometry.people.hair.groom import Ground, groom
+from previz.geometry.people.hair.shade import recession_m, shaded
+from previz.geometry.people.hair.styles import STYLES
+from previz.geometry.people.hair.tones import reflectance
 from previz.geometry.people.landmarks import find_landmarks, joint_weight
 from previz.geometry.people.meshing import (
     Subdivision,
@@ -25,7 +31,7 @@ from previz.geometry.people.meshing import (
     triangles,
 )
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
-from previz.geometry.people.scalp import hairline
+from previz.geometry.people.scalp import beard_edge, hairline
 from previz.geometry.people.scarf import ears_pressed, headscarf, outside_oval
 from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.skeleton import apply
@@ -37,7 +43,6 @@ from previz.memory import remembered
 
 TEETH = np.array([0.50, 0.46, 0.38])
 TONGUE = np.array([0.30, 0.09, 0.08])
-BROW = 0.6  # of the reflectance of the hair of the head: brows are darker
 
 
 def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Body:
@@ -58,7 +63,8 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
-    pieces += wardrobe.dress(work.suit, figure)
+    worn = wardrobe.dress(work.suit, figure)
+    pieces += worn
     if figure.spectacles:
         marks = find_landmarks(data)
         ears = moved[list(marks.ear)]
@@ -66,7 +72,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
         pieces += spectacles(gaze.centres, ears, sockets[0].radius_m, turn)
     if figure.hair == "covered":
         pieces.append(work.scarf(visible))
-    hair, strands = work.hair(visible)
+    hair, strands = work.hair(visible, worn)
     pieces += hair
     return Body(
         pieces=tuple(pieces),
@@ -109,24 +115,12 @@ class _Work:
         sheet = Mesh(points, faces)
         pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
         surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
-        hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
-        curves = [
-            hairs.brow_curves(surface, eye, side, self._head_scale(), male, self.figure.seed + 11)
-            for eye, side in zip(self._eyes_at_rest(), (1.0, -1.0), strict=True)
-        ]
-        points, faces = hairs.tapered(np.concatenate(curves), 0.000055, 0.000020)
-        brows = Mesh(points, faces)
-        pieces.append(Piece("brows", brows, "hair", colour=BROW * hue))
-        pieces.append(
-            hairs.lashes(
-                self.moved,
-                self.data.faces["lashes"],
-                self.gaze.centres,
-                np.random.default_rng(self.figure.seed),
-                np.array(hairs.PIGMENTS["dark_brown"][2]),
-                3 if self.figure.age_years < 55.0 else 2,
-            )
-        )
+        hue = reflectance(self.figure.hair_colour)
+        scale, seed = self._head_scale(), self.figure.seed
+        pieces.append(brows.brows(surface, self._eyes_at_rest(), scale, male, hue, seed + 11))
+        strips, random = self.data.faces["lashes"], np.random.default_rng(seed)
+        each = 4 if self.figure.age_years < 55.0 else 3
+        pieces.append(brows.lashes(self.moved, strips, self.gaze.centres, random, each))
         pieces.append(self._part("teeth", "teeth", TEETH))
         if self.figure.expression == "talking":
             pieces.append(self._upper_teeth())
@@ -140,14 +134,17 @@ class _Work:
         rest, moved = self.at_rest[:n], self.moved[:n]
         # The same however they sit and wherever they look.
         tone = remembered(("tone", self.rest, self.figure), self._tone)
-        packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
+        edge, lip = beard_edge(data)
+        hair = hairline(data, recession_m(self.figure))
+        grown = np.stack([hair, edge, lip, data.masks["ears"][:n]], axis=1)
+        packed = np.concatenate([rest, moved, tone, grown], axis=1)
         used, step, corners = _bare(data)
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
-        faces, (packed,) = cut(corners, packed[:, 10], packed)
+        faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
-        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), packed[:, 9])
+        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), *packed[:, 9:13].T)
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -160,37 +157,34 @@ class _Work:
             float(np.clip((figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
             figure.seed,
         )
-        if figure.hair in ("bald", "covered"):
-            return tone
-        hue = np.array(hairs.PIGMENTS[figure.hair_colour][2])
-        n = data.ranges["body"][1]
-        edge = hairline(data) + 0.004 * skin.noise(self.rest.vertices[:n], 0.010, 41)
-        shade = np.clip((edge + 0.004) / 0.022, 0.0, 1.0)[:, None]
-        return np.asarray(tone + 0.95 * shade * (hue - tone))
+        return shaded(tone, data, self.rest.vertices, figure)
 
-    def hair(self, visible: _Skin) -> tuple[list[Piece], Strands | None]:
+    def hair(self, visible: _Skin, worn: list[Piece]) -> tuple[list[Piece], Strands | None]:
         """Hair as one mesh and as strands: two pictures of the same groom."""
-        style = self.figure.hair
-        if style in ("bald", "covered"):
-            return [], None
+        figure = self.figure
+        style = STYLES.get(figure.hair)
         turn = self.posed.transforms[self.data.joint("head")][:3, :3]
-        scalp = visible.posed[visible.hair > 0.0]
-        head = groom.fit_head(scalp, turn)
-        random = np.random.default_rng(self.figure.seed + 21)
-        normal = visible.normals
-        place, way, grown = groom.roots(
-            visible.posed, visible.faces, visible.hair, normal, groom.STYLES[style].count, random
+        over_ears = style is not None and style.over_ears
+        bare = visible.faces if over_ears else visible.faces[(visible.ears[visible.faces] < 0.3).all(1)]
+        around = [(visible.posed, bare)]
+        if style is not None and max(style.length_m) > 0.2:
+            around += [(np.asarray(p.mesh.vertices), np.asarray(p.mesh.faces)) for p in worn]
+        form = head_form(visible.posed[visible.hair > 0.0], around, turn)
+        ground = Ground(
+            visible.posed, visible.normals, visible.faces, visible.hair, visible.beard, visible.lip
         )
-        points, radius = groom.groom(style, head, place, way, grown, self.figure.seed + 22)
-        eumelanin, pheomelanin, hue = hairs.PIGMENTS[self.figure.hair_colour]
-        absorbed = hairs.absorption(self.figure.hair_colour)
-        strands = Strands(points, radius, eumelanin, pheomelanin, absorbed, np.array(hue))
-        faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
+        strands = groom(figure, form, ground, None)
+        if strands is None:
+            return [], None
+        random = np.random.default_rng(figure.seed + 21)
+        hue = reflectance(figure.hair_colour)
+        high = visible.hair if style is not None else np.full(len(visible.hair), -1.0)
+        faces, (at, high) = cut(visible.faces, high, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
-        pieces = [hairs.hair_mesh(points, cap, faces, np.array(hue), random)]
-        if style == "long_tied":
-            core = Mesh(*groom.bun_core(head))
-            pieces.append(Piece("bun", core, "hair", smooth=True, colour=np.array(hue)))
+        pieces = [hairs.hair_mesh(strands.points, cap, faces, hue, random)]
+        if style is not None and style.tie in ("nape_bun", "crown_bun"):
+            core = Mesh(*gathered.bun_core(form, style.tie))
+            pieces.append(Piece("bun", core, "hair", smooth=True, colour=hue))
         return pieces, strands
 
     def scarf(self, visible: _Skin) -> Piece:
@@ -284,13 +278,17 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
 
 @dataclass(frozen=True, eq=False)
 class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour and hairline."""
+    """The skin that shows, subdivided: at rest and posed, with colour, the edges of hair and
+    beard (see `scalp`), and how much it is of the upper lip and of an ear."""
 
     rest: Array
     posed: Array
     faces: Index
     colour: Array
     hair: Array
+    beard: Array
+    lip: Array
+    ears: Array
 
     @property
     def normals(self) -> Array:

@@ -24,6 +24,7 @@ from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
 from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.hair import HairGuides
 from previz.render.pathtracer.lamps import learn
 from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.obstacles import Obstacles
@@ -65,6 +66,7 @@ class LayeredPaths:
         self.max_depth = ENDLESS
         self.roulette_depth = 3
         self.relief: Relief | None = None
+        self.guides: HairGuides | None = None
         self._load_table(table)
 
     def up_to(self, max_depth: int) -> LayeredPaths:
@@ -226,6 +228,13 @@ class LayeredPaths:
             return si
         return self.relief.tilted(si, ray, pixel_rad, active)
 
+    def _guiding(self, si: Any, bsdf: Any, active: Any) -> tuple[Any, Any]:
+        """Albedo and normal at `si`, for the denoiser."""
+        seen, facing = bsdf.eval_diffuse_reflectance(si, active), si.sh_frame.n
+        if self.guides is None or self.guides.bald:
+            return seen, facing
+        return self.guides.on(si, seen, mi.Vector3f(facing), active)
+
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
         self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
@@ -286,9 +295,9 @@ class LayeredPaths:
 
             # What the denoiser wants to know of the first thing met.
             first = active & (depth == 0) & si.is_valid()
-            seen = bsdf.eval_diffuse_reflectance(si, first)
+            seen, facing = self._guiding(si, bsdf, first)
             albedo = dr.select(first, dr.select(lit, mi.Color3f(1.0), seen), albedo)
-            normal = dr.select(first, si.sh_frame.n, normal)
+            normal = dr.select(first, facing, normal)
 
             # On to the next vertex. Straight through glass counts as no vertex at all, since
             # lamps behind the glass were sampled from the vertex before.
