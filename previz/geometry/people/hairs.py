@@ -8,6 +8,7 @@ from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.piece import Piece
 
+
 def tapered(curves: Array, root_m: float, tip_m: float) -> tuple[Array, Index]:
     """Three-sided tapering hairs along `curves` (n, k, 3): vertices and faces."""
     n, k, _ = curves.shape

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
 
@@ -13,14 +13,15 @@ from previz.geometry.people import cloth, eyes, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import express
-from previz.geometry.people.figure import Body, Clothes, Figure, Pose, Strands
+from previz.geometry.people.figure import Body, Clothes, Figure, Headwear, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.hair import brows, gathered
-from previz.geometry.people.hair.form import head_form
+from previz.geometry.people.hair.form import HeadForm, head_form
 from previz.geometry.people.hair.groom import Ground, groom
 from previz.geometry.people.hair.shade import recession_m, shaded
 from previz.geometry.people.hair.styles import STYLES
 from previz.geometry.people.hair.tones import reflectance
+from previz.geometry.people.headwear import SCARVES, Head, covered, headwear
 from previz.geometry.people.landmarks import find_landmarks, joint_weight
 from previz.geometry.people.meshing import (
     Subdivision,
@@ -32,7 +33,6 @@ from previz.geometry.people.meshing import (
 )
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import beard_edge, hairline
-from previz.geometry.people.scarf import ears_pressed, headscarf, outside_oval
 from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
@@ -70,8 +70,6 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
         ears = moved[list(marks.ear)]
         turn = posed.transforms[data.joint("head")][:3, :3]
         pieces += spectacles(gaze.centres, ears, sockets[0].radius_m, turn)
-    if figure.hair == "covered":
-        pieces.append(work.scarf(visible))
     hair, strands = work.hair(visible, worn)
     pieces += hair
     return Body(
@@ -108,8 +106,10 @@ class _Work:
         male = self.figure.sex == "male"
         faces, points, colour = visible.faces, visible.posed, visible.colour
         rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
-        if self.figure.hair == "covered":
-            outside = self._outside_scarf(visible.rest)
+        if self._headwear in SCARVES:
+            # A scarf holds the ears flat: what it hides is not there. Hands go on.
+            under = covered(self._headwear, visible.rest - self._between_eyes, self._chin_m)
+            outside = np.maximum(-under, self._chin_at_rest()[2] - 0.25 - visible.rest[:, 2])
             faces, (points, colour, uneven) = cut(faces, outside, points, colour, rough[:, None])
             rough = uneven[:, 0]
         sheet = Mesh(points, faces)
@@ -160,49 +160,63 @@ class _Work:
         return shaded(tone, data, self.rest.vertices, figure)
 
     def hair(self, visible: _Skin, worn: list[Piece]) -> tuple[list[Piece], Strands | None]:
-        """Hair as one mesh and as strands: two pictures of the same groom."""
+        """Hair as one mesh and as strands, two pictures of the same groom, and what is worn on it.
+
+        worn  the clothes, which long hair lies on
+        """
         figure = self.figure
-        style = STYLES.get(figure.hair)
-        turn = self.posed.transforms[self.data.joint("head")][:3, :3]
-        over_ears = style is not None and style.over_ears
-        bare = visible.faces if over_ears else visible.faces[(visible.ears[visible.faces] < 0.3).all(1)]
-        around = [(visible.posed, bare)]
-        if style is not None and max(style.length_m) > 0.2:
-            around += [(np.asarray(p.mesh.vertices), np.asarray(p.mesh.faces)) for p in worn]
-        form = head_form(visible.posed[visible.hair > 0.0], around, turn)
+        style = None if self._headwear in SCARVES else STYLES.get(figure.hair)
+        form = self._form(visible, worn, style is not None and style.over_ears)
+        head = Head(form, np.linalg.inv(self._head), self._between_eyes, self._chin_at_rest())
+        colour = np.array(figure.scarf_colour)
+        pieces = headwear(self._headwear, head, colour, figure.seed)
         ground = Ground(
             visible.posed, visible.normals, visible.faces, visible.hair, visible.beard, visible.lip
         )
-        strands = groom(figure, form, ground, None)
+        hidden = covered(self._headwear, visible.rest - self._between_eyes, self._chin_m)
+        strands = groom(figure, style, form, ground, self.gaze.centres, hidden)
         if strands is None:
-            return [], None
+            return pieces, None
         random = np.random.default_rng(figure.seed + 21)
         hue = reflectance(figure.hair_colour)
-        high = visible.hair if style is not None else np.full(len(visible.hair), -1.0)
+        high = np.full(len(hidden), -1.0) if style is None else np.minimum(visible.hair, -hidden)
         faces, (at, high) = cut(visible.faces, high, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
-        pieces = [hairs.hair_mesh(strands.points, cap, faces, hue, random)]
-        if style is not None and style.tie in ("nape_bun", "crown_bun"):
+        pieces.append(hairs.hair_mesh(strands.points, cap, faces, hue, random))
+        if style is not None and style.tie in gathered.KNOTS:
             core = Mesh(*gathered.bun_core(form, style.tie))
             pieces.append(Piece("bun", core, "hair", smooth=True, colour=hue))
         return pieces, strands
 
-    def scarf(self, visible: _Skin) -> Piece:
-        """A headscarf: over head, ears and throat, open round the face."""
-        eyes = self._eyes_at_rest()
-        turn = self.posed.transforms[self.data.joint("head")][:3, :3]
-        rest, posed = ears_pressed(visible.rest, visible.posed, turn, 0.5 * (eyes[0] + eyes[1]))
-        under = replace(self.suit, rest=rest, posed=posed, faces=visible.faces)
-        colour = np.array(self.figure.scarf_colour)
-        return headscarf(under, eyes, self._chin_at_rest(), colour)
+    def _form(self, visible: _Skin, worn: list[Piece], ears: bool) -> HeadForm:
+        """The head as hair and cloth meet it, with or without its ears."""
+        faces = visible.faces
+        around = [
+            (visible.posed, faces if ears else faces[(visible.ears[faces] < 0.3).all(axis=1)])
+        ]
+        around += [(np.asarray(p.mesh.vertices), np.asarray(p.mesh.faces)) for p in worn]
+        return head_form(visible.posed[visible.hair > 0.0], around, self._head[:3, :3])
 
-    def _outside_scarf(self, rest: Array) -> Array:
-        """Positive on the skin a headscarf leaves bare: the face, a little under its edge, and
-        the hands."""
+    @property
+    def _headwear(self) -> Headwear:
+        """What is worn: covered hair is so by a headscarf, unless something else is named."""
+        named = self.figure.headwear
+        return "headscarf" if self.figure.hair == "covered" and named == "none" else named
+
+    @property
+    def _head(self) -> Array:
+        """Where the head at rest is carried (4, 4)."""
+        return np.asarray(self.posed.transforms[self.data.joint("head")])
+
+    @cached_property
+    def _between_eyes(self) -> Array:
         left, right = self._eyes_at_rest()
-        chin = self._chin_at_rest()
-        face = 0.010 - outside_oval(rest, 0.5 * (left + right), chin)
-        return np.asarray(np.maximum(face, chin[2] - 0.25 - rest[:, 2]))
+        return 0.5 * (left + right)
+
+    @property
+    def _chin_m(self) -> float:
+        """Height of the chin over the eyes, at rest: below 0."""
+        return float(self._chin_at_rest()[2] - self._between_eyes[2])
 
     def _chin_at_rest(self) -> Array:
         return np.asarray(self.rest.vertices[find_landmarks(self.data).chin])

@@ -70,19 +70,19 @@ def beard_edge(data: BodyData) -> tuple[Array, Array]:
     mouth = 0.5 * (body[marks.mouth_upper] + body[marks.mouth_lower])
     x = np.abs(body[:, 0])
     ear = body[marks.ear[0]]
-    cheek = nose[2] - 0.016 + 0.75 * np.clip(x - 0.022, 0.0, 0.06)
+    cheek = nose[2] - 0.0105 + 0.65 * np.clip(x - 0.022, 0.0, 0.06)
     # Beside the nose and at the corners of the mouth it keeps lower.
-    cheek -= 0.010 * np.exp(-(((x - 0.024) / 0.010) ** 2))
+    cheek -= 0.006 * np.exp(-(((x - 0.024) / 0.010) ** 2))
     throat = chin[2] - 0.030 + 0.30 * np.clip(body[:, 1] - chin[1] - 0.02, 0.0, 0.2)
     field = np.minimum(cheek - body[:, 2], body[:, 2] - throat)
     field = np.minimum(field, ear[1] - 0.008 - body[:, 1])
     # Under the nose: not in the nostrils.
-    under = nose[2] - 0.0145 - 0.25 * x
+    under = nose[2] - 0.0112 - 0.06 * x
     field = np.where(x < 0.016, np.minimum(field, under - body[:, 2]), field)
     field = np.minimum(field, 0.010 - 0.030 * data.masks["lips"][:n])
     field = np.minimum(field, 0.010 - 0.2 * data.masks["mouth_inside"][:n])
     field = np.minimum(field, 0.02 - 0.1 * data.masks["ears"][:n])
     head = joint_weight(data, "head", "neck")[:n]
     lip = np.clip((body[:, 2] - mouth[2] + 0.004) / 0.006, 0.0, 1.0)
-    lip *= np.clip((0.034 - x) / 0.008, 0.0, 1.0)
+    lip *= np.clip((0.030 - x) / 0.006, 0.0, 1.0)
     return np.where(head > 0.05, field, -0.2), lip

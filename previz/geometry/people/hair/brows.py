@@ -13,7 +13,7 @@ from previz.geometry.people.hairs import FaceSurface, tapered
 from previz.geometry.piece import Piece
 
 BROW_M = 0.000042  # radius of a hair at its root
-DARKER = 0.6  # of the reflectance of the hair of the head: brows are darker
+DARKER = 0.75  # of the reflectance of the hair of the head: brows are darker
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def brow_shape(male: bool, seed: int) -> BrowShape:
         peak=random.uniform(0.58, 0.72),
         drop_m=random.uniform(0.0, 0.0022),
         thick_m=(0.0066 if male else 0.0048) * full,
-        count=int((760 if male else 600) * full),
+        count=int((560 if male else 440) * full),
     )
 
 
@@ -130,4 +130,6 @@ def lashes(
     curve[..., 2] -= (0.16 * up * size)[:, None] * np.sin(np.pi * steps[..., 0])
     points, triangles = tapered(curve, 0.000050, 0.000014)
     colour = reflectance("dark_brown")
-    return Piece("lashes", Mesh(points, triangles), "hair", smooth=False, colour=colour, closed=True)
+    return Piece(
+        "lashes", Mesh(points, triangles), "hair", smooth=False, colour=colour, closed=True
+    )

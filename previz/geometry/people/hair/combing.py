@@ -30,6 +30,11 @@ def top_of(at: Array) -> Array:
     return ramp(at[:, 2] + 0.10 * at[:, 1], 0.12, 0.62)
 
 
+def tapering(at: Array) -> Array:
+    """How long a root's hair is left in a short cut, 0 at the sides to 1 on top."""
+    return ramp(at[:, 2] - 0.28 * np.clip(at[:, 1], 0.0, 1.0), 0.12, 0.92)
+
+
 def lengths(style: Style, at: Array, grown: Array, random: np.random.Generator) -> Array:
     """Length of every strand, metres; `grown` (n,) is the height over the hairline."""
     brow, top, side, nape = style.length_m
@@ -37,7 +42,7 @@ def lengths(style: Style, at: Array, grown: Array, random: np.random.Generator) 
     low = side + (nape - side) * behind
     front = ramp(-at[:, 1], 0.35, 0.85)
     high = top + (brow - top) * front
-    share = top_of(at)
+    share = top_of(at) if style.over_ears else tapering(at)
     length = low + (high - low) * share
     if style.tie is None and style.level_m is None:
         # Cut close where it ends on the skin, and young hair along the brow.
@@ -49,7 +54,8 @@ def natural(at: Array, random: np.random.Generator) -> Array:
     """As it grows: out of the whirl of the crown, forward on top, down elsewhere."""
     away = at - CROWN + 0.02 * random.normal(size=at.shape)
     swirl = np.cross(np.array([0.0, 0.0, 1.0]), away)
-    return unit(away + 0.35 * swirl + (1.0 - top_of(at))[:, None] * 0.8 * DOWN)
+    low = (1.0 - top_of(at))[:, None]
+    return unit((1.0 - 0.8 * low) * (away + 0.35 * swirl) + low * 1.2 * DOWN)
 
 
 def over(at: Array, random: np.random.Generator) -> Array:
@@ -69,9 +75,9 @@ def _from_line(at: Array, line: Array, random: np.random.Generator) -> Array:
     front = ramp(-at[:, 1], 0.25, 0.85)[:, None]
     back = ramp(at[:, 1], 0.25, 0.80)[:, None]
     aside = part * np.array([1.0, 0.0, 0.0]) + np.array([0.0, 0.16, 0.0])
-    aside = aside + front * np.array([0.0, 0.30, 0.12])
+    aside = aside + front * np.array([0.0, 0.55, 0.12])
     aside = aside + back * (np.array([0.0, 0.9, -0.3]) - 0.6 * aside)
-    down = DOWN + front * np.array([0.0, 0.30, 0.0])
+    down = DOWN + ramp(-at[:, 1], -0.1, 0.6)[:, None] * np.array([0.0, 0.55, 0.0])
     return unit(share * aside + (1.0 - share) * down)
 
 

@@ -23,6 +23,7 @@ TIES: dict[Tie, tuple[float, float, float]] = {
     "braids": (0.70, 0.62, -0.62),
 }
 """Where hair is tied, over the radii of the head's ellipsoid; braids on both sides."""
+KNOTS: tuple[Tie, ...] = ("nape_bun", "crown_bun")
 BUN_M, KNOT_M = 0.0125, 0.0215  # radii of the ring and of its tube
 BUN_HAIRS = 4500
 TO_TIE = 8  # points of a strand up to the tie where it goes on
@@ -38,7 +39,7 @@ def gathered(style: Style, form: HeadForm, roots: Roots, random: np.random.Gener
     ties = np.tile(tie, (len(at), 1))
     if style.tie == "braids":
         ties[:, 0] *= side
-    knot = style.tie in ("nape_bun", "crown_bun")
+    knot = style.tie in KNOTS
     head = _to_tie(style, form, roots, ties, style.points if knot else TO_TIE, random)
     if knot:
         curve = np.concatenate([head, _bun(form, style, random)])
@@ -50,13 +51,20 @@ def gathered(style: Style, form: HeadForm, roots: Roots, random: np.random.Gener
 
 
 def _to_tie(
-    style: Style, form: HeadForm, roots: Roots, ties: Array, points: int, random: np.random.Generator
+    style: Style,
+    form: HeadForm,
+    roots: Roots,
+    ties: Array,
+    points: int,
+    random: np.random.Generator,
 ) -> Array:
     """Drawn back over the skull to the tie, in strands that keep beside each other."""
     own, n = roots.place, len(roots.place)
     group = locks_of(own, 1.2 * style.cell_m, random)
     layer = 0.7 * random.random(group.max() + 1)[group] + 0.3 * random.random(n)
-    sway = 0.0035 * (random.normal(size=(group.max() + 1, 3))[group] + 0.4 * random.normal(size=(n, 3)))
+    sway = 0.0035 * (
+        random.normal(size=(group.max() + 1, 3))[group] + 0.4 * random.normal(size=(n, 3))
+    )
     loose = np.where(random.random(n) < LOOSE, 2.4, 1.0)
     goal = ties + 0.0055 * random.normal(size=(n, 3))
     curve = [own - ROOT_M * roots.out]
@@ -76,15 +84,15 @@ def _wisps(
     at_edge = (roots.grown < 0.012) & (random.random(len(roots.grown)) < WISPS)
     some = roots.some(at_edge)
     back = unit(ties[at_edge] - some.place)
-    flow = unit(back + 0.55 * random.normal(size=back.shape) + 0.5 * GRAVITY)
-    length = random.gamma(2.2, 0.009, len(flow)) + 0.006
+    flow = unit(back + 0.45 * random.normal(size=back.shape) + 0.15 * GRAVITY)
+    length = random.gamma(1.8, 0.008, len(flow)) + 0.004
     return walk(style_of_wisps(style.points), form, some, flow, length, random)
 
 
 def style_of_wisps(points: int) -> Style:
     """Short hair that grows as it likes, in strands of so many points."""
     short = STYLES["short"]
-    return Style(**{**vars(short), "points": points, "fall": 0.5, "lift": (0.2, 0.2)})
+    return Style(**{**vars(short), "points": points, "fall": 0.22, "lift": (0.2, 0.2)})
 
 
 def _axes(form: HeadForm, tie: Array) -> tuple[Array, Array, Array]:
@@ -139,14 +147,18 @@ def _tail(
     offset = random.normal(size=(n, 3))
     offset *= (np.sqrt(random.random(n)) / np.linalg.norm(offset, axis=1))[:, None]
     group = locks_of(offset, 0.4, random)
-    offset = 0.35 * offset + 0.65 * random.permutation(offset)[: group.max() + 1][group]
+    offset = 0.6 * offset + 0.4 * random.permutation(offset)[: group.max() + 1][group]
     way, line, curve = out + 0.25 * np.array([0.0, 0.0, 1.0]), tie + 0.0 * out, []
     for i in range(1, points + 1):
         share = i / points
         way = unit(way + 0.55 * down)
         line = line + way * (style.length_m[1] / points)
         reach = np.minimum(share * length / style.length_m[1], 1.0)
-        wide = 0.010 + 0.016 * np.sin(np.pi * min(share, 0.75)) - 0.010 * ramp(np.array(share), 0.7, 1.0)
+        wide = (
+            0.010
+            + 0.021 * np.sin(np.pi * min(share, 0.75))
+            - 0.010 * ramp(np.array(share), 0.7, 1.0)
+        )
         curve.append((line + wide * offset, reach))
     path = np.stack([np.broadcast_to(tie, (n, 3)), *(p for p, _ in curve)], axis=1)
     where = np.stack([reach * points for _, reach in curve], axis=1)

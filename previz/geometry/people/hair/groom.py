@@ -18,11 +18,13 @@ from previz.geometry.people.hair.growing import (
     scattered,
 )
 from previz.geometry.people.hair.locks import clump, locks_of, wind
-from previz.geometry.people.hair.styles import BEARDS, STYLES, Beard, Style
+from previz.geometry.people.hair.styles import BEARDS, Beard, Style
 from previz.geometry.people.hair.tones import PIGMENTS, absorption, reflectance, tones_of
 from previz.geometry.people.skeleton import unit
 
 TIP = 0.35  # radius at the tip over that at the root
+ROPES = 0.95  # locks drawn together more than this are ropes: no hair of them is loose
+BEFORE_EYES_M = 0.017  # how near to the line a pupil looks along no hair comes
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,15 +52,20 @@ class Curves:
     radius_m: Array
 
 
-def groom(figure: Figure, form: HeadForm, ground: Ground, hidden: Array | None) -> Strands | None:
+def groom(
+    figure: Figure, style: Style | None, form: HeadForm, ground: Ground, eyes: Array, hidden: Array
+) -> Strands | None:
     """Hair and beard of a figure as strands in the world; None where there are none.
 
+    style   of the head; None where no hair of it shows
+    eyes    (2, 3) middles of the eyeballs
     hidden  (V,) over the skin, positive under headwear, where nothing grows that would show
     """
     random = np.random.default_rng(figure.seed + 21)
     parts = []
-    if figure.hair in STYLES:
-        parts.append(_on_head(STYLES[figure.hair], form, ground, hidden, random))
+    if style is not None:
+        found = _on_head(style, form, ground, hidden, random)
+        parts.append(_not_before_eyes(found, form.local(eyes)))
     if figure.beard != "none":
         parts.append(_on_face(BEARDS[figure.beard], form, ground, random))
     parts = [part for part in parts if len(part.points)]
@@ -68,7 +75,9 @@ def groom(figure: Figure, form: HeadForm, ground: Ground, hidden: Array | None) 
     parts = [_with_points(part, most) for part in parts]
     points = np.concatenate([part.points for part in parts])
     radius = np.concatenate([part.radius_m for part in parts])
-    tones = tones_of(figure.hair_colour, figure.age_years, locks_of(points[:, 0], 0.009, random), figure.seed)
+    tones = tones_of(
+        figure.hair_colour, figure.age_years, locks_of(points[:, 0], 0.009, random), figure.seed
+    )
     eumelanin, pheomelanin, _ = PIGMENTS[figure.hair_colour]
     return Strands(
         form.world(points), radius, eumelanin, pheomelanin,
@@ -78,17 +87,16 @@ def groom(figure: Figure, form: HeadForm, ground: Ground, hidden: Array | None) 
 
 
 def _on_head(
-    style: Style, form: HeadForm, ground: Ground, hidden: Array | None, random: np.random.Generator
+    style: Style, form: HeadForm, ground: Ground, hidden: Array, random: np.random.Generator
 ) -> Curves:
     inside = (ground.hair[ground.faces] > -0.004).all(axis=1)
-    covered = np.zeros(len(ground.hair)) - 1.0 if hidden is None else hidden
-    fields = np.column_stack([ground.vertices, ground.normals, ground.hair, covered])
+    fields = np.column_stack([ground.vertices, ground.normals, ground.hair, hidden])
     found = scattered(ground.vertices, ground.faces[inside], fields, style.count, random)
     found = found[found[:, 7] < 0.0]
     place, grown = form.local(found[:, :3]), found[:, 6]
     # A hairline is not a line: it wavers, and density fades over two centimetres.
     wavering = grown + 0.003 * np.sin(310.0 * place[:, 0]) * np.sin(270.0 * place[:, 2] + 1.0)
-    dense = np.clip((wavering + 0.003) / 0.021, 0.02, 1.0)
+    dense = np.clip((wavering + 0.004) / 0.014, 0.03, 1.0)
     crown = np.linalg.norm(place / form.radii - np.array([0.0, 0.40, 0.90]), axis=1)
     dense *= 1.0 - style.thin * np.exp(-((crown / 0.42) ** 2))
     keep = random.random(len(found)) < dense
@@ -113,6 +121,8 @@ def _in_locks(style: Style, curve: Array, random: np.random.Generator) -> Array:
         return curve
     if style.tight:
         curve = clump(curve, group, style.clump, 0.5, random)
+        if style.clump > ROPES:
+            curve = clump(curve, group, style.clump, 0.5, random)
         return wind(curve, group, style.curl_m, style.pitch_m, 0.22, random)
     wide = locks_of(own, 2.4 * style.cell_m, random)
     curve = clump(curve, wide, 0.45 * style.clump, 1.6, random)
@@ -130,6 +140,15 @@ def _kept_outside(form: HeadForm, curve: Array) -> Array:
     return out
 
 
+def _not_before_eyes(curves: Curves, eyes: Array) -> Curves:
+    """Without the hairs that hang before an eye (2, 3): nobody leaves them there."""
+    points, clear = curves.points, np.ones(len(curves.points), bool)
+    for eye in eyes:
+        near = np.hypot(points[..., 0] - eye[0], points[..., 2] - eye[2]) < BEFORE_EYES_M
+        clear &= ~(near & (points[..., 1] < eye[1])).any(axis=1)
+    return Curves(points[clear], curves.radius_m[clear])
+
+
 def _radii(root_m: Array, curve: Array, random: np.random.Generator) -> Array:
     taper = np.linspace(1.0, TIP, curve.shape[1])[None, :] ** 0.8
     return np.asarray((root_m * random.uniform(0.7, 1.25, len(curve)))[:, None] * taper)
@@ -141,7 +160,7 @@ def _on_face(beard: Beard, form: HeadForm, ground: Ground, random: np.random.Gen
     fields = np.column_stack([ground.vertices, ground.normals, ground.beard, ground.lip])
     found = scattered(ground.vertices, ground.faces[inside], fields, beard.count, random)
     edge, lip = found[:, 6], found[:, 7]
-    dense = np.clip((edge + 0.003) / 0.012, 0.02, 1.0)
+    dense = np.clip((edge + 0.001) / (0.004 + 0.006 * (1.0 - lip)), 0.02, 1.0)
     if beard.lip_alone:
         dense = dense * np.clip(2.0 * lip - 0.4, 0.0, 1.0)
     keep = random.random(len(found)) < dense
@@ -154,7 +173,9 @@ def _on_face(beard: Beard, form: HeadForm, ground: Ground, random: np.random.Gen
     length = length * np.clip(0.35 + edge / 0.02, 0.35, 1.0) * random.uniform(0.7, 1.15, len(at))
     # On the lip hair grows aside and down, on cheeks down and back, on the chin down and forward.
     aside = np.sign(at[:, 0]) * lip
-    flow = np.stack([1.1 * aside, 0.35 * (1.0 - lip) * (1.0 - chin) - 0.2 * chin, -1.0 + 0.3 * lip], 1)
+    flow = np.stack(
+        [0.8 * aside, 0.35 * (1.0 - lip) * (1.0 - chin) - 0.2 * chin, -1.0 + 0.3 * lip], 1
+    )
     flow = unit(flow) - (unit(flow) * out).sum(axis=1, keepdims=True) * out
     way = unit(0.38 * out + unit(flow) + random.normal(0.0, 0.17, out.shape))
     points = [place - 0.0004 * out]

@@ -16,7 +16,7 @@ from previz.geometry.people.skeleton import unit
 
 GRAVITY = np.array([0.0, 0.0, -1.0])
 ROOT_M = 0.0006  # how deep a strand begins under the skin
-WISPS = 0.30  # share of loose, fine hairs among those at the edge of hair that is drawn back
+WISPS = 0.09  # share of loose, fine hairs among those at the edge of hair that is drawn back
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,11 +92,15 @@ def walk(
         far = share * length
         full = ramp(far, 0.0, 0.030) * (1.0 - 0.45 * ramp(far, 0.12, 0.22))
         here = form.clear(here, 0.0012 + body * layer * full)
-        if style.over_ears:
+        hangs = style.over_ears and style.comb != "out"
+        if hangs:
             here = _beside_face(form, here, layer)
-        way = unit(here - points[-1] + 1e-9)
-        bend = 0.25 + min(share, 0.6) if style.over_ears else 0.25 + share
-        way = unit(way + flow * 0.10 + down * (style.fall * bend * np.minimum(1.0, 12.0 / style.points)))
+            here = here + _hang(form, here, layer, step)
+            way = unit(here - points[-1] + 1e-9)
+        bend = 0.25 + min(share, 0.6) if hangs else 0.25 + share
+        # However many points, it bends as much over its length.
+        bend *= min(1.0, 12.0 / style.points)
+        way = unit(way + flow * 0.10 + down * (style.fall * bend))
         points.append(here)
     return np.stack(points, axis=1)
 
@@ -105,14 +109,27 @@ def _beside_face(form: HeadForm, points: Array, layer: Array) -> Array:
     """Keep hair that falls beside the face from crossing it; locks part at different places."""
     x, y, z = (points / form.radii).T
     low = ramp(-z, -0.62, -0.25)
-    front = ramp(-y, 0.15, 0.75) * low
+    front = ramp(-y, 0.05, 0.6) * low
     side = np.where(x >= 0.0, 1.0, -1.0)
-    wanted = side * (0.86 + 0.16 * layer)
+    wanted = side * (0.92 + 0.12 * layer)
     out = points.copy()
     near = np.abs(x) < np.abs(wanted)
     out[:, 0] += 0.6 * front * np.where(near, (wanted - x) * form.radii[0], 0.0)
-    out[:, 1] += 0.30 * front * (-0.25 - y) * form.radii[1] * (y < -0.25)
+    out[:, 1] += 0.35 * front * (-0.12 - y) * form.radii[1] * (y < -0.12)
     return out
+
+
+def _hang(form: HeadForm, points: Array, layer: Array, step: Array) -> Array:
+    """How far hair that hangs free turns in under the jaw, and before or behind the shoulders."""
+    x, y, z = (points / form.radii).T
+    low = ramp(-z, 0.35, 1.1)
+    wide = np.hypot(x, y)
+    turn = np.zeros_like(points)
+    turn[:, 0] = -x / np.maximum(wide, 1e-6) * low * ramp(np.abs(x), 0.60, 1.10) * 0.26
+    aft = np.where(y > -0.25 + 0.7 * layer, 1.0, -1.0)
+    turn[:, 1] = 0.30 * aft * ramp(-z, 1.1, 1.8) * ramp(np.abs(x), 0.4, 0.9)
+    turn[:, 1] -= 0.30 * low * ramp(y, 0.8, 1.3)
+    return turn * step[:, None]
 
 
 def cut_level(curve: Array, level: Array) -> Array:
