@@ -11,6 +11,13 @@ from previz.model.base import Bearing, CatalogName, Flag, HexColour, Name, Noun,
 STATURES_CM = {"female": (142.0, 186.0), "male": (153.0, 200.0)}
 """Within 3.5 standard scores of the survey of bodies (`geometry.people.anthropometry`)."""
 
+HairStyle = Literal[
+    "short", "short_crop", "side_parting", "shaved_sides", "receding", "stubbled", "bald",
+    "medium", "bob", "long_loose", "long_tied", "bun", "ponytail", "braids",
+    "curly", "curls", "afro", "locs", "covered",
+]  # fmt: skip
+"""Cut short, long, curled; stubbled is shaved a day or two ago, long_tied a knot at the nape."""
+
 
 FaceNumber = Annotated[int, Field(strict=True, ge=0)]
 Expression = Literal[
@@ -71,15 +78,27 @@ class Person(Noun):
     skin: Literal["very_light", "light", "intermediate", "tan", "brown", "dark"] = Field(
         "intermediate", description="Skin tone by individual typology angle (ITA) class."
     )
-    hair: Literal["short", "medium", "long_tied", "curly", "bald", "covered"] = Field(
-        "short", description="Hair; covered is a headscarf."
+    hair: HairStyle = Field(
+        "short", description="How the hair is cut and worn; covered is hidden by a headscarf."
     )
     hair_colour: Literal["black", "dark_brown", "brown", "blond", "red", "grey", "white"] = Field(
-        "dark_brown", description="Colour of the hair."
+        "dark_brown",
+        description="Colour of hair, brows and beard; with the years some strands turn white.",
     )
     eyes: Literal["dark_brown", "brown", "hazel", "green", "blue", "grey"] | None = Field(
         None, description="Colour of the eyes; else one that goes with the skin."
     )
+    beard: Literal["none", "stubble", "moustache", "short_beard", "full_beard"] = Field(
+        "none", description="Beard."
+    )
+    headwear: Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"] = (
+        Field(
+            "none",
+            description="Worn over the hair: a headscarf closed under the chin or thrown loosely over a "
+            "shoulder, a turban, a cap with a peak, a knitted cap.",
+        )
+    )
+    headwear_colour: HexColour = Field("#815961", description="Its colour.")
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
     face: CatalogName | FaceNumber | None = Field(
         None,

@@ -18,7 +18,13 @@ Array = NDArray[np.float64]
 Sex = Literal["female", "male"]
 Build = Literal["slim", "average", "heavy"]
 SkinClass = Literal["very_light", "light", "intermediate", "tan", "brown", "dark"]
-HairStyle = Literal["short", "medium", "long_tied", "bald", "curly", "covered"]
+HairStyle = Literal[
+    "short", "short_crop", "side_parting", "shaved_sides", "receding", "stubbled", "bald",
+    "medium", "bob", "long_loose", "long_tied", "bun", "ponytail", "braids",
+    "curly", "curls", "afro", "locs", "covered",
+]  # fmt: skip
+BeardStyle = Literal["none", "stubble", "moustache", "short_beard", "full_beard"]
+Headwear = Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"]
 HairColour = Literal["black", "dark_brown", "brown", "auburn", "blond", "grey", "white"]
 EyeColour = Literal["dark_brown", "brown", "hazel", "green", "blue", "grey"]
 Clothes = Literal["shirt", "jumper", "jacket", "dress"]
@@ -38,7 +44,9 @@ class Figure:
                          standard scores of the survey, else ValueError
     build                words, or -1 (slim) to 1 (heavy)
     skin                 class of the individual typology angle (ITA), or the angle in degrees
-    hair, hair_colour    style and pigment; "covered" is a headscarf in `scarf_colour`
+    hair, hair_colour    style and pigment; "covered" is under a headscarf in `scarf_colour`
+    beard                of the same pigment
+    headwear             over the hair, in `scarf_colour`
     eyes                 colour of the iris; None: one that goes with skin and seed
     spectacles           thin frame with clear glass
     expression           of the face
@@ -58,6 +66,8 @@ class Figure:
     hair: HairStyle = "short"
     hair_colour: HairColour = "dark_brown"
     eyes: EyeColour | None = None
+    beard: BeardStyle = "none"
+    headwear: Headwear = "none"
     spectacles: bool = False
     expression: Expression = "neutral"
     clothes: Clothes = "jumper"
@@ -115,6 +125,8 @@ class Strands:
                  mass of hair looks like its word; hair that has turned grey is neutral here,
                  which no mix of the two pigments is
     colour       (3,) linear reflectance for a back end without that model
+    tone         (n,) number of each strand's tone, where strands of one head differ in colour
+    tone_absorption, tone_colour   (t, 3) of every tone, as `absorption` and `colour`
     """
 
     points: Array
@@ -123,6 +135,22 @@ class Strands:
     pheomelanin: float
     absorption: Array
     colour: Array
+    tone: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
+    tone_absorption: Array = field(default_factory=lambda: np.zeros((0, 3)))
+    tone_colour: Array = field(default_factory=lambda: np.zeros((0, 3)))
+
+    @property
+    def by_tone(self) -> list[Strands]:
+        """The strands of each tone by themselves, of one colour each."""
+        if not len(self.tone_colour):
+            return [self]
+        found = []
+        for number in np.unique(self.tone):
+            of = self.tone == number
+            look = self.tone_absorption[number], self.tone_colour[number]
+            pigments = self.eumelanin, self.pheomelanin
+            found.append(Strands(self.points[of], self.radius_m[of], *pigments, *look))
+        return found
 
 
 @dataclass(frozen=True, eq=False)

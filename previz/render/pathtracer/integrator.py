@@ -24,6 +24,7 @@ from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
 from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.hair import HairGuides
 from previz.render.pathtracer.lamps import learn
 from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.obstacles import Obstacles
@@ -69,6 +70,7 @@ class LayeredPaths:
         self.max_depth = ENDLESS
         self.roulette_depth = 3
         self.relief: Relief | None = None
+        self.guides: HairGuides | None = None
         self._load_table(table)
 
     def up_to(self, max_depth: int) -> LayeredPaths:
@@ -244,6 +246,13 @@ class LayeredPaths:
             return si
         return self.relief.tilted(si, ray, pixel_rad * away_m, active)
 
+    def _guiding(self, si: Any, bsdf: Any, active: Any) -> tuple[Any, Any]:
+        """Albedo and normal at `si`, for the denoiser."""
+        seen, facing = bsdf.eval_diffuse_reflectance(si, active), si.sh_frame.n
+        if self.guides is None or self.guides.bald:
+            return seen, facing
+        return self.guides.on(si, seen, mi.Vector3f(facing), active)
+
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
         self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
@@ -307,9 +316,9 @@ class LayeredPaths:
 
             # What the denoiser wants to know of the first thing met; of eyes behind spectacles
             # the eyes, or nothing would hold their edges.
-            seen = bsdf.eval_diffuse_reflectance(si, looked_at)
+            seen, facing = self._guiding(si, bsdf, looked_at)
             albedo = dr.select(looked_at, dr.select(lit, mi.Color3f(1.0), seen), albedo)
-            normal = dr.select(looked_at, si.sh_frame.n, normal)
+            normal = dr.select(looked_at, facing, normal)
 
             # Lamps mirrored in glass that the camera sees: found each time, for chance would
             # find them once in twenty, and a catchlight with it.
