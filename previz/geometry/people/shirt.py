@@ -11,13 +11,14 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import ClothSheet, Suit, settle
 from previz.geometry.people.collar import shirt_collar
 from previz.geometry.people.cuts import Field
-from previz.geometry.people.drape import Hang, folds
-from previz.geometry.people.ease import at_hips, over_deltoid, sleeve
+from previz.geometry.people.drape import Hang
+from previz.geometry.people.ease import at_hips, over_deltoid
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import ring
+from previz.geometry.people.sewn import Pattern, sewn
 from previz.geometry.people.skeleton import shortest
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
@@ -46,21 +47,18 @@ def shirt(
     def bib(p: Array) -> Array:
         return np.asarray(0.13 * cuts.scale - np.abs(p[:, 0]))
 
-    cloth = settle(
-        suit,
-        fields if shows is None else (bib, fields[0]),
-        lambda p: (
-            0.006
-            - 0.004 * over_deltoid(suit, p)
-            + 0.008 * at_hips(suit, p)
-            + 0.003 * sleeve(suit, p)
-        ),
-        rounds=14,
-        hang=Hang(0.24),
-        folds=lambda p: folds(suit.cuts, suit.seed, p, 1.25),
-    )
-    if shows is not None:
-        cloth = cloth.cut(shows)
+    seam = fields[0]
+    if shows is None:
+        pattern = Pattern(
+            room=lambda p: 0.011 - 0.006 * over_deltoid(suit, p) + 0.006 * at_hips(suit, p),
+            off=lambda p: 0.003 + 0.006 * at_hips(suit, p),
+            held=lambda p: 0.016 - seam(p),
+            longer=0.05,
+            hang=Hang(0.24),
+        )
+        cloth = sewn(suit, fields, pattern)
+    else:
+        cloth = settle(suit, (bib, seam), lambda p: np.full(len(p), 0.006), rounds=14).cut(shows)
     if over is not None:
         cloth = replace(cloth, vertices=over.lay(cloth.vertices, -9.0, -0.005))
     vertices, faces, rest = cloth.hemmed((0.0018, 0.012, 0.0006))

@@ -8,12 +8,13 @@ import numpy as np
 
 from previz.geometry.people import jacket as jackets
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece, settle
-from previz.geometry.people.drape import Hang, folds, slow
-from previz.geometry.people.ease import at_hips, on_shoulder, over_cuff, over_deltoid, sleeve
+from previz.geometry.people.cloth import Suit, piece
+from previz.geometry.people.drape import Hang
+from previz.geometry.people.ease import at_hips, on_shoulder, over_cuff, over_deltoid
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.frock import frock
 from previz.geometry.people.neck import ring
+from previz.geometry.people.sewn import HEAVY, KNIT, Pattern, sewn
 from previz.geometry.people.shirt import SEAM_M, buttons, shirt
 from previz.geometry.people.shoes import shoes
 from previz.geometry.people.stripes import garment
@@ -38,23 +39,24 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 
 
 def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
-    """A jumper with a round neck and a knitted band round it."""
+    """A jumper with a round neck and knitted bands."""
     cuts = suit.cuts
-    sheet_of = settle(
-        suit,
-        cuts.with_sleeves(
-            lambda p: cuts.above_neckline(p, 0.005, 0.012), 0.012, ("upperleg01.L", 0.0)
-        ),
-        lambda p: (
-            0.008
-            - 0.005 * over_deltoid(suit, p)
+    pattern = Pattern(
+        room=lambda p: (
+            0.012
+            - 0.006 * over_deltoid(suit, p)
             + 0.008 * at_hips(suit, p)
-            + 0.010 * over_cuff(suit, p)
+            - 0.006 * over_cuff(suit, p)
         ),
-        rounds=18,
-        hang=Hang(0.28),
-        folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
-    ).hemmed((0.005, 0.014, 0.0022))
+        off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
+        fabric=KNIT,
+        longer=0.04,
+        hang=Hang(0.30),
+    )
+    fields = cuts.with_sleeves(
+        lambda p: cuts.above_neckline(p, 0.005, 0.012), 0.012, ("upperleg01.L", 0.0)
+    )
+    sheet_of = sewn(suit, fields, pattern).hemmed((0.005, 0.014, 0.0022))
     return garment(suit, figure, "jumper", sheet_of, "cloth_wool")
 
 
@@ -71,21 +73,23 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         return np.asarray(np.abs(p[:, 0] - gap.middle(p[:, 2])) - gap.half(p[:, 2]) + behind)
 
     hem_m = gap.hem_z - float(cuts.joint("upperleg01.L")[2])
-    closed = settle(
+    closed = sewn(
         suit,
         cuts.with_sleeves(
             lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
         ),
-        lambda p: (
-            0.012
-            - 0.006 * over_deltoid(suit, p)
-            + 0.002 * on_shoulder(suit, p)
-            + 0.008 * at_hips(suit, p)
-            + 0.002 * sleeve(suit, p)
+        Pattern(
+            room=lambda p: (
+                0.016
+                - 0.008 * over_deltoid(suit, p)
+                + 0.004 * on_shoulder(suit, p)
+                + 0.006 * at_hips(suit, p)
+            ),
+            off=lambda p: 0.008 + 0.003 * on_shoulder(suit, p) + 0.004 * at_hips(suit, p),
+            fabric=HEAVY,
+            held=lambda p: cuts.over_collar(p, jackets.SEAM_M - 0.012),
+            hang=Hang(0.12),
         ),
-        rounds=20,
-        hang=Hang(0.12),
-        folds=lambda p: folds(suit.cuts, suit.seed, p, 1.0, trunk=0.35),
     )
     open_sheet = closed.cut(open_front).hemmed((0.003, 0.010, 0.0006))
     body = garment(suit, figure, "jacket", open_sheet, "cloth_jacket")
@@ -112,34 +116,21 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
     cuts = suit.cuts
     knee = cuts.joint("lowerleg01.L")[2]
     ankle = cuts.joint("foot.L")[2]
+    waist = cuts.joint("pelvis.L")[2]
 
-    def lift(p: Array) -> Array:
-        down = np.clip((knee + 0.1 - p[:, 2]) / (knee - ankle), 0.0, 1.0)
-        return np.asarray(0.004 + 0.016 * down - 0.002 * at_hips(suit, p))
+    def room(p: Array) -> Array:
+        down = np.clip((knee + 0.25 - p[:, 2]) / (knee + 0.25 - ankle), 0.0, 1.0)
+        return np.asarray(0.007 + 0.020 * down - 0.004 * at_hips(suit, p))
 
     fields = (
         lambda p: cuts.below_height(p, "pelvis.L", 0.05),
         lambda p: -cuts.below_ankle(p, -0.005),
     )
-    vertices, faces, _ = settle(
-        suit.coarse,
-        fields,
-        lift,
-        rounds=4,
-        folds=lambda p: leg_folds(suit, p),
-    ).hemmed((0.003, 0.02, 0.001))
+    pattern = Pattern(
+        room=room,
+        off=lambda p: np.full(len(p), 0.003),
+        held=lambda p: p[:, 2] - waist,
+    )
+    vertices, faces, _ = sewn(suit, fields, pattern).hemmed((0.003, 0.02, 0.001))
     colour = np.array(figure.trousers_colour)
     return piece("trousers", vertices, faces, "denim", colour)
-
-
-def leg_folds(suit: Suit, p: Array) -> Array:
-    """Creases behind and over the knee, across the lap, and where the hem breaks."""
-    random = np.random.default_rng(suit.seed + 7)
-    warp = slow(p, 0.12, random)
-    knee, hip = suit.cuts.joint("lowerleg01.L")[2], suit.cuts.joint("upperleg01.L")[2]
-    ankle = suit.cuts.joint("foot.L")[2]
-    size = 0.0030 * np.exp(-(((p[:, 2] - knee) / 0.07) ** 2))
-    size += 0.0030 * np.exp(-(((p[:, 2] - hip + 0.02) / 0.06) ** 2))
-    size += 0.0030 * np.exp(-(((p[:, 2] - ankle - 0.04) / 0.05) ** 2))
-    creases = size * np.sin(p[:, 2] / 0.009 + 3.0 * warp) + 0.0012 * warp
-    return np.asarray(creases * np.clip(1.0 - at_hips(suit, p), 0.0, 1.0))
