@@ -14,6 +14,7 @@ from previz.geometry.people.skeleton import unit
 Field = Callable[[Array], Array]
 """A value, metres or a share (n,), at points at rest (n, 3)."""
 
+ARM_M = 0.105  # from the bone of an upper arm to beyond its skin
 COLLAR_SLOPE = 0.45  # rise of a collar's seam towards the nape, metres a metre
 
 
@@ -112,6 +113,10 @@ class Cuts:
             here = sign * points[:, 0] > 0
             share = np.clip((upper - 0.02) / 0.08, 0.0, 1.0) * here
             share *= sign * points[:, 0] > sign * shoulder[0] - 0.03
+            # The side of the chest is as far along, but no part of the arm.
+            bone = np.where((beyond > 0.0)[:, None], elbow + beyond[:, None] * second,
+                            shoulder + upper[:, None] * first)
+            share *= np.clip((ARM_M - np.linalg.norm(points - bone, axis=1)) / 0.03, 0.0, 1.0)
             value = np.where(beyond > 0.0, length + beyond, upper)
             along = np.where(share > 0, value, along)
             on = np.maximum(on, share)

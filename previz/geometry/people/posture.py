@@ -25,6 +25,7 @@ LEAN_DEG = 24.0
 SLOPE_DEG = {"chair": 11.0, "stool": 28.0, "sofa": 9.0}
 BALL_M = 0.13  # from the ankle forward to the ball of the foot
 HEEL_DEG = 30.0  # how far a heel may be raised before the feet hang
+CLAVICLE_DEG = 6.0  # by which the shoulders of arms that hang lie lower than at rest: an estimate
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,7 +150,7 @@ def pose_arms(rest: RestBody, posed: Posed, pose: Pose) -> Posed:
     """Let the arms hang, lie on the thighs, or talk."""
     rig = posed.rig
     for side, sign in SIDES:
-        drop = about_axis(Y, sign * np.radians(3.0))
+        drop = about_axis(Y, sign * np.radians(CLAVICLE_DEG))
         rig.add(f"clavicle.{side}", drop)
         if pose.posture == "standing" and pose.hands == "resting":
             _hang(rig, side, sign)

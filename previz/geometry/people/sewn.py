@@ -14,7 +14,8 @@ import numpy as np
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import ClothSheet, Suit, lie_on_seat, refined
 from previz.geometry.people.cuts import Field
-from previz.geometry.people.drape import Hang, hang
+from previz.geometry.people.drape import Hang, hang, slow
+from previz.geometry.people.ease import under_arm
 from previz.geometry.people.meshing import Net, cut, normals, triangles
 from previz.geometry.people.relax import Contact, Threads, relax
 from previz.geometry.people.skeleton import unit
@@ -22,6 +23,8 @@ from previz.geometry.people.skeleton import unit
 MARGIN_M = 0.022  # of cloth beyond where a garment is cut off: more than a mesh of the net
 REACH_M = 0.05  # within which cloth finds the body below it
 APART_M = 0.007  # between a sleeve and the side of the trunk, half of both cloths
+PITCH = 0.85  # how far armholes are cut for where the arms are, and not for arms apart
+UNEVEN = 0.02  # spread of the room that cloth has from place to place, as a share
 DIAGONAL = (0.5, 0.25)  # how stiff cloth is on the bias, pulled and pushed, against its threads
 
 
@@ -80,21 +83,41 @@ def _hung(suit: Suit, used: Index, quads: Index, pattern: Pattern) -> Array:
     coarse = suit.coarse
     rest, posed = coarse.rest[used], coarse.posed[used]
     net = Net(triangles(quads), len(used))
-    room, off = pattern.room(rest), pattern.off(rest)
+    # A sleeve is set in close under the arm, or cloth would hang there like a wing.
+    room, off = pattern.room(rest) * (1.0 - 0.8 * under_arm(suit, rest)), pattern.off(rest)
     at_rest = _cut_out(suit, net, rest, normals(coarse.rest, coarse.faces)[used], room, pattern)
     lifted = posed + normals(coarse.posed, coarse.faces)[used] * np.maximum(0.7 * room, off)[:, None]
     start = net.smooth(lifted, 4, 0.5)
-    threads = _threads(suit, quads, rest, at_rest, pattern)
-    held = np.zeros(len(used), bool) if pattern.held is None else pattern.held(rest) > 0.0
+    threads = _threads(suit, quads, rest, (at_rest, start), pattern)
+    # The lowest part of an armhole is caught between arm and trunk.
+    held = (under_arm(suit, rest) > 0.6) & (normals(coarse.rest, coarse.faces)[used, 2] < -0.2)
+    if pattern.held is not None:
+        held |= pattern.held(rest) > 0.0
     settle = partial(lie_on_seat, seat_height_m=suit.seat_height_m)
-    return relax(start, threads, _contacts(suit, rest, off), pattern.rounds, held, settle)
+    lain = relax(start, threads, _contacts(suit, rest, off), pattern.rounds, held, settle)
+    return net.smooth(lain, 12, _knotted(lain, net))
+
+
+def _knotted(points: Array, net: Net) -> Array:
+    """0..1 (n,): where triangles round a point face so many ways that cloth is caught in a crease."""
+    corner = points[net.faces]
+    way = unit(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]) + 1e-12)
+    at = net.faces.reshape(-1)
+    total = [np.bincount(at, np.repeat(one, 3), minlength=net.count) for one in way.T]
+    number = np.bincount(at, minlength=net.count)
+    agree = np.linalg.norm(total, axis=0) / np.maximum(number, 1)
+    wide = np.clip((0.80 - agree) / 0.2, 0.0, 1.0)
+    for _ in range(2):
+        np.maximum.at(wide, net.edges[:, 0], 0.8 * wide[net.edges[:, 1]])
+        np.maximum.at(wide, net.edges[:, 1], 0.8 * wide[net.edges[:, 0]])
+    return 0.6 * wide
 
 
 def _cut_out(
     suit: Suit, net: Net, rest: Array, normal: Array, room: Array, pattern: Pattern
 ) -> Array:
     """The cloth as it is cut (n, 3): over the body at rest, straight over its hollows."""
-    out = net.smooth(rest + normal * room[:, None], 10, 0.5)
+    out = net.smooth(rest + normal * room[:, None], 5, 0.5)
     gap = ((out - rest) * normal).sum(axis=1)
     out += normal * np.clip(0.8 * room - gap, 0.0, None)[:, None]
     if pattern.hang is None:
@@ -105,19 +128,26 @@ def _cut_out(
     return net.smooth(out, 3, 0.5)
 
 
-def _threads(suit: Suit, quads: Index, rest: Array, at_rest: Array, pattern: Pattern) -> Threads:
+def _threads(suit: Suit, quads: Index, rest: Array, cut_out: tuple[Array, Array], pattern: Pattern) -> Threads:
     threads, diagonals, across = links(quads)
     fabric = pattern.fabric
     kinds = ((threads, (1.0, fabric.give)), (diagonals, DIAGONAL), (across, (0.0, fabric.stiff)))
     pairs = np.concatenate([kind for kind, _ in kinds])
     share = np.concatenate([np.tile(part, (len(kind), 1)) for kind, part in kinds])
-    way = at_rest[pairs[:, 1]] - at_rest[pairs[:, 0]]
+    way, posed = (one[pairs[:, 1]] - one[pairs[:, 0]] for one in cut_out)
     length = np.linalg.norm(way, axis=1)
+    # Armholes are cut for arms that are down about as far as these are, or cloth would stand off
+    # beside the chest like a wing.
+    down = PITCH * under_arm(suit, rest)[pairs].mean(axis=1)
+    length += down * (np.linalg.norm(posed, axis=1) - length)
     on = suit.cuts.along_arm(rest)[1][pairs].mean(axis=1)
     shoulder, wrist = suit.cuts.joint("upperarm01.L"), suit.cuts.joint("wrist.L")
     arm = unit(wrist - shoulder) * np.stack([np.sign(rest[pairs[:, 0], 0]), *np.ones((2, len(way)))], 1)
     along = ((way * arm).sum(axis=1) / np.maximum(length, 1e-9)) ** 2
-    return Threads(pairs, length * (1.0 + pattern.longer * on * along), share, len(rest))
+    # No cloth is even, and no two people's folds are alike.
+    uneven = UNEVEN * slow(rest, 0.12, np.random.default_rng(suit.seed + 3))[pairs].mean(axis=1)
+    length *= 1.0 + pattern.longer * on * along + uneven
+    return Threads(pairs, length, share, len(rest))
 
 
 def _contacts(suit: Suit, rest: Array, off: Array) -> list[Contact]:

@@ -53,7 +53,7 @@ def shirt(
             room=lambda p: 0.011 - 0.006 * over_deltoid(suit, p) + 0.006 * at_hips(suit, p),
             off=lambda p: 0.003 + 0.006 * at_hips(suit, p),
             held=lambda p: 0.016 - seam(p),
-            longer=0.05,
+            longer=0.09,
             hang=Hang(0.24),
         )
         cloth = sewn(suit, fields, pattern)

@@ -50,7 +50,7 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,
-        longer=0.04,
+        longer=0.07,
         hang=Hang(0.30),
     )
     fields = cuts.with_sleeves(
