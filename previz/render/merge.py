@@ -213,7 +213,9 @@ class Merger:
             paint = self._paint(piece)
             paint = paint if corners is None else paint[corners]
             faces = faces[_height_m(vertices, faces) > NEEDLE_M]
-        uv = box_map(piece, vertices) if patterned else np.zeros((len(vertices), 2))
+        uv = np.zeros((len(vertices), 2))
+        if patterned:
+            uv = box_map(piece, vertices) if piece.uv is None else piece.uv[corners]
         return Part.of(vertices, normals, uv, paint, faces)
 
     def _paint(self, piece: Piece) -> F64:

@@ -211,7 +211,9 @@ def lie_on_seat(vertices: Array, seat_height_m: float | None) -> Array:
     return out
 
 
-def piece(name: str, vertices: Array, faces: Index, material: str, colour: Array) -> Piece:
-    """A garment as a piece: an open sheet with hems."""
+def piece(
+    name: str, vertices: Array, faces: Index, material: str, colour: Array, uv: Array | None = None
+) -> Piece:
+    """A garment as a piece: an open sheet with hems; `uv` (V, 2) is its place in its pattern."""
     mesh = Mesh(vertices, faces)
-    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)
+    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False, uv=uv)

@@ -45,7 +45,7 @@ def shirt_collar(neck: Neck, shirt: Ground, colour: Array) -> Piece:
         leaf[inner] = 0.5 * leaf[inner] + 0.25 * (leaf[before] + leaf[after])
         leaf = shirt.lay(leaf, low)
     rows[:, len(band) :] = leaf
-    return sheet("collar", rows, 0.0016, "cloth_cotton", colour)
+    return sheet("collar", rows, 0.0016, "cloth_shirt", colour)
 
 
 def _leaf(neck: Neck, angle: Array, top: Array, stand: Array) -> list[Array]:

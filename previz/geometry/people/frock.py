@@ -28,7 +28,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         lambda p: cuts.above_neckline(p, 0.010, 0.022), 0.012, ("pelvis.L", 0.045)
     )
     sheet_of = sewn(suit, fields, pattern).hemmed((0.003, 0.010, 0.002))
-    bodice = garment(suit, figure, "dress", sheet_of, "cloth_cotton")
+    bodice = garment(suit, figure, "dress", sheet_of, "cloth_shirt")
     vertices, faces, _ = settle(
         suit.coarse,
         (
@@ -39,7 +39,7 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         lambda p: np.full(len(p), 0.002),
         rounds=3,
     ).hemmed()
-    tights = piece("tights", vertices, faces, "cloth_cotton", np.array([0.02, 0.02, 0.022]))
+    tights = piece("tights", vertices, faces, "cloth_shirt", np.array([0.02, 0.02, 0.022]))
     return (*bodice, *skirt(suit, figure), tights)
 
 
@@ -61,4 +61,4 @@ def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         room=room, off=lambda p: np.full(len(p), 0.005), held=lambda p: p[:, 2] - waist + 0.03
     )
     sheet_of = sewn(cloth, fields, pattern).hemmed((0.002, 0.015, 0.0006))
-    return garment(suit, figure, "skirt", sheet_of, "cloth_cotton")
+    return garment(suit, figure, "skirt", sheet_of, "cloth_shirt")

@@ -62,7 +62,7 @@ def shirt(
     if over is not None:
         cloth = replace(cloth, vertices=over.lay(cloth.vertices, -9.0, -0.005))
     vertices, faces, rest = cloth.hemmed((0.0018, 0.012, 0.0006))
-    body = garment(suit, figure, "shirt", (vertices, faces, rest), "cloth_cotton")
+    body = garment(suit, figure, "shirt", (vertices, faces, rest), "cloth_shirt")
     neck = ring(suit, SEAM_M)
     ground = Ground(cloth.vertices, normals(cloth.vertices, cloth.faces))
     band = shirt_collar(neck, ground, colour)
@@ -87,7 +87,7 @@ def placket(
     grid = np.stack(np.meshgrid(across, heights), axis=-1).reshape(-1, 2)
     place, normal = look_up(surface, grid)
     rows = (place + 0.0016 * normal).reshape(len(heights), len(across), 3)
-    strip = sheet("placket", rows, 0.0016, "cloth_cotton", colour)
+    strip = sheet("placket", rows, 0.0016, "cloth_shirt", colour)
     along = np.arange(top - 0.045, low, -0.085)
     at, way = surface.over(np.stack([np.zeros_like(along), along], axis=1))
     discs = buttons("buttons", at, way, (0.0055, 0.0022, 0.0030), np.clip(1.6 * colour, 0.05, 0.6))
@@ -110,4 +110,4 @@ def buttons(
     count = len(parts[0].vertices)
     corners = np.concatenate([part.faces + i * count for i, part in enumerate(parts)])
     mesh = Mesh(points, corners)
-    return Piece(name, mesh, "cloth_cotton", colour=colour)
+    return Piece(name, mesh, "cloth_shirt", colour=colour)

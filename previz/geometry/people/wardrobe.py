@@ -57,7 +57,7 @@ def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         lambda p: cuts.above_neckline(p, 0.005, 0.012), 0.012, ("upperleg01.L", 0.0)
     )
     sheet_of = sewn(suit, fields, pattern).hemmed((0.005, 0.014, 0.0022))
-    return garment(suit, figure, "jumper", sheet_of, "cloth_wool")
+    return garment(suit, figure, "jumper", sheet_of, "cloth_knit")
 
 
 def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:

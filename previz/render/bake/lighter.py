@@ -60,6 +60,7 @@ def _two_sided(piece: Piece) -> Piece:
         mesh=Mesh(np.concatenate([vertices, vertices]), np.concatenate([faces, back])),
         colour=twice(piece.colour),
         roughness=twice(piece.roughness),
+        uv=twice(piece.uv),
     )
 
 
@@ -92,4 +93,5 @@ def _lighter(piece: Piece) -> Piece:
         mesh=Mesh(vertices.astype(float), faces.astype(np.int64)),
         colour=carried(piece.colour),
         roughness=carried(piece.roughness),
+        uv=carried(piece.uv),
     )
