@@ -31,7 +31,11 @@ from previz.stage.standing import standing, stood
 
 T = TypeVar("T")
 
-GARMENTS = ("shirt", "jumper", "jacket", "dress")
+# Upper garments by the names of their pieces; the outer ones too, for what is clipped to them.
+GARMENTS = (
+    "shirt", "jumper", "jacket", "dress", "t_shirt", "blouse", "cardigan", "hoodie", "apron",
+    "work_jacket",
+)  # fmt: skip
 CLIP_BELOW_CHIN_M = 0.17  # where a clip-on microphone sits: common practice, no source
 STRIPE_M = 0.006  # period of a fine stripe: an estimate
 SEAT_KINDS: dict[str, SeatKind] = {
@@ -62,6 +66,7 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
         posture=person.posture or ("seated" if person.seat else "standing"),
         hands=person.hands,
         head_turn_deg=person.head_turn_deg,
+        bearing=seed % 997,
     )
     at, seat = np.asarray(person.at_m, float), None
     matrix = placed(turn, at)
@@ -105,6 +110,7 @@ def _figure(person: Person, seed: int) -> Figure:
         expression=person.expression,
         clothes=clothes.top,
         clothes_colour=_reflectance(clothes.colour),
+        under_colour=None if clothes.under is None else _reflectance(clothes.under),
         trousers_colour=_reflectance(clothes.trousers),
         stripe_m=STRIPE_M if clothes.stripe else None,
         seed=seed,

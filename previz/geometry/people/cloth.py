@@ -124,6 +124,19 @@ class ClothSheet:
         faces, (vertices, rest) = cut(self.faces, field(self.rest), self.vertices, self.rest)
         return ClothSheet(vertices, faces, rest)
 
+    def laid(self, by_m: float, rounds: int = 0) -> ClothSheet:
+        """The same cloth `by_m` further out, smoothed for `rounds`: what is worn on top of it."""
+        out = self.vertices + by_m * normals(self.vertices, self.faces)
+        return replace(self, vertices=Net(self.faces, len(out)).smooth(out, rounds, 0.5))
+
+    def banded(self, inside: Field, wide_m: float, out_m: float) -> tuple[ClothSheet, ClothSheet]:
+        """The cloth without a band along an edge, and the band, which stands off by `out_m`.
+
+        inside  distance from that edge into the cloth, from points at rest
+        """
+        plain = self.cut(lambda p: inside(p) - wide_m + 0.003)
+        return plain, self.cut(lambda p: wide_m - inside(p)).laid(out_m)
+
     def hemmed(
         self, hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001)
     ) -> tuple[Array, Index, Array]:

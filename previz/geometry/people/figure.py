@@ -19,10 +19,13 @@ SkinClass = Literal["very_light", "light", "intermediate", "tan", "brown", "dark
 HairStyle = Literal["short", "medium", "long_tied", "bald", "curly", "covered"]
 HairColour = Literal["black", "dark_brown", "brown", "auburn", "blond", "grey", "white"]
 Expression = Literal["neutral", "talking", "smiling"]
-Clothes = Literal["shirt", "jumper", "jacket", "dress"]
-Posture = Literal["seated", "standing", "leaning"]
+Clothes = Literal[
+    "shirt", "jumper", "jacket", "dress", "t_shirt", "open_shirt", "blouse", "cardigan", "hoodie",
+    "apron", "work_jacket", "suit",
+]  # fmt: skip
+Posture = Literal["seated", "standing", "leaning", "leaning_in", "legs_crossed", "at_bench"]
 SeatKind = Literal["chair", "stool", "sofa"]
-Hands = Literal["resting", "gesturing"]
+Hands = Literal["resting", "gesturing", "folded", "on_table"]
 Rgb = tuple[float, float, float]
 
 
@@ -40,6 +43,7 @@ class Figure:
     spectacles           thin frame with clear glass
     expression           of the face
     clothes              upper garment; `clothes_colour` is linear BT.709 reflectance
+    under_colour         of what shows under it, or of a suit's tie; None takes the usual one
     trousers_colour      reflectance of the trousers
     stripe_m             period of a fine vertical stripe, or None for plain cloth
     seed                 which face among the possible ones, mottling, hairs, folds
@@ -57,6 +61,7 @@ class Figure:
     expression: Expression = "neutral"
     clothes: Clothes = "jumper"
     clothes_colour: Rgb = (0.10, 0.16, 0.24)
+    under_colour: Rgb | None = None
     trousers_colour: Rgb = (0.022, 0.030, 0.055)
     stripe_m: float | None = None
     stripe_colour: Rgb = (0.60, 0.60, 0.58)
@@ -77,14 +82,17 @@ class Pose:
     The frame: origin on the floor under the middle of the hips, Z up, the pelvis facing -Y,
     the person's left at +X.
 
-    posture         "leaning" is seated, bent forward, forearms on the thighs
+    posture         "leaning" is seated, bent forward, forearms on the thighs; "leaning_in" is
+                    seated, bent forward a little; "at_bench" stands, hands on the work
     seat_height_m   of the seat's upper face
     seat            a sofa lets the back recline, a stool's edge lets the thighs slope
-    hands           in the lap (or hanging, when standing), or talking
+    hands           in the lap (or hanging, when standing), talking, folded, or one on a table
     torso_turn_deg  of the shoulders against the pelvis, towards the person's left
     head_turn_deg   of the head against the shoulders, towards the person's left
     head_tilt_deg   ear towards the person's left shoulder
     gaze_target     point looked at (3,), metres in this frame; None looks straight ahead
+    bearing         which of the ways people hold themselves; 0 is square and even
+    rest_m          height of a table or an armrest for the hand that lies there, and of the work
     """
 
     posture: Posture = "seated"
@@ -95,6 +103,13 @@ class Pose:
     head_turn_deg: float = 0.0
     head_tilt_deg: float = 0.0
     gaze_target: tuple[float, float, float] | None = None
+    bearing: int = 0
+    rest_m: float = 0.72
+
+    @property
+    def stands(self) -> bool:
+        """Whether the person stands."""
+        return self.posture in ("standing", "at_bench")
 
 
 @dataclass(frozen=True, eq=False)

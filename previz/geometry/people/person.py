@@ -95,7 +95,7 @@ class _Work:
     @property
     def seat_height_m(self) -> float | None:
         """Height of the seat, or None when standing."""
-        return None if self.pose.posture == "standing" else self.pose.seat_height_m
+        return None if self.pose.stands else self.pose.seat_height_m
 
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
@@ -141,7 +141,7 @@ class _Work:
         # The same however they sit and wherever they look.
         tone = remembered(("tone", self.rest, self.figure), self._tone)
         packed = np.concatenate([rest, moved, tone, hairline(data)[:, None]], axis=1)
-        used, step, corners = _bare(data)
+        used, step, corners = _bare(data, _as_bare(self.figure.clothes))
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
@@ -259,20 +259,23 @@ class _Work:
 def _shown(data: BodyData, cuts: Cuts, rest: Array, clothes: Clothes) -> Array:
     """Where skin may show (n,): positive on head, neck and hands, at rest."""
     head = joint_weight(data, "head", "neck03", "neck02")[: len(rest)]
-    past = cuts.past_wrist(rest, 0.037)
-    if clothes in wardrobe.COLLARED:
-        above = cuts.over_collar(rest, wardrobe.COLLARED[clothes])
-        return np.asarray(np.maximum(above, past))
-    above = cuts.above_neckline(rest, 0.025, 0.02)
-    return np.asarray(np.maximum(np.maximum(above, past), 0.03 * (head - 0.2)))
+    bare = wardrobe.bare(cuts, rest, clothes)
+    if clothes in wardrobe.COLLARED or clothes in wardrobe.OPEN:
+        return bare
+    return np.asarray(np.maximum(bare, 0.03 * (head - 0.2)))
 
 
-@lru_cache(maxsize=2)
-def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
+def _as_bare(clothes: Clothes) -> Clothes:
+    """One of the clothes that leave as much skin bare, and more."""
+    return clothes if clothes == "t_shirt" or clothes in wardrobe.OPEN else "jumper"
+
+
+@lru_cache(maxsize=4)
+def _bare(data: BodyData, clothes: Clothes) -> tuple[Index, Subdivision, Index]:
     """Vertices of the skin that may show on anybody, how to refine it, and its triangles."""
     n = data.ranges["body"][1]
     plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
-    shown = _shown(data, plain, data.base[:n], "jumper")
+    shown = _shown(data, plain, data.base[:n], clothes)
     quads = data.faces["body"]
     # With a margin round what shows on the base body, for on other bodies more of it shows.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]

@@ -86,7 +86,9 @@ def _hung(suit: Suit, used: Index, quads: Index, pattern: Pattern) -> Array:
     # A sleeve is set in close under the arm, or cloth would hang there like a wing.
     room, off = pattern.room(rest) * (1.0 - 0.8 * under_arm(suit, rest)), pattern.off(rest)
     at_rest = _cut_out(suit, net, rest, normals(coarse.rest, coarse.faces)[used], room, pattern)
-    lifted = posed + normals(coarse.posed, coarse.faces)[used] * np.maximum(0.7 * room, off)[:, None]
+    lifted = (
+        posed + normals(coarse.posed, coarse.faces)[used] * np.maximum(0.7 * room, off)[:, None]
+    )
     start = net.smooth(lifted, 4, 0.5)
     threads = _threads(suit, quads, rest, (at_rest, start), pattern)
     # The lowest part of an armhole is caught between arm and trunk.
@@ -128,7 +130,9 @@ def _cut_out(
     return net.smooth(out, 3, 0.5)
 
 
-def _threads(suit: Suit, quads: Index, rest: Array, cut_out: tuple[Array, Array], pattern: Pattern) -> Threads:
+def _threads(
+    suit: Suit, quads: Index, rest: Array, cut_out: tuple[Array, Array], pattern: Pattern
+) -> Threads:
     threads, diagonals, across = links(quads)
     fabric = pattern.fabric
     kinds = ((threads, (1.0, fabric.give)), (diagonals, DIAGONAL), (across, (0.0, fabric.stiff)))
@@ -142,7 +146,9 @@ def _threads(suit: Suit, quads: Index, rest: Array, cut_out: tuple[Array, Array]
     length += down * (np.linalg.norm(posed, axis=1) - length)
     on = suit.cuts.along_arm(rest)[1][pairs].mean(axis=1)
     shoulder, wrist = suit.cuts.joint("upperarm01.L"), suit.cuts.joint("wrist.L")
-    arm = unit(wrist - shoulder) * np.stack([np.sign(rest[pairs[:, 0], 0]), *np.ones((2, len(way)))], 1)
+    arm = unit(wrist - shoulder) * np.stack(
+        [np.sign(rest[pairs[:, 0], 0]), *np.ones((2, len(way)))], 1
+    )
     along = ((way * arm).sum(axis=1) / np.maximum(length, 1e-9)) ** 2
     # No cloth is even, and no two people's folds are alike.
     uneven = UNEVEN * slow(rest, 0.12, np.random.default_rng(suit.seed + 3))[pairs].mean(axis=1)
