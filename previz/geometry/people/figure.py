@@ -92,7 +92,8 @@ class Pose:
     head_tilt_deg   ear towards the person's left shoulder
     gaze_target     point looked at (3,), metres in this frame; None looks straight ahead
     bearing         which of the ways people hold themselves; 0 is square and even
-    rest_m          height of a table or an armrest for the hand that lies there, and of the work
+    rest_m          point (3,) on a table or an armrest near one side, in this frame, where a hand
+                    may lie; of somebody at a bench, on the work between both; None: there is none
     """
 
     posture: Posture = "seated"
@@ -104,7 +105,7 @@ class Pose:
     head_tilt_deg: float = 0.0
     gaze_target: tuple[float, float, float] | None = None
     bearing: int = 0
-    rest_m: float = 0.72
+    rest_m: tuple[float, float, float] | None = None
 
     @property
     def stands(self) -> bool:
