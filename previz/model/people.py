@@ -46,8 +46,9 @@ class Person(Noun):
         "seated", "standing", "leaning", "leaning_in", "legs_crossed", "at_bench"
     ] | None = Field(
         None,
-        description="Else seated when there is a seat, standing when there is none. Leaning has the "
-        "forearms on the thighs, leaning_in only bends forward; at_bench stands, hands on the work.",
+        description="Else seated when there is a seat, standing when there is none. Leaning has "
+        "the forearms on the thighs, leaning_in only bends forward; at_bench stands, hands on the "
+        "work.",
     )  # fmt: skip
     faces: Name | None = Field(None, description="Person or camera the body is turned to.")
     turn_deg: Bearing | None = Field(

@@ -14,6 +14,7 @@ import numpy as np
 
 from previz.catalog import Catalog
 from previz.geometry.furniture import seat_of
+from previz.geometry.furniture.wheelchair import FOOT_M
 from previz.geometry.once import build_furniture
 from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.people.figure import SeatKind
@@ -26,6 +27,7 @@ from previz.physics.colour import linear_from_hex
 from previz.stage.cameras import passing_plan_m
 from previz.stage.furnishing import seed_of, shape_parameters
 from previz.stage.placing import applied, placed, turn_towards_deg
+from previz.stage.resting import rest_of
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
 
@@ -70,11 +72,15 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
     )
     at, seat = np.asarray(person.at_m, float), None
     matrix = placed(turn, at)
+    if person.hands == "on_table" or person.posture == "at_bench":
+        pose = replace(pose, rest_m=rest_of(person, matrix, scene.furniture, catalog))
     if person.seated and person.seat is not None:
         record = catalog.furniture(person.seat)
         parameters = shape_parameters(record, seed)
         info = seat_of(record.shape, **parameters)
         pose = replace(pose, seat_height_m=info.height_m, seat=SEAT_KINDS[info.kind])
+        if record.shape == "wheelchair":
+            pose = replace(pose, foot_m=FOOT_M)
         pieces = build_furniture(record.shape, **parameters)
         # The seat stands where its middle meets the plan position; the hips are there too.
         offset = placed(0.0, (-info.centre[0], -info.centre[1]))

@@ -71,7 +71,7 @@ class Suit:
 
     @cached_property
     def solids(self) -> tuple[Solid, Solid, Solid]:
-        """The body that cloth lies on: trunk with legs, left arm, right arm; joined they overlap."""
+        """The body that cloth lies on: trunk with legs, left arm, right arm; they overlap."""
         body = self._other("suit", 1)
         on = self.cuts.along_arm(body.rest)[1]
         normal = normals(body.posed, body.faces)

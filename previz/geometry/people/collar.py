@@ -20,7 +20,7 @@ DOWN = np.array([0.0, 0.08, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 1.0])
 
 
 def shirt_collar(neck: Neck, shirt: Ground, colour: Array, apart_m: float, material: str) -> Piece:
-    """Collar of a shirt round `neck`, its leaf on the `shirt`; open in front by `apart_m` a side."""
+    """Collar of a shirt round `neck`, its leaf on the `shirt`; open by `apart_m` a side."""
     middle = apart_m / float(neck.radius(np.zeros(1))[0])
     angle = np.linspace(middle, 2.0 * np.pi - middle, STATIONS)
     behind = 0.5 - 0.5 * np.cos(angle)

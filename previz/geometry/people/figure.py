@@ -94,6 +94,7 @@ class Pose:
     bearing         which of the ways people hold themselves; 0 is square and even
     rest_m          point (3,) on a table or an armrest near one side, in this frame, where a hand
                     may lie; of somebody at a bench, on the work between both; None: there is none
+    foot_m          height of what the feet of someone who sits stand on
     """
 
     posture: Posture = "seated"
@@ -106,6 +107,7 @@ class Pose:
     gaze_target: tuple[float, float, float] | None = None
     bearing: int = 0
     rest_m: tuple[float, float, float] | None = None
+    foot_m: float = 0.0
 
     @property
     def stands(self) -> bool:

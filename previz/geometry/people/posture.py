@@ -107,6 +107,7 @@ def _sit(rest: RestBody, rig: Rig, figure: Figure, pose: Pose) -> Posed:
     data, marks = rest.data, find_landmarks(rest.data)
     spread = np.radians(13.0 if figure.sex == "male" else 4.5)
     ankle_m = float(rig.rest_at("foot.L")[2] - rest.vertices[marks.sole, 2].min()) + SOLE_M
+    ankle_m += pose.foot_m
     # Level thighs first: they say how high the hips are over the seat.
     for name, turn in erect_turns(rest.joints, data).items():
         side = name[-1]

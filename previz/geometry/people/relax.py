@@ -1,4 +1,4 @@
-"""Cloth let go: it falls, keeps its threads' lengths, folds where it has too much, lies on the body.
+"""Cloth let go: it falls, keeps its threads' lengths, folds where it has too much, finds the body.
 
 Position based dynamics, solved by Jacobi steps: every thread that is too long or too short moves
 both its ends by half of what is wrong, averaged over all threads that meet at a point.

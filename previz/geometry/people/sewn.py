@@ -101,7 +101,7 @@ def _hung(suit: Suit, used: Index, quads: Index, pattern: Pattern) -> Array:
 
 
 def _knotted(points: Array, net: Net) -> Array:
-    """0..1 (n,): where triangles round a point face so many ways that cloth is caught in a crease."""
+    """0..1 (n,): where triangles round a point face many ways: cloth caught in a crease."""
     corner = points[net.faces]
     way = unit(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]) + 1e-12)
     at = net.faces.reshape(-1)
@@ -112,7 +112,7 @@ def _knotted(points: Array, net: Net) -> Array:
     for _ in range(2):
         np.maximum.at(wide, net.edges[:, 0], 0.8 * wide[net.edges[:, 1]])
         np.maximum.at(wide, net.edges[:, 1], 0.8 * wide[net.edges[:, 0]])
-    return 0.6 * wide
+    return np.asarray(0.6 * wide)
 
 
 def _cut_out(

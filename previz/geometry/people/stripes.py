@@ -50,7 +50,7 @@ def garment(
 
 
 def run(cuts: Cuts, rest: Array) -> Array:
-    """Where in its pattern cloth lies (n, 2), metres: down the trunk and round it, along sleeves."""
+    """Where in its pattern cloth lies (n, 2), metres: down and round the trunk, along sleeves."""
     along, on = cuts.along_arm(rest)
     body = np.stack([-rest[:, 2], _round_body(cuts, rest)], axis=1)
     sleeves = np.zeros_like(body)

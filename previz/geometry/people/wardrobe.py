@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -54,31 +55,32 @@ def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 
 
 def _top(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
-    colour, under = np.array(figure.clothes_colour), _under(figure)
-    match figure.clothes:
-        case "shirt":
-            return shirt(suit, figure, colour)
-        case "open_shirt" | "blouse":
-            return shirt(suit, figure, colour, OPEN[figure.clothes])
-        case "work_jacket":
-            return work_jacket(suit, figure, colour)
-        case "jacket" | "suit":
-            return jacket(suit, figure, colour)
-        case "apron":
-            cloth = shirt_cloth(suit, SHIRT)
-            plain = replace(figure, clothes_colour=under, stripe_m=None)
-            return (
-                *dressed(suit, plain, cloth, np.array(under), SHIRT),
-                *apron(suit, figure, cloth),
-            )
-        case "cardigan":
-            return cardigan(suit, figure, np.array(under))
-        case "t_shirt":
-            return t_shirt(suit, figure)
-        case "hoodie":
-            return hoodie(suit, figure)
-        case _:
-            return jumper(suit, figure)
+    colour = np.array(figure.clothes_colour)
+    makers: dict[Clothes, Callable[[], tuple[Piece, ...]]] = {
+        "shirt": lambda: shirt(suit, figure, colour),
+        "open_shirt": lambda: shirt(suit, figure, colour, OPEN_SHIRT),
+        "blouse": lambda: shirt(suit, figure, colour, BLOUSE),
+        "work_jacket": lambda: work_jacket(suit, figure, colour),
+        "jacket": lambda: jacket(suit, figure, colour),
+        "suit": lambda: jacket(suit, figure, colour),
+        "apron": lambda: shirt_and_apron(suit, figure),
+        "cardigan": lambda: cardigan(suit, figure, np.array(_under(figure))),
+        "t_shirt": lambda: t_shirt(suit, figure),
+        "hoodie": lambda: hoodie(suit, figure),
+        "jumper": lambda: jumper(suit, figure),
+    }
+    return makers[figure.clothes]()
+
+
+def shirt_and_apron(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
+    """An apron, and the shirt below it."""
+    under = _under(figure)
+    cloth = shirt_cloth(suit, SHIRT)
+    plain = replace(figure, clothes_colour=under, stripe_m=None)
+    pieces = dressed(suit, plain, cloth, np.array(under), SHIRT)
+    # Lower buttons would come through the bib.
+    shown = tuple(one for one in pieces if one.name != "buttons")
+    return (*shown, *apron(suit, figure, cloth))
 
 
 def _under(figure: Figure) -> Rgb:
