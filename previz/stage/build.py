@@ -14,8 +14,8 @@ from previz.physics import power
 from previz.scenefile import Places
 from previz.stage.cameras import Standing, set_up, standing_of
 from previz.stage.checks import placement_problems
-from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.complexions import material_of
+from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of, sockets_of
 from previz.stage.gear import camera_gear, place_sound, sound_gear
 from previz.stage.ies_files import read_ies_files

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -99,7 +100,7 @@ class _Work:
     @property
     def seat_height_m(self) -> float | None:
         """Height of the seat, or None when standing."""
-        return None if self.pose.posture == "standing" else self.pose.seat_height_m
+        return None if self.pose.stands else self.pose.seat_height_m
 
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
@@ -157,14 +158,14 @@ class _Work:
         hair = hairline(data, recession_m(self.figure))
         grown = np.stack([hair, edge, lip, data.masks["ears"][:n]], axis=1)
         packed = np.concatenate([rest, moved, tone, grown, data.base[:n]], axis=1)
-        used, step, corners = _bare(data)
+        used, step, corners = _bare(data, _as_bare(self.figure.clothes))
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
         faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
         tone = np.clip(tone, 0.002, 0.9)
-        return _Skin(rest, moved, faces, tone, *packed[:, 9:13].T, packed[:, 13:16])
+        return _Skin(rest, moved, faces, tone, packed[:, 13:16], *packed[:, 9:13].T)
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -179,7 +180,7 @@ class _Work:
         )
         return shaded(tone, data, self.rest.vertices, figure)
 
-    def hair(self, visible: _Skin, worn: list[Piece]) -> tuple[list[Piece], Strands | None]:
+    def hair(self, visible: _Skin, worn: Sequence[Piece]) -> tuple[list[Piece], Strands | None]:
         """Hair as one mesh and as strands, two pictures of the same groom, and what is worn on it.
 
         worn  the clothes, which long hair lies on
@@ -288,20 +289,23 @@ class _Work:
 def _shown(data: BodyData, cuts: Cuts, rest: Array, clothes: Clothes) -> Array:
     """Where skin may show (n,): positive on head, neck and hands, at rest."""
     head = joint_weight(data, "head", "neck03", "neck02")[: len(rest)]
-    past = cuts.past_wrist(rest, 0.037)
-    if clothes in wardrobe.COLLARED:
-        above = cuts.over_collar(rest, wardrobe.COLLARED[clothes])
-        return np.asarray(np.maximum(above, past))
-    above = cuts.above_neckline(rest, 0.025, 0.02)
-    return np.asarray(np.maximum(np.maximum(above, past), 0.03 * (head - 0.2)))
+    bare = wardrobe.bare(cuts, rest, clothes)
+    if clothes in wardrobe.COLLARED or clothes in wardrobe.OPEN:
+        return bare
+    return np.asarray(np.maximum(bare, 0.03 * (head - 0.2)))
 
 
-@lru_cache(maxsize=2)
-def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
+def _as_bare(clothes: Clothes) -> Clothes:
+    """One of the clothes that leave as much skin bare, and more."""
+    return clothes if clothes == "t_shirt" or clothes in wardrobe.OPEN else "jumper"
+
+
+@lru_cache(maxsize=4)
+def _bare(data: BodyData, clothes: Clothes) -> tuple[Index, Subdivision, Index]:
     """Vertices of the skin that may show on anybody, how to refine it, and its triangles."""
     n = data.ranges["body"][1]
     plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
-    shown = _shown(data, plain, data.base[:n], "jumper")
+    shown = _shown(data, plain, data.base[:n], clothes)
     quads = data.faces["body"]
     # With a margin round what shows on the base body, for on other bodies more of it shows.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]
@@ -313,19 +317,19 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
 
 @dataclass(frozen=True, eq=False)
 class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour, the edges of hair and
-    beard (see `scalp`), how much it is of the upper lip and of an ear, and where each point is
-    on the base body."""
+    """The skin that shows, subdivided: at rest and posed, with colour, where each point is on the
+    base body, the edges of hair and beard (see `scalp`), and how much it is of the upper lip and
+    of an ear."""
 
     rest: Array
     posed: Array
     faces: Index
     colour: Array
+    base: Array
     hair: Array
     beard: Array
     lip: Array
     ears: Array
-    base: Array
 
     @property
     def normals(self) -> Array:
