@@ -8,7 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.measure.light.in_frame import FrameLight, frame_light
-from previz.measure.roles import cameras_on, guest_of, key_light_of
+from previz.measure.roles import (
+    cameras_on,
+    fill_lights_of,
+    guest_of,
+    hair_light_of,
+    key_light_of,
+)
 from previz.physics.colour import cct_and_duv_of_rgb, luminance
 from previz.physics.exposure import illuminance_for_stop_lx
 from previz.render.metering import Array, Reading
@@ -57,7 +63,7 @@ class FaceLight:
     toward         receptor facing that camera
     by_camera      the same for every camera on the person
     ahead          receptor facing straight ahead: what a grey card in the person's hand gets
-    key, fill      lights the ratio is of; fill may be several lights, or all but key and hair
+    key, fill      lights the ratio is of; where none is for fill, all but key and hair are
     lit, shadow    the two sides, 60 degrees off
     hair_over_key_stops
                    hair light on the head, facing that light, against the key toward the camera
@@ -189,14 +195,16 @@ def _face(name: str, stage: Stage, readings: Readings) -> FaceLight:
     sides.sort(key=lambda side: -side.total_lx)
     mine = name == guest_of(stage)
     key = key_light_of(stage) if mine else None
-    hair = _hair_light(name, stage, readings) if mine else None
+    hair = hair_light_of(stage, name) if mine else None
+    if hair is not None and f"hair/{name}/{hair}" not in points:
+        hair = None
     return FaceLight(
         facing=facing,
         toward=toward,
         by_camera=by_camera,
         ahead=ahead,
         key=key,
-        fill=fill_lights(stage, key, hair) if key else (),
+        fill=fill_lights(stage, key, hair, toward) if key else (),
         lit=sides[0],
         shadow=sides[1],
         hair=hair,
@@ -205,21 +213,26 @@ def _face(name: str, stage: Stage, readings: Readings) -> FaceLight:
     )
 
 
-def fill_lights(stage: Stage, key: str, hair: str | None) -> tuple[str, ...]:
-    """Lights called fill; when there are none, all that is neither key nor hair light."""
-    named = tuple(n for n in stage.layers if n == "fill" or n.startswith("fill_"))
-    return named or tuple(n for n in stage.layers if n not in (key, hair))
+def fill_lights(stage: Stage, key: str, hair: str | None, toward: MeterLight) -> tuple[str, ...]:
+    """Who fills: lights for that; else lamps off the set that reach the face; else all the rest.
 
-
-def _hair_light(person: str, stage: Stage, readings: Readings) -> str | None:
-    """The light behind a person that is called hair, rim or back; else the strongest there."""
-    behind = [
-        name.rsplit("/", 1)[1] for name in readings.points if name.startswith(f"hair/{person}/")
-    ]
-    behind = [name for name in behind if name in stage.lights and stage.lights[name].on]
-    named = [name for name in behind if name.split("_")[0] in ("hair", "rim", "back", "kicker")]
-    aimed = [name for name in behind if stage.lights[name].setting.aim == person]
-    return next(iter(named or aimed), None)
+    A lamp that lights a ceiling or a wall fills if it gives a tenth of the face's light or more.
+    """
+    dedicated = fill_lights_of(stage, key, hair)
+    if dedicated:
+        return dedicated
+    rest = tuple(n for n in stage.layers if n not in (key, hair))
+    lux = toward.illuminance_lx
+    bounced = tuple(
+        name
+        for name in rest
+        if (placed := stage.lights.get(name)) is not None
+        and placed.setting.aim is None
+        and placed.setting.role is None
+        and not placed.practical
+        and lux.get(name, 0.0) >= SMALL_SHARE * toward.total_lx
+    )
+    return bounced or rest
 
 
 def _hair_stops(
