@@ -102,7 +102,7 @@ def _stronger(lamp: str, times: float, stage: Stage, catalog: Catalog) -> Iterat
             if gain >= times:
                 better.append((gain, name))
     for gain, name in sorted(better)[:MOST_FIXTURES]:
-        yield f"use {name} of the catalogue there, {ratio_to_stops(gain):+.1f} stops"
+        yield f"use {name} of the catalogue there, {ratio_to_stops(gain):+z.1f} stops"
 
 
 def axis_lux(fixture: Fixture, light: Light, distance_m: float, catalog: Catalog) -> float:

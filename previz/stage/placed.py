@@ -68,11 +68,15 @@ class StageLight:
 
 @dataclass(frozen=True, eq=False)
 class StageRoom:
-    """The room's shape with its walls by number and its openings by name; a scan has no shape."""
+    """The room's shape with its walls by number and its openings by name; a scan has no shape.
+
+    film_density  by opening that has film: of the ND and of all gels on it together
+    """
 
     shape: RoomShape | None = None
     walls: Mapping[int, Wall] = field(default_factory=dict)
     openings: Mapping[str, Opening] = field(default_factory=dict)
+    film_density: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)

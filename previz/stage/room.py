@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -26,7 +27,7 @@ from previz.physics.colour import linear_from_hex
 from previz.scenefile import resolve_inside
 from previz.stage.backdrop import typical
 from previz.stage.daylight import environment_of
-from previz.stage.emission import window_light
+from previz.stage.emission import transmittance, window_light
 from previz.stage.environment import Environment
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.placed import StageRoom
@@ -124,7 +125,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
             things.append(standing(f"openings.{name}", "room", pieces))
             rooflights.append(_rooflight(name, behind))
     windows = (*windows, *rooflights)
-    room = StageRoom(shape, walls, scene.openings)
+    room = StageRoom(shape, walls, scene.openings, _film(scene, catalog))
     return StandingRoom(tuple(things), room, windows, environment_of(scene) if windows else None)
 
 
@@ -186,6 +187,18 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
     else:
         pieces = load()
     return StandingRoom((standing("room", "room", pieces),), StageRoom(), (), None)
+
+
+def _film(scene: Scene, catalog: Catalog) -> dict[str, float]:
+    """Density of what is put on the panes, by opening, in hundredths as densities are marked."""
+    gels = {
+        name: [catalog.gel(g) for g in opening.gels] for name, opening in scene.openings.items()
+    }
+    return {
+        name: round(opening.gel_nd - math.log10(transmittance(gels[name])), 2)
+        for name, opening in scene.openings.items()
+        if opening.gels or opening.gel_nd > 0.0
+    }
 
 
 def _window(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from previz.measure.light.light import ExposureLight, FaceLight, LightNumbers, stops_between
@@ -84,7 +85,7 @@ def _windows(name: str, exposure: ExposureLight, measured: Measured) -> Iterator
             "warning",
             f"openings.{window.name}",
             f"{window.clipped_pct:.0f} % of {window.name} clips in camera {name}, its mean "
-            f"{window.over_key_stops:+.1f} stops over the key; {cure}",
+            f"{window.over_key_stops:+z.1f} stops over the key; {cure}",
             window.region.stops_over_grey,
             clip,
             "stops",
@@ -115,17 +116,19 @@ def _cameras(light: LightNumbers) -> Iterator[Finding]:
     names = list(light.cameras)
     for name in names[1:]:
         first, other = light.cameras[names[0]], light.cameras[name]
-        off = stops_between(other.set_for_lx, first.set_for_lx)
-        if first.subject == other.subject and off and abs(off) > CAMERAS_WITHIN_STOPS:
+        brighter = stops_between(first.set_for_lx, other.set_for_lx)
+        if first.subject is None or first.subject != other.subject or brighter is None:
+            continue
+        if abs(brighter) > CAMERAS_WITHIN_STOPS:
             yield Finding(
                 "exposure_match",
                 "warning",
                 f"cameras.{name}",
                 f"camera {name} is set for {other.set_for_lx:.0f} lx and camera {names[0]} for "
-                f"{first.set_for_lx:.0f} lx: the same face is {abs(off):.1f} stops "
-                f"{'darker' if off > 0.0 else 'brighter'} in {name}",
-                off,
-                CAMERAS_WITHIN_STOPS,
+                f"{first.set_for_lx:.0f} lx: the face of {first.subject} is "
+                f"{abs(brighter):.1f} stops {'brighter' if brighter > 0.0 else 'darker'} in {name}",
+                brighter,
+                math.copysign(CAMERAS_WITHIN_STOPS, brighter),
                 "stops",
             )
 
@@ -185,6 +188,6 @@ def _white(guest: str, face: FaceLight, measured: Measured) -> Iterator[Finding]
             f"{set_k:.0f} K: a grey card comes out {'warm' if off < 0.0 else 'cool'} by "
             f"{abs(off):.0f} mired; balance on a card",
             off,
-            WHITE_OFF_MIRED,
+            math.copysign(WHITE_OFF_MIRED, off),
             "mired",
         )
