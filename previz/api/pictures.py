@@ -17,6 +17,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.first_look import set_by_light
 from previz.api.opening import OpenScene
 from previz.api.pipeline import Finish, Pipeline, Received, photograph
 from previz.api.progress import Progress, Silence
@@ -183,6 +184,7 @@ def pictures_of(
     on. InputError for an unknown camera; InterruptedRender when the user stops it.
     """
     watch, names = progress or Silence(), cameras_wanted(opened, options)
+    opened = set_by_light(opened, options.variant, watch)
     folder = Path(options.out or ".")
     found = [_kept(opened, options, names, place) for place in (folder, *beside)]
     whole = next((kept for kept in found if kept and set(names) <= set(kept.frames)), None)

@@ -25,6 +25,7 @@ from previz.render.contract import Ability, BackEnd, LightLayers, Renderer, Rend
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
+from previz.stage.stage import StageCamera
 from previz.version import version
 
 Array = NDArray[np.float64]
@@ -90,7 +91,7 @@ def relight_scene(
         beauty = stack.combined(layers.gains)
         spent += time.monotonic() - start
         received = Received(beauty, stack.albedo, stack.normal, frame.samples)
-        pipeline.frame(opened.stage.cameras[name], received, relit=True)
+        pipeline.frame(_as_taken(opened.stage.cameras[name], frame), received, relit=True)
     seconds = time.monotonic() - began
     write_manifest(
         folder,
@@ -112,6 +113,13 @@ def relight_scene(
     )
     files = tuple(pipeline.files)
     return Relit(folder, files, change.gains, change.fresh, change.moved, spent, seconds)
+
+
+def _as_taken(camera: StageCamera, frame: FrameNote) -> StageCamera:
+    """A camera as its frame was taken, where light chose: new light shall show, not be undone."""
+    if frame.exposure != "auto":
+        return camera
+    return replace(camera, iso=frame.iso, nd_density=frame.nd_density)
 
 
 def _manifest(path: Path, source: Path) -> Manifest:

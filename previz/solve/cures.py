@@ -13,7 +13,7 @@ from previz.measure.light.light import LightNumbers
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics import emitters
-from previz.physics.exposure import nd_density_for_stops
+from previz.physics.exposure import marked_iso, nd_density_for_stops
 from previz.physics.optics import number_after_stops
 from previz.solve.balance import REACHED_STOPS, TargetResult, price
 from previz.solve.posing import FACE, BalanceProblem
@@ -139,7 +139,7 @@ def _camera(name: str, off: float, stage: Stage) -> Iterator[str]:
     camera = stage.cameras[name]
     if off < 0.0:
         yield (
-            f"set camera {name} to ISO {camera.iso * stops_to_ratio(-off):.0f}, or to "
+            f"set camera {name} to ISO {marked_iso(camera.iso * stops_to_ratio(-off)):g}, or to "
             f"T{number_after_stops(camera.t_number, off):.2f}"
         )
     else:

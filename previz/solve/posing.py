@@ -73,6 +73,11 @@ def pose(stage: Stage, targets: Targets, light: LightNumbers) -> BalanceProblem:
     camera = targets.camera or (on[0] if on else None)
     if camera is None or camera not in light.faces[subject].by_camera:
         raise ValueError(f"camera {camera} is not on {subject}; name one in targets.camera that is")
+    if targets.face and stage.setups[camera].auto:
+        raise ValueError(
+            f"camera {camera} sets itself for the face (exposure: auto), so there is nothing to "
+            "balance the face for; give it iso and drop auto, or drop targets.face"
+        )
     equations = tuple(_equations(targets, light, camera, subject))
     if not equations:
         raise ValueError("targets are empty; give face, key_to_fill, background, hair or window")

@@ -53,6 +53,7 @@ class CameraSetup:
     aim_from_left_pct, aim_from_top_pct
                                where in the picture what it aims at comes to lie
     follows_focus              focus is on a person's nearer eye, not at a set distance
+    auto                       ISO and ND are still to be chosen by the light
     """
 
     kit: Kit
@@ -66,6 +67,7 @@ class CameraSetup:
     follows_focus: bool
     support: Literal["tripod", "none"]
     confusion: ConfusionRule
+    auto: bool = False
 
     def circle_of_confusion_mm(self, picture_width_px: int) -> float:
         """What counts as sharp, by the convention chosen for the camera or the scene."""
@@ -101,4 +103,5 @@ def setup_of(
         follows_focus=camera.focus_distance_m is None,
         support=camera.support,
         confusion=camera.circle_of_confusion or scene.exposure.circle_of_confusion,
+        auto=camera.exposure == "auto",
     )

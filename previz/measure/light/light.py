@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from previz.measure.light.in_frame import FrameLight, frame_light
+from previz.measure.light.judged import judged_lx, sees_side
 from previz.measure.roles import (
     cameras_on,
     fill_lights_of,
@@ -116,6 +117,9 @@ class ExposureLight:
 
     set_for_lx             illuminance its settings are right for (ISO 2720, C = 250)
     face_stops_over_grey   a grey card at the subject's face, facing the camera, over mid grey
+    judged_by              the camera whose view decides how all on this subject are set: the first
+    judged_lx              light that the subject counts as having there; None without a subject
+    from_skin              whether that is by the lit skin in its frame, not by a meter toward it
     frame                  what the picture holds: skin, background, windows, lamps
     """
 
@@ -123,11 +127,19 @@ class ExposureLight:
     set_for_lx: float
     face_lx: float | None
     frame: FrameLight
+    judged_by: str | None = None
+    judged_lx: float | None = None
+    from_skin: bool = False
 
     @property
     def face_stops_over_grey(self) -> float | None:
         """Stops; None without a subject or in the dark."""
         return stops_between(self.face_lx, self.set_for_lx)
+
+    @property
+    def judged_stops(self) -> float | None:
+        """Stops by which the subject is over what this camera is set for, as it is judged."""
+        return stops_between(self.judged_lx, self.set_for_lx)
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,13 +156,45 @@ def light_numbers(stage: Stage, readings: Readings) -> LightNumbers:
     """Turn readings into the numbers a cinematographer asks for."""
     faces = {name: _face(name, stage, readings) for name in stage.people}
     meters = {name: meter_light(readings.points[f"meter/{name}"]) for name in stage.meters}
-    cameras = {}
+    cameras: dict[str, ExposureLight] = {}
     for name, camera in stage.cameras.items():
         subject = stage.setups[name].subject
         face = faces[subject].by_camera[name].total_lx if subject else None
         frame = frame_light(stage, camera, readings.pictures[name], subject)
-        cameras[name] = ExposureLight(subject, set_for_lx(camera), face, frame)
+        seen = ExposureLight(subject, set_for_lx(camera), face, frame)
+        cameras[name] = _judged(name, seen, stage, faces, cameras)
     return LightNumbers(faces, meters, cameras, readings)
+
+
+def _judged(
+    name: str,
+    seen: ExposureLight,
+    stage: Stage,
+    faces: Mapping[str, FaceLight],
+    before: Mapping[str, ExposureLight],
+) -> ExposureLight:
+    """The same with what its subject counts as lit by: as the first camera on it has it."""
+    subject = seen.subject
+    if subject is None or seen.face_lx is None:
+        return seen
+    first = next((other for other in before.values() if other.subject == subject), None)
+    if first is not None:
+        return replace(
+            seen,
+            judged_by=first.judged_by,
+            judged_lx=first.judged_lx,
+            from_skin=first.from_skin,
+        )
+    lux = judged_lx(
+        stage,
+        name,
+        subject,
+        meter_lx=seen.face_lx,
+        lit_side_lx=faces[subject].lit.total_lx,
+        set_for_lx=seen.set_for_lx,
+        skin=seen.frame.skin,
+    )
+    return replace(seen, judged_by=name, judged_lx=lux, from_skin=sees_side(stage, name, subject))
 
 
 def set_for_lx(camera: StageCamera) -> float:

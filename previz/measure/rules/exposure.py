@@ -48,7 +48,7 @@ def exposure_findings(measured: Measured, light: LightNumbers) -> Iterator[Findi
 
 
 def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Finding]:
-    stops = exposure.face_stops_over_grey
+    stops = exposure.judged_stops
     if stops is None or exposure.subject is None:
         return
     wanted = targets.face.stops_over_grey if targets.face else 0.0
@@ -62,7 +62,7 @@ def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Find
         "face_exposure",
         "fault" if abs(off) > FACE_LOST_STOPS else "warning",
         f"cameras.{name}",
-        f"the face of {exposure.subject} gets {exposure.face_lx:.0f} lx toward camera {name}, "
+        f"{_lit(name, exposure)}, "
         f"which is set for {exposure.set_for_lx:.0f} lx: {abs(off):.1f} stops {side} what is "
         f"wanted; {cure}",
         stops,
@@ -70,6 +70,15 @@ def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Find
         "stops",
         f"{METER}; the half stop: {PRACTICE}",
     )
+
+
+def _lit(name: str, exposure: ExposureLight) -> str:
+    if exposure.from_skin:
+        return (
+            f"the lit skin of {exposure.subject} is as in {exposure.judged_lx:.0f} lx in the frame "
+            f"of camera {name}"
+        )
+    return f"the face of {exposure.subject} gets {exposure.face_lx:.0f} lx toward camera {name}"
 
 
 def _windows(name: str, exposure: ExposureLight, measured: Measured) -> Iterator[Finding]:
