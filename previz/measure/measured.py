@@ -121,17 +121,20 @@ class Ruler:
         sight = see(self.stage, placed, self.surfaces)
         there = in_frame(sight.surfaces, placed)
         lens = placed.focal_length_m, placed.sensor_width_m, placed.sensor_height_m
-        subject, mode = setup.subject, setup.kit.mode
+        subject, mode, whole = setup.subject, setup.kit.mode, setup.kit.recorded
+        sizes = (mode.width_px, mode.height_px), (whole.width_px, whole.height_px)
+        delivery = self.stage.programme.delivery
         person = None if subject is None else self.stage.people[subject]
         body = () if subject is None else _body(self.stage, subject)
         key = (
             "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
-            person, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
+            person, body, sizes, delivery, repr(self.rules), self.practicals,
         )  # fmt: skip
         return remembered(key, lambda: self._view(sight, setup, distance_m))
 
     def _view(self, sight: Sight, setup: CameraSetup, distance_m: float) -> _View:
-        subject, mode, framing = setup.subject, setup.kit.mode, None
+        subject, framing = setup.subject, None
+        mode, whole = setup.kit.mode, setup.kit.recorded
         if subject is not None:
             framing = measure_framing(
                 sight,
@@ -139,6 +142,8 @@ class Ruler:
                 self.heads[subject],
                 self.rules,
                 (mode.width_px, mode.height_px),
+                (whole.width_px, whole.height_px),
+                self.stage.programme.delivery,
             )
         return _View(
             framing=framing,

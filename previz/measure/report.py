@@ -11,6 +11,7 @@ from previz.measure.light.spots import Spot, SpotLight, read_spot
 from previz.measure.measured import Measured, measure
 from previz.measure.rules.cloth import cloth_findings
 from previz.measure.rules.darkness import darkness_findings
+from previz.measure.rules.delivery import delivery_findings
 from previz.measure.rules.exposure import exposure_findings
 from previz.measure.rules.findings import Finding, in_order
 from previz.measure.rules.floor import floor_findings
@@ -65,6 +66,7 @@ def measure_set(
     findings = [
         *darkness_findings(stage),
         *frame_findings(measured),
+        *delivery_findings(measured),
         *pair_findings(measured),
         *lens_findings(measured),
         *cloth_findings(measured),

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from previz.geometry.gear.sound import BoomAxes
 from previz.geometry.room import RoomShape
 from previz.geometry.walls import Wall
-from previz.model.exposure import Recording
+from previz.model.exposure import Delivery, Recording
 from previz.model.lights import Light
 from previz.model.power import Power
 from previz.model.records import Fixture
@@ -111,8 +111,12 @@ class Mains:
 
 @dataclass(frozen=True)
 class Programme:
-    """What is delivered: frames a second, width of the pictures, and how much is recorded."""
+    """What is delivered: frames a second, width of the pictures, how much is recorded.
+
+    delivery  shapes of the pictures; cameras are framed for the first
+    """
 
     fps: float = 25.0
     width_px: int = 1280
     recording: Recording = field(default_factory=Recording)
+    delivery: tuple[Delivery, ...] = ()

@@ -103,10 +103,10 @@ def _advice(name: str, measured: Measured, exposure: ExposureLight) -> str:
         return ""
     said = f"T{plain(right.t_number, 2)} or ISO {plain(marked_iso(right.iso))} would put it right"
     if exposure.judged_by != name:
-        alike = f"which is set for all as camera {exposure.judged_by} sees the face"
+        alike = f"set as camera {exposure.judged_by} sees the face"
         if abs(ratio_to_stops(right.iso / camera.iso)) < ALIKE_STOPS:
-            return f" toward this lens, {alike}: right as it is"
-        return f" toward this lens, {alike}: {said}"
+            return f" toward this lens; {alike}, right as it is"
+        return f" toward this lens; {alike}, {said}"
     if exposure.from_skin:
         return (
             f" toward this lens, which sees its side; the lit skin in the frame is "

@@ -118,6 +118,8 @@ _CROP = {
     "bottom_pct": Row("%", 4, "lower edge, of its height", GEOMETRY),
     "spare_across_px": Row("px", 0, "room to move it sideways, recorded pixels", GEOMETRY),
     "spare_down_px": Row("px", 0, "room to move it up and down", GEOMETRY),
+    "headroom_pct": Row("%", 2, "over the head, of the cut's own height", GEOMETRY),
+    "eye_height_pct": Row("%", 2, "the eyes from its top, of its own height", GEOMETRY),
 }
 
 _CATCHLIGHT = {

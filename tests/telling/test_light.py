@@ -79,7 +79,7 @@ def test_settings_for_a_face_are_told_rounded_and_null_in_the_dark(measured: Mea
     assert f"T{told['t_number']:g} or ISO {marked_iso(right.iso):g} would" in said[0]
     exposure = report.light.cameras["A"]
     dark = replace(
-        report, light=replace(report.light, cameras={"A": replace(exposure, face_lx=None)})
+        report, light=replace(report.light, cameras={"A": replace(exposure, judged_lx=None)})
     )
     settings = report_json(dark)["exposure"]["A"]["settings_for_face"]
     assert settings == dict.fromkeys(("t_number", "iso", "shutter_s", "nd_density"))
