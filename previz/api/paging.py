@@ -20,6 +20,7 @@ from previz.api.session import RenderOptions
 from previz.api.several import all_open
 from previz.api.showing import FOLDER as SHOWN
 from previz.api.showing import FrameSeen, showing_of, write_showing
+from previz.api.showings import showings_in
 from previz.api.turning import light_controls
 from previz.deliver.files import whole_file, writable_folder
 from previz.deliver.frames import read_png
@@ -95,7 +96,7 @@ def page_of_scenes(
     seen = {shot.name: (shot.opened, shot.seen) for shot in shots}
     title = shots[0].opened.scene.title
     showing = showing_of(title, seen)
-    earlier = Earlier(asked or _newest_kept(folder / SHOWN, showing.id))
+    earlier = Earlier(asked or _shown_last(shots[0].opened.folder, folder / SHOWN, showing.id))
     scenes = [shot.told(earlier) for shot in shots]
     said = dict.fromkeys(text for shot in shots for text in printed_for(shot.opened.stage))
     write_page(page, PageContent(showing, scenes, tuple(said)))
@@ -244,10 +245,10 @@ def _asked(page: Path, before: Path) -> Path:
     return folder
 
 
-def _newest_kept(kept: Path, now: str) -> Path | None:
-    """The frames that were shown last, but for those of the showing `now`."""
-    others = [one for one in kept.glob("*/") if one.name != now]
-    return max(others, key=lambda one: one.stat().st_mtime, default=None)
+def _shown_last(scene_folder: Path, kept: Path, now: str) -> Path | None:
+    """The frames that were shown last and are kept, but for those of the showing `now`."""
+    others = [kept / name for name in showings_in(scene_folder) if name != now]
+    return next((folder for folder in reversed(others) if folder.is_dir()), None)
 
 
 def _keep(folder: Path, shots: Sequence[_Shots]) -> None:

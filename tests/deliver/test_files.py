@@ -132,6 +132,18 @@ def test_a_file_where_a_folder_is_wanted(
     assert (tmp_path / "light").read_text() == "in the way"
 
 
+@pytest.mark.parametrize(
+    "number", [errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO]
+)
+def test_what_lies_beside_the_scene_has_no_other_place(number: int, tmp_path: Path) -> None:
+    path = tmp_path / "decisions.jsonl"
+    said = str(not_written(path, OSError(number, os.strerror(number)), beside_scene=True))
+    assert said.startswith(f"{path}: cannot be written, ") and "--out" not in said
+    (tmp_path / "shown").write_text("in the way")
+    with pytest.raises(OutputError, match="move it away$"):
+        write_text(tmp_path / "shown" / "a.json", "{}", beside_scene=True)
+
+
 def test_a_folder_where_a_file_is_wanted(tmp_path: Path) -> None:
     (tmp_path / "a.txt").mkdir()
     with pytest.raises(OutputError, match="a folder of that name is there: move it away"):
