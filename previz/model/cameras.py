@@ -90,8 +90,10 @@ class Camera(Noun):
     focus_distance_m: Annotated[float, ranged(0.02, 1000.0)] | None = Field(
         None, description="Focus distance along the lens axis, instead of a person."
     )
-    support: Literal["tripod", "none"] = Field(
-        "tripod", description="What holds it; other cameras see it."
+    support: Literal["tripod", "shoulder_rig", "gimbal", "none"] = Field(
+        "tripod",
+        description="What holds it; other cameras see it. A shoulder rig or a gimbal has no legs "
+        "on the floor, a range of heights, and somebody behind it who takes room.",
     )
     exposure: Literal["set", "auto"] = Field(
         "set",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from previz.catalog import Catalog
 from previz.model.cameras import Camera, ConfusionRule
@@ -12,6 +11,7 @@ from previz.model.exposure import ASPECTS, Delivery
 from previz.model.records import Adapter, Lens, Sensor, SensorMode
 from previz.model.scene import Scene
 from previz.physics import focus, optics
+from previz.stage.supports import SUPPORTS, SupportName
 
 
 @dataclass(frozen=True)
@@ -85,9 +85,14 @@ class CameraSetup:
     aim_from_left_pct: float
     aim_from_top_pct: float
     follows_focus: bool
-    support: Literal["tripod", "none"]
+    support: SupportName
     confusion: ConfusionRule
     auto: bool = False
+
+    @property
+    def held(self) -> bool:
+        """Whether a person carries it."""
+        return SUPPORTS[self.support].held
 
     def circle_of_confusion_mm(self, picture_width_px: int) -> float:
         """What counts as sharp, by the convention chosen for the camera or the scene."""

@@ -132,9 +132,7 @@ def test_a_file_where_a_folder_is_wanted(
     assert (tmp_path / "light").read_text() == "in the way"
 
 
-@pytest.mark.parametrize(
-    "number", [errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO]
-)
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO])
 def test_what_lies_beside_the_scene_has_no_other_place(number: int, tmp_path: Path) -> None:
     path = tmp_path / "decisions.jsonl"
     said = str(not_written(path, OSError(number, os.strerror(number)), beside_scene=True))
