@@ -19,6 +19,7 @@ from previz.measure.rules.frame import frame_findings
 from previz.measure.rules.key import key_findings
 from previz.measure.rules.lens import lens_findings
 from previz.measure.rules.lights import light_findings
+from previz.measure.rules.mirrors import mirror_findings
 from previz.measure.rules.moves import move_findings
 from previz.measure.rules.pair import pair_findings
 from previz.measure.rules.power import power_findings
@@ -73,6 +74,7 @@ def measure_set(
         *floor_findings(measured),
         *key_findings(measured),
         *light_findings(measured),
+        *mirror_findings(measured),
         *move_findings(measured),
         *power_findings(measured),
         *safety_findings(measured),

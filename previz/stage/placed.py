@@ -71,12 +71,14 @@ class StageRoom:
     """The room's shape with its walls by number and its openings by name; a scan has no shape.
 
     film_density  by opening that has film: of the ND and of all gels on it together
+    panes         windows whose glass stands in the set, for it mirrors the room: dark outside
     """
 
     shape: RoomShape | None = None
     walls: Mapping[int, Wall] = field(default_factory=dict)
     openings: Mapping[str, Opening] = field(default_factory=dict)
     film_density: Mapping[str, float] = field(default_factory=dict)
+    panes: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, eq=False)

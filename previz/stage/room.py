@@ -14,6 +14,7 @@ from previz.catalog import Catalog
 from previz.geometry import curtain as hangings
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.hall import Hall, hall, open_to_a_hall
+from previz.geometry.mesh import Mesh
 from previz.geometry.once import build_room
 from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Piece, moved
@@ -40,6 +41,9 @@ HANGING_OVERLAP_M = 0.12
 STACK_M = 0.15
 WHOLE_SCANS = (".glb", ".ply", ".stl")
 """Scans that name no other file: their own content says all."""
+DARK_SKIES = ("dusk", "night")
+"""Under which a lit room is brighter than what lies outside, so that panes mirror it."""
+PANE_BEFORE_M = 0.002
 ROOFLIGHT_SHARE = 0.6
 """Share of daylight that a rooflight lets in: a clouded double pane, from memory."""
 
@@ -104,11 +108,16 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
     built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
     walls = {wall.number: wall for wall in built.walls}
     things = [standing("room", "room", _painted(built.pieces, scene.room))]
+    panes = set()
     for portal in built.portals:
         opening = scene.openings[names[portal.opening]]
         hung = _hanging(names[portal.opening], opening, walls, scene.seed)
         if hung:
             things.append(standing(f"openings.{names[portal.opening]}", "room", hung))
+        if scene.daylight.sky in DARK_SKIES:
+            panes.add(names[portal.opening])
+            glass = _pane(portal)
+            things.append(standing(f"openings.{names[portal.opening]}.pane", "room", glass))
     _, usual_cct_k = typical(scene.daylight.sky)
     sky_cct_k = scene.daylight.cct_k or usual_cct_k
     windows = tuple(
@@ -125,7 +134,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
             things.append(standing(f"openings.{name}", "room", pieces))
             rooflights.append(_rooflight(name, behind))
     windows = (*windows, *rooflights)
-    room = StageRoom(shape, walls, scene.openings, _film(scene, catalog))
+    room = StageRoom(shape, walls, scene.openings, _film(scene, catalog), frozenset(panes))
     return StandingRoom(tuple(things), room, windows, environment_of(scene) if windows else None)
 
 
@@ -187,6 +196,21 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
     else:
         pieces = load()
     return StandingRoom((standing("room", "room", pieces),), StageRoom(), (), None)
+
+
+def _pane(portal: Portal) -> tuple[Piece, ...]:
+    """The glass of a window before what is seen through it: by day it only costs light."""
+    across = 0.5 * portal.width_m * np.cross(portal.up, portal.normal)
+    up = 0.5 * portal.height_m * portal.up
+    middle = portal.centre_m + PANE_BEFORE_M * portal.normal
+    corners = [
+        middle - across - up,
+        middle + across - up,
+        middle + across + up,
+        middle - across + up,
+    ]
+    mesh = Mesh(np.array(corners), np.array([[0, 1, 2], [0, 2, 3]]))
+    return (Piece("pane", mesh, "glass_clear", closed=False),)
 
 
 def _film(scene: Scene, catalog: Catalog) -> dict[str, float]:
