@@ -20,12 +20,14 @@ from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Piece, moved
 from previz.geometry.room import Portal, RoomShape, rectangle
 from previz.geometry.scan import load_scan
+from previz.geometry.sweep import sweep
 from previz.geometry.walls import Wall
 from previz.memory import remembered
-from previz.model.room import Opening, Room
+from previz.model.room import Opening, Room, Sweep
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.scenefile import resolve_inside
+from previz.scenefile.wording import listed
 from previz.stage.backdrop import typical
 from previz.stage.daylight import environment_of
 from previz.stage.emission import transmittance, window_light
@@ -108,6 +110,8 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
     built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
     walls = {wall.number: wall for wall in built.walls}
     things = [standing("room", "room", _painted(built.pieces, scene.room))]
+    if scene.room.sweep is not None:
+        things.append(standing("room.sweep", "room", _swept(scene, scene.room.sweep, walls)))
     panes = set()
     for portal in built.portals:
         opening = scene.openings[names[portal.opening]]
@@ -196,6 +200,23 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
     else:
         pieces = load()
     return StandingRoom((standing("room", "room", pieces),), StageRoom(), (), None)
+
+
+def _swept(scene: Scene, swept: Sweep, walls: Mapping[int, Wall]) -> tuple[Piece, ...]:
+    """The sweep before its wall. ValueError for a wall that is none, or has openings."""
+    number, room = wall_number(swept.wall), scene.room
+    if number not in walls:
+        raise ValueError(f"sweep: there is no wall {number}; the room has {len(walls)}")
+    through = [n for n, opening in scene.openings.items() if wall_number(opening.wall) == number]
+    if through:
+        raise ValueError(
+            f"sweep: it would cover {listed(through, 'and')} in its wall; take another wall, or "
+            "move the opening"
+        )
+    assert room.height_m is not None
+    piece = sweep(walls[number], room.height_m, swept.radius_m, swept.floor_m, room.walls)
+    painted = room.model_copy(update={"wall_colour": swept.colour or room.wall_colour})
+    return _painted((piece,), painted)
 
 
 def _pane(portal: Portal) -> tuple[Piece, ...]:
