@@ -23,6 +23,7 @@ MOST_ND = 3.0
 MOST_ISO = 12800.0
 """Noise shows above it in any sensor of the catalogue: an estimate."""
 LEAST_ISO = 50.0
+"""Few cameras go lower: an estimate."""
 
 
 @dataclass(frozen=True)

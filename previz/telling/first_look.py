@@ -11,7 +11,8 @@ from previz.stage.stage import StageCamera
 from previz.telling.numbers import fixed, plain
 
 TOLD_STOPS = 0.25
-"""What is left over from here on is told: thirds of a stop cannot come nearer than half of one."""
+"""What is left over from here on is told: thirds of a stop cannot come nearer than half of one. An
+estimate."""
 SHORTEST_T, LONGEST_T = 1.2, 22.0
 """Stops that lenses have: common practice, no source."""
 

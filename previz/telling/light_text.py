@@ -23,7 +23,7 @@ from previz.telling.numbers import (
 from previz.units import ratio_to_stops
 
 ALIKE_STOPS = 0.17
-"""Cameras nearer than this are set alike: half of a third of a stop."""
+"""Cameras nearer than this are set alike: half of a third of a stop, an estimate."""
 
 
 def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:

@@ -18,7 +18,8 @@ NAMES: dict[Delivery, str] = {
 ALWAYS: tuple[Delivery, ...] = ("9x16", "1x1")
 """What is asked for later without anybody having said so: common practice, no source."""
 EYES_PCT = 40.0
-"""Where a cut puts the eyes, % from its top, as far as the recording reaches."""
+"""Where a cut puts the eyes, % from its top, as far as the recording reaches: common
+practice, no source."""
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ OVER_STOPS = 3.0
 UNDER_STOPS = -3.0
 """A frame that has next to nothing brighter than this looks black: an estimate."""
 NEXT_TO_NOTHING = 0.98
+"""Share of a frame that all but hardly any of it is: an estimate."""
 
 
 @dataclass(frozen=True)
