@@ -7,7 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.measure.camera.framing import FramingNumbers, measure_framing
+from previz.measure.camera.framing import (
+    FramingNumbers,
+    HeadInFrame,
+    head_in_frame,
+    measure_framing,
+)
 from previz.measure.camera.heads import head_points, head_top_m
 from previz.measure.camera.optics import OpticsNumbers, measure_optics
 from previz.measure.camera.raster import in_frame
@@ -37,6 +42,7 @@ class CameraNumbers:
 
     in_frame   what it sees of everything, % of the frame
     intruders  what it should not see: gear, other people; with where
+    others     heads of the other people in it, by name
     """
 
     kit: Kit
@@ -46,6 +52,7 @@ class CameraNumbers:
     aim_m: Array
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
+    others: Mapping[str, HeadInFrame]
     aisle_m: float | None
 
 
@@ -113,6 +120,7 @@ class Ruler:
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
             in_frame=view.in_frame,
             intruders=view.intruders,
+            others=view.others,
             aisle_m=aisle_m(stage, self.outlines, placed),
         )
 
@@ -123,10 +131,11 @@ class Ruler:
         lens = placed.focal_length_m, placed.sensor_width_m, placed.sensor_height_m
         subject, mode = setup.subject, setup.kit.mode
         person = None if subject is None else self.stage.people[subject]
+        people = tuple(self.stage.people.values())
         body = () if subject is None else _body(self.stage, subject)
         key = (
             "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
-            person, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
+            person, people, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
         )  # fmt: skip
         return remembered(key, lambda: self._view(sight, setup, distance_m))
 
@@ -145,7 +154,19 @@ class Ruler:
             background=sight.background(subject, distance_m),
             in_frame=sight.shares_pct,
             intruders=_intruders(sight, subject, self.practicals),
+            others=self._others(sight, subject),
         )
+
+    def _others(self, sight: Sight, subject: str | None) -> dict[str, HeadInFrame]:
+        """Heads of whom else a camera sees, those before the lens."""
+        camera = sight.camera
+        return {
+            name: head_in_frame(camera, self.heads[name], person)
+            for name, person in self.stage.people.items()
+            if name != subject
+            and f"people.{name}" in sight.shares_pct
+            and min(camera.axis_distance(person.landmarks[m]) for m in ("chin", "head_top")) > 0.0
+        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,6 +177,7 @@ class _View:
     background: Background
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
+    others: Mapping[str, HeadInFrame]
 
 
 def _head(stage: Stage, person: StagePerson) -> Array:

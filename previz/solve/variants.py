@@ -127,9 +127,8 @@ class Comparing:
         return replace(placed, pose=composed(placed.position_m, target, across, up))
 
     def _same_size(self, placed: StageCamera) -> StageCamera:
-        chin = self.person.landmarks["chin"]
-        head = head_in_frame(self.base, self.subject.head_points_m, chin)
-        wish = Wish(head.height_pct, head.top_pct, self._look_room_pct())
+        head = head_in_frame(self.base, self.subject.head_points_m, self.person)
+        wish = Wish(head.skull_height_pct, head.top_pct, self._look_room_pct())
         found = place_camera(
             placed,
             self.subject,

@@ -53,6 +53,10 @@ class HeadOutline(Protocol):
     def chin_pct(self) -> float:
         """Chin."""
 
+    @property
+    def skull_height_pct(self) -> float:
+        """Top of the skull to the chin."""
+
 
 def crops_of(
     head: HeadOutline, eye_x_pct: float, eye_y_pct: float, mode_px: tuple[int, int], rules: Rules
@@ -86,6 +90,6 @@ def _crop(
         bottom_pct=bottom,
         spare_across_px=of[0] - size[0],
         spare_down_px=of[1] - size[1],
-        shot_size=rules.shot_sizes.name_of((head.chin_pct - head.top_pct) * 100.0 / down),
+        shot_size=rules.shot_sizes.name_of(head.skull_height_pct * 100.0 / down),
         head_fits=fits and head.top_pct >= 0.0,
     )
