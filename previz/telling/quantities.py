@@ -93,7 +93,7 @@ _LENS = {
 }
 
 _FRAME = {
-    "headroom_pct": Row("%", 4, "frame's top to the top of the hair as seen; below 0: cut", GEOMETRY),
+    "headroom_pct": Row("%", 4, "frame's top to hair as seen; below 0: cut", GEOMETRY),
     "eye_height_pct": Row("%", 4, "the eyes, from the frame's top", GEOMETRY),
     "eye_from_left_pct": Row("%", 4, "the eyes, from the frame's left", GEOMETRY),
     "look_room_pct": Row("%", 4, "eyes to the edge on the side looked to", GEOMETRY),

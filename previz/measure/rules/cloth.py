@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from previz.measure.measured import CameraNumbers, Measured
@@ -34,9 +35,9 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
         "moire",
         "warning",
         f"cameras.{camera}",
-        f"one stripe that {name} wears is {samples:.2f} pixels wide in camera {camera}, under the "
+        f"one stripe that {name} wears is {math.floor(100.0 * samples) / 100.0:.2f} pixels wide in camera {camera}, under the "
         f"{LEAST_SAMPLES:g} it needs, and may shimmer: choose plain cloth, "
-        "come closer or use a longer lens",
+        "frame closer",
         samples,
         LEAST_SAMPLES,
         "pixels",
