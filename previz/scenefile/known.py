@@ -31,6 +31,7 @@ _USES: tuple[tuple[str, RecordKind, str], ...] = (
 _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("people.*.faces", ("people", "cameras")),
     ("people.*.gaze", ("people", "cameras")),
+    ("people.*.seat_with", ("people",)),
     ("cameras.*.aim", ("people",)),
     ("cameras.*.focus", ("people",)),
     ("moves.*.camera", ("cameras",)),

@@ -67,10 +67,9 @@ class Comparing:
     def focal(self, lengths_mm: Sequence[float], mode: Mode) -> list[Variant]:
         """Other focal lengths at the same stop, from the same place or at the same size.
 
-        A prime is exchanged for another. ValueError for a length that the camera's zoom has not.
+        Whether the lens has them is for `refuse_beyond_zoom` to say.
         """
         found = []
-        self._refuse_beyond_zoom(lengths_mm)
         for length in lengths_mm:
             setup = replace(self.own, focal_length_mm=length)
             moved = replace(self.base, focal_length_m=mm_to_m(length * setup.kit.factor))
@@ -79,7 +78,8 @@ class Comparing:
             found.append(self._variant(label, setup, placed))
         return found
 
-    def _refuse_beyond_zoom(self, lengths_mm: Sequence[float]) -> None:
+    def refuse_beyond_zoom(self, lengths_mm: Sequence[float]) -> None:
+        """ValueError for a focal length that the camera's zoom has not; a prime is exchanged."""
         lens = self.own.kit.lens
         low, high = lens.focal_length_mm
         beyond = [mm for mm in lengths_mm if lens.is_zoom and not low <= mm <= high]

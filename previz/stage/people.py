@@ -25,7 +25,7 @@ from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.stage.cameras import passing_plan_m
 from previz.stage.furnishing import seed_of, shape_parameters
-from previz.stage.placing import applied, placed, turn_towards_deg
+from previz.stage.placing import applied, placed, turn_along_deg, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
 
@@ -59,22 +59,43 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
     turn = _turn_deg(person, scene)
     seed = seed_of(f"people.{name}", scene.seed)
     pose = Pose(
-        posture=person.posture or ("seated" if person.seat else "standing"),
+        posture=person.posture or ("seated" if person.seated else "standing"),
         hands=person.hands,
         head_turn_deg=person.head_turn_deg,
     )
     at, seat = np.asarray(person.at_m, float), None
     matrix = placed(turn, at)
-    if person.seated and person.seat is not None:
-        record = catalog.furniture(person.seat)
-        parameters = shape_parameters(record, seed)
+    whose = person.seat_with or name
+    record_name = scene.people[whose].seat
+    if person.seated and record_name is not None:
+        record = catalog.furniture(record_name)
+        parameters = shape_parameters(record, seed_of(f"people.{whose}", scene.seed))
         info = seat_of(record.shape, **parameters)
         pose = replace(pose, seat_height_m=info.height_m, seat=SEAT_KINDS[info.kind])
-        pieces = build_furniture(record.shape, **parameters)
-        # The seat stands where its middle meets the plan position; the hips are there too.
-        offset = placed(0.0, (-info.centre[0], -info.centre[1]))
-        seat = standing(f"people.{name}.seat", "furniture", stood(pieces, matrix @ offset))
+        if whose == name:
+            pieces = build_furniture(record.shape, **parameters)
+            # The seat stands where its middle meets the plan position; the hips are there too.
+            offset = placed(0.0, (-info.centre[0], -info.centre[1]))
+            where = _seat_matrix(name, scene, turn) @ offset
+            seat = standing(f"people.{name}.seat", "furniture", stood(pieces, where))
     return Sitter(person, matrix, _figure(person, seed), pose, seat)
+
+
+def _seat_matrix(name: str, scene: Scene, turn_deg: float) -> Array:
+    """Where the seat of a person stands: under them, or in the middle of all who share it.
+
+    A shared one stands along the line on which they sit, its front to where its owner faces.
+    """
+    own = np.asarray(scene.people[name].at_m, float)
+    others = [np.asarray(p.at_m, float) for p in scene.people.values() if p.seat_with == name]
+    if not others:
+        return placed(turn_deg, own)
+    farthest = max(others, key=lambda at: float(np.linalg.norm(at - own)))
+    along = farthest - own
+    ahead = placed(turn_deg, (0.0, 0.0))[:2, :2] @ np.array([0.0, -1.0])
+    across = np.array([along[1], -along[0]])
+    facing = across if float(across @ ahead) >= 0.0 else -across
+    return placed(turn_along_deg(facing), np.mean([own, *others], axis=0))
 
 
 def _turn_deg(person: Person, scene: Scene) -> float:

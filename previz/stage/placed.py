@@ -19,7 +19,7 @@ from previz.model.exposure import Recording
 from previz.model.lights import Light
 from previz.model.power import Power
 from previz.model.records import Fixture
-from previz.model.room import Opening
+from previz.model.room import Opening, ScannedMesh
 
 Array = NDArray[np.float64]
 
@@ -68,11 +68,15 @@ class StageLight:
 
 @dataclass(frozen=True, eq=False)
 class StageRoom:
-    """The room's shape with its walls by number and its openings by name; a scan has no shape."""
+    """The room's shape with its walls by number and its openings by name; a scan has no shape.
+
+    scan  how a scanned room is set into the scene
+    """
 
     shape: RoomShape | None = None
     walls: Mapping[int, Wall] = field(default_factory=dict)
     openings: Mapping[str, Opening] = field(default_factory=dict)
+    scan: ScannedMesh | None = None
 
 
 @dataclass(frozen=True, eq=False)
