@@ -22,6 +22,7 @@ from previz.measure.continuity.line import Line, line_of
 from previz.measure.continuity.pairs import Pair, pairs_of
 from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.gear.heat import HotNear, hot_near
+from previz.measure.gear.overlaps import Overlap, overlaps
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
 from previz.measure.gear.storage import Storage, storage_of
@@ -79,6 +80,7 @@ class Measured:
     line: Line | None
     pairs: tuple[Pair, ...]
     clashes: tuple[Clash, ...]
+    overlaps: tuple[Overlap, ...]
     power: Load
     storage: Storage
     stands: Stands
@@ -135,7 +137,8 @@ class Ruler:
         body = () if subject is None else _body(self.stage, subject)
         key = (
             "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
-            person, people, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
+            person, people, body, (mode.width_px, mode.height_px), repr(self.rules),
+            self.practicals,
         )  # fmt: skip
         return remembered(key, lambda: self._view(sight, setup, distance_m))
 
@@ -215,6 +218,7 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
         line=line_of(stage),
         pairs=tuple(pairs_of(stage, framings)),
         clashes=tuple(clashes(stage, ruler.outlines)),
+        overlaps=tuple(overlaps(stage)),
         power=load_of(stage),
         storage=storage_of(stage),
         stands=measure_stands(stage, ruler.outlines),

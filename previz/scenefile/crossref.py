@@ -68,7 +68,11 @@ def _check_shared_seats(view: View) -> None:
     for name in view.names("people"):
         trail = ("people", name, "seat_with")
         owner = view.text(*trail)
-        if owner in view.names("people") and owner != name and view.lacking("people", owner, "seat"):
+        if (
+            owner in view.names("people")
+            and owner != name
+            and view.lacking("people", owner, "seat")
+        ):
             view.say(trail, f"{spoken(str(owner))} has no seat of their own; name whoever has one")
 
 

@@ -225,7 +225,9 @@ def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str)
 
 def _need(there: object, lacking: str, target: str) -> None:
     if not there:
-        raise ValueError(f"targets.{target} cannot be met, {lacking}; bring one there, or drop the target")
+        raise ValueError(
+            f"targets.{target} cannot be met, {lacking}; bring one there, or drop the target"
+        )
 
 
 # --- solving ---------------------------------------------------------------------------------
