@@ -41,7 +41,7 @@ REPLACES: dict[str, tuple[str, ...]] = {
     "stature_cm": ("stature_percentile",),
     "stature_percentile": ("stature_cm",),
 }
-"""Other ways of saying the same: who gives the one in a variant does not mean the inherited other."""
+"""Other ways of saying the same: who gives one in a variant does not mean the inherited other."""
 
 
 @dataclass(frozen=True)

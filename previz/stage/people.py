@@ -24,7 +24,8 @@ from previz.model.people import Person
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.stage.cameras import passing_plan_m
-from previz.stage.furnishing import seed_of, shape_parameters
+from previz.stage.furnishing import piece_at, seed_of, shape_parameters
+from previz.stage.placed import StagePiece
 from previz.stage.placing import applied, placed, turn_along_deg, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
@@ -48,6 +49,7 @@ class Sitter:
     figure: Figure
     pose: Pose
     seat: Thing | None
+    seat_place: StagePiece | None
 
 
 def seat_people(scene: Scene, catalog: Catalog) -> dict[str, Sitter]:
@@ -63,7 +65,7 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
         hands=person.hands,
         head_turn_deg=person.head_turn_deg,
     )
-    at, seat = np.asarray(person.at_m, float), None
+    at, seat, place = np.asarray(person.at_m, float), None, None
     matrix = placed(turn, at)
     whose = person.seat_with or name
     record_name = scene.people[whose].seat
@@ -76,9 +78,10 @@ def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter
             pieces = build_furniture(record.shape, **parameters)
             # The seat stands where its middle meets the plan position; the hips are there too.
             offset = placed(0.0, (-info.centre[0], -info.centre[1]))
-            where = _seat_matrix(name, scene, turn) @ offset
-            seat = standing(f"people.{name}.seat", "furniture", stood(pieces, where))
-    return Sitter(person, matrix, _figure(person, seed), pose, seat)
+            where = _seat_matrix(name, scene, turn)
+            place = piece_at(record.label, where)
+            seat = standing(f"people.{name}.seat", "furniture", stood(pieces, where @ offset))
+    return Sitter(person, matrix, _figure(person, seed), pose, seat, place)
 
 
 def _seat_matrix(name: str, scene: Scene, turn_deg: float) -> Array:
@@ -158,6 +161,11 @@ class Cast:
         self.sitters = seat_people(scene, catalog)
         self.eyes = eyes_before_looking(self.sitters)
         self._built: dict[str, tuple[Pose, Thing, StagePerson]] = {}
+
+    def seats(self) -> dict[str, StagePiece]:
+        """Seats that people sit on as placed, by the names of their things."""
+        sitters = self.sitters.values()
+        return {s.seat.name: s.seat_place for s in sitters if s.seat and s.seat_place}
 
     def looking(self, targets: Mapping[str, Array]) -> tuple[list[Thing], dict[str, StagePerson]]:
         """Bodies looking at their targets, with their seats, and where their landmarks are."""
