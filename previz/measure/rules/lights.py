@@ -65,7 +65,7 @@ def _outside(measured: Measured) -> Iterator[Finding]:
 
 def _back_in(meeting: Meeting) -> str:
     if meeting.part == "boom arm":
-        return "it runs away from what the light is aimed at; bring the light in, or stand it"
+        return "turn it another way (boom_turn_deg), or bring the light in"
     return f"bring it {'down' if meeting.other == 'ceiling' else 'in'}"
 
 
