@@ -31,8 +31,8 @@ def test_a_wall_of_any_colour_has_no_holes(tmp_path: Path, plain: str, colour: s
     draft = read_scene(path, catalog)
     assert draft.scene is not None and not draft.problems, draft.problems
     stage, _ = build_stage(draft.scene, catalog, tmp_path, "", draft.places)
-    exposing = open_back_end("llvm_ad_rgb").load(stage).expose(
-        "A", RenderSettings(WIDTH, HEIGHT, 16)
+    exposing = (
+        open_back_end("llvm_ad_rgb").load(stage).expose("A", RenderSettings(WIDTH, HEIGHT, 16))
     )
     exposing.advance(16)
     light = exposing.light()
