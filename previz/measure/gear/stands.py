@@ -31,6 +31,7 @@ SKY_M = 100.0
 BOOM = ("boom", "counterweight", "sand bag", "bag strap")
 """Names of the pieces that hold a head away from its stand."""
 TOUCH_M = 1e-3
+"""A head that is outside by less touches the wall: an estimate."""
 PUSH_N = 20.0
 """What brushing past a stand does to its head, indoors and without wind (estimate)."""
 STAND_KG = 3.0

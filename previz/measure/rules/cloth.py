@@ -9,7 +9,7 @@ from previz.measure.rules.findings import Finding
 from previz.physics.sampling import LEAST_SAMPLES, contrast_left, samples_per_period
 from previz.stage.people import STRIPE_M
 
-ROUNDING = 0.005  # what would be told as enough is enough
+ROUNDING = 0.005  # what would be told as enough is enough; an estimate
 SEEN = 0.10  # contrast below which nobody sees the pattern; an estimate, judged by eye
 
 

@@ -20,7 +20,9 @@ CUT_PCT = 0.5
 """Less of a head than this over the edge is no cut: an estimate."""
 ROUNDING_PCT = 0.5
 AT_EDGE_PCT = 0.1
+"""What is seen so near an edge goes on beyond it: an estimate."""
 ACTION_SAFE_PCT = 100.0 * ACTION_SAFE_MARGIN
+"""EBU R 95."""
 Edge = Literal["upper", "left", "right", "lower"]
 MEASURES: dict[Edge, str] = {
     "upper": "height", "left": "width", "right": "width", "lower": "height",

@@ -10,7 +10,7 @@ from previz.measure.rules.findings import CATALOGUE, GEOMETRY, Finding
 from previz.physics import exposure, optics
 
 TWICE_IN_WORDS = 1.25
-"""A smaller change of speed is told in per cent: 24 in 25 frames a second is 4 %."""
+"""A smaller change of speed is told in per cent, as 24 in 25 frames a second: an estimate."""
 FLICKER_SOURCE = "light follows twice the mains frequency; closed form"
 
 
