@@ -9,7 +9,7 @@ from previz.measure.scanned import Scanned, measure_scan
 from previz.stage.stage import Stage
 
 WIDEST_M, NARROWEST_M = 60.0, 1.0
-"""A room that is built is as large as this and as small: the limits of `room.width_m`."""
+"""As large and as small as a room that is built may be (`room.width_m`): estimates."""
 TALL_M = 3.5
 """A scan lying on its side is as high as the room is wide: common rooms are lower, an estimate."""
 FLATTER = 0.7
