@@ -45,8 +45,8 @@ class RenderSettings:
     """How a picture is rendered.
 
     `max_depth` counts segments of a light path; -1 lets paths end by chance alone, so that no
-    light is lost. Only comparisons with a closed form cut them short. With `only` that part alone is
-    rendered, and all that comes of it has its size; its pixels are those of the whole picture.
+    light is lost. Only comparisons with a closed form cut them short. With `only` that part alone
+    is rendered, and all that comes of it has its size; its pixels are those of the whole picture.
     """
 
     width_px: int

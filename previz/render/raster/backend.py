@@ -173,9 +173,7 @@ class RasterExposing:
             layers: dict[str, Image] = {}
             for layer in self._stage.layers:
                 canvas.shine(self._lighted.light((layer,)))
-                layers[layer] = canvas.light(
-                    self._camera, self._size, alone=layer, only=self._only
-                )
+                layers[layer] = canvas.light(self._camera, self._size, alone=layer, only=self._only)
             guides = canvas.guides(self._camera, self._size, self._only)
         return LightLayers(
             layers, guides.albedo, guides.normal, guides.depth, guides.objects, samples=1
