@@ -67,9 +67,8 @@ def _trap(word: str) -> str | None:
         return f'{word} is read as {right} or as text; write {right}, or "{word}" for text'
     if _BASE_SIXTY.fullmatch(word):
         shape = word.replace(":", "x")
-        if shape in ASPECTS:
-            return f"{word} is read by some as a number to base 60; write {shape} for a shape"
-        return f'{word} is read by some as a number to base 60; write "{word}" for text'
+        or_shape = f", or {shape} for a shape of picture" if shape in ASPECTS else ""
+        return f'{word} is read by some as a number to base 60; write "{word}" for text{or_shape}'
     # A moment with its offset from UTC can mean nothing else, and stays the text it is.
     if _DATE.fullmatch(word) and not MOMENT.fullmatch(word):
         return f'{word} is read as a date; write "{word}" for text'
