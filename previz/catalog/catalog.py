@@ -22,8 +22,11 @@ from previz.model.records import (
     Record,
     Sensor,
 )
+from previz.model.sets import SetRecord
 
-RecordKind = Literal["sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture"]
+RecordKind = Literal[
+    "sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture", "sets"
+]  # fmt: skip
 KINDS: tuple[RecordKind, ...] = get_args(RecordKind)
 MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
     {
@@ -34,6 +37,7 @@ MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
         "gels": Gel,
         "materials": Material,
         "furniture": FurnitureRecord,
+        "sets": SetRecord,
     }
 )
 SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
@@ -45,10 +49,13 @@ SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
         "gels": "gel",
         "materials": "material",
         "furniture": "piece of furniture",
+        "sets": "set",
     }
 )
 
 R = TypeVar("R", bound=Record)
+_Use = tuple[RecordKind, str, tuple[str, ...], str]
+"""Where a record names another: its kind, its name, the keys in it, and the name it gives."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +69,7 @@ class Hit:
 
 @dataclass(frozen=True, eq=False)
 class Catalog:
-    """Sensors, lenses, adapters, fixtures, gels, materials and furniture by name.
+    """Sensors, lenses, adapters, fixtures, gels, materials, furniture and sets of it by name.
 
     folders  where it reads, first one first: a record in the user's folder replaces the
              built-in one of the same name as a whole
@@ -116,6 +123,10 @@ class Catalog:
         """Piece of furniture or prop by name."""
         return self._record("furniture", FurnitureRecord, name)
 
+    def furniture_set(self, name: str) -> SetRecord:
+        """Set of furniture by name."""
+        return self._record("sets", SetRecord, name)
+
     def names(self, kind: RecordKind) -> tuple[str, ...]:
         """Names of all records of a kind, in the order of the files."""
         return tuple(self.records(kind))
@@ -161,7 +172,7 @@ class Catalog:
     def check(self) -> None:
         """Read everything. Raises InputError with all problems of all files in one pass.
 
-        Finds what a single file cannot know: a material that no record describes.
+        Finds what a single file cannot know: a material or a piece that no record describes.
         """
         problems: list[Problem] = []
         for kind in KINDS:
@@ -170,7 +181,7 @@ class Catalog:
             except InputError as error:
                 problems += error.problems
         if not problems:
-            problems = self._dangling_materials()
+            problems = [*self._dangling("materials"), *self._dangling("furniture")]
         if problems:
             raise InputError(problems)
 
@@ -184,19 +195,21 @@ class Catalog:
         assert isinstance(record, model)
         return record
 
-    def _dangling_materials(self) -> list[Problem]:
-        known = self.records("materials")
+    def _dangling(self, wanted: RecordKind) -> list[Problem]:
+        """Records of one kind that others name and nobody describes."""
+        known = self.records(wanted)
+        used = self._materials_used() if wanted == "materials" else self._pieces_used()
         problems = []
-        for kind, name, keys, material in self._materials_used():
-            if material not in known:
-                close = checking.nearest(material, known)
+        for kind, name, keys, other in used:
+            if other not in known:
+                close = checking.nearest(other, known)
                 hint = f"; nearest: {close}" if close else ""
-                message = f"{'.'.join((name, *keys))}: no material {material!r}{hint}"
+                message = f"{'.'.join((name, *keys))}: no {SINGULAR[wanted]} {other!r}{hint}"
                 problems.append(Problem(self._place(kind, name, keys), message))
         return problems
 
-    def _materials_used(self) -> list[tuple[RecordKind, str, tuple[str, ...], str]]:
-        used: list[tuple[RecordKind, str, tuple[str, ...], str]] = []
+    def _materials_used(self) -> list[_Use]:
+        used: list[_Use] = []
         for name in self.names("fixtures"):
             material = self.fixture(name).material
             if material is not None:
@@ -204,7 +217,18 @@ class Catalog:
         for name in self.names("furniture"):
             for role, material in self.furniture(name).materials.items():
                 used.append(("furniture", name, ("materials", role), material))
+        for name in self.names("sets"):
+            for part, piece in self.furniture_set(name).pieces.items():
+                if piece.material is not None:
+                    used.append(("sets", name, ("pieces", part, "material"), piece.material))
         return used
+
+    def _pieces_used(self) -> list[_Use]:
+        return [
+            ("sets", name, ("pieces", part, "piece"), piece.piece)
+            for name in self.names("sets")
+            for part, piece in self.furniture_set(name).pieces.items()
+        ]
 
     def _place(self, kind: RecordKind, name: str, keys: tuple[str, ...]) -> Place:
         """Place of a record's value, in the first file that has the record."""
