@@ -12,6 +12,7 @@ from typing import Literal, Self, TypeVar, get_args
 
 from previz.catalog import checking, folders, yaml_text
 from previz.errors import CatalogError, InputError, Place, Problem
+from previz.model.faces import FaceRecord
 from previz.model.records import (
     Adapter,
     Fixture,
@@ -25,8 +26,8 @@ from previz.model.records import (
 from previz.model.sets import SetRecord
 
 RecordKind = Literal[
-    "sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture", "sets"
-]  # fmt: skip
+    "sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture", "sets", "faces"
+]
 KINDS: tuple[RecordKind, ...] = get_args(RecordKind)
 MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
     {
@@ -38,6 +39,7 @@ MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
         "materials": Material,
         "furniture": FurnitureRecord,
         "sets": SetRecord,
+        "faces": FaceRecord,
     }
 )
 SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
@@ -50,8 +52,12 @@ SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
         "materials": "material",
         "furniture": "piece of furniture",
         "sets": "set",
+        "faces": "face",
     }
 )
+
+# Faces lie beside the body that they are shaped from.
+_IN_FOLDER: Mapping[RecordKind, str] = MappingProxyType({"faces": "people"})
 
 R = TypeVar("R", bound=Record)
 _Use = tuple[RecordKind, str, tuple[str, ...], str]
@@ -69,7 +75,7 @@ class Hit:
 
 @dataclass(frozen=True, eq=False)
 class Catalog:
-    """Sensors, lenses, adapters, fixtures, gels, materials, furniture and sets of it by name.
+    """Sensors, lenses, adapters, fixtures, gels, materials, furniture, sets and faces by name.
 
     folders  where it reads, first one first: a record in the user's folder replaces the
              built-in one of the same name as a whole
@@ -127,6 +133,10 @@ class Catalog:
         """Set of furniture by name."""
         return self._record("sets", SetRecord, name)
 
+    def face(self, name: str) -> FaceRecord:
+        """Face of a stand-in by name."""
+        return self._record("faces", FaceRecord, name)
+
     def names(self, kind: RecordKind) -> tuple[str, ...]:
         """Names of all records of a kind, in the order of the files."""
         return tuple(self.records(kind))
@@ -139,7 +149,7 @@ class Catalog:
         if kind not in self._tables:
             merged: dict[str, Record] = {}
             for folder in reversed(self.folders):
-                path = folder / f"{kind}.yaml"
+                path = _file_of(folder, kind)
                 if path.is_file():
                     stamp = path.stat()
                     merged |= _read_once(path, kind, stamp.st_mtime_ns, stamp.st_size)
@@ -233,12 +243,16 @@ class Catalog:
     def _place(self, kind: RecordKind, name: str, keys: tuple[str, ...]) -> Place:
         """Place of a record's value, in the first file that has the record."""
         for folder in self.folders:
-            path = folder / f"{kind}.yaml"
+            path = _file_of(folder, kind)
             if path.is_file():
                 place, found = yaml_text.locate(path, (name, *keys))
                 if found:
                     return place
-        return Place(self.root / f"{kind}.yaml")
+        return Place(_file_of(self.root, kind))
+
+
+def _file_of(folder: Path, kind: RecordKind) -> Path:
+    return folder / _IN_FOLDER.get(kind, "") / f"{kind}.yaml"
 
 
 @functools.lru_cache(maxsize=32)

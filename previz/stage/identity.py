@@ -109,10 +109,13 @@ def _parts_of_thing(thing: Thing, materials: Mapping[str, Material]) -> Iterable
         yield piece.mesh.faces
         yield piece.colour
         yield piece.grain
+        yield piece.uv
     if thing.strands is not None:
         yield thing.strands.points
         yield thing.strands.radius_m
         yield thing.strands.colour
+        yield thing.strands.tone
+        yield thing.strands.tone_colour
 
 
 def _parts_of_emitter(emitter: Emitter) -> Iterable[Any]:

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
+from previz.physics.mirror import index_of_specular
 from previz.physics.photometry import flux_lambertian_lm
 from previz.render.merge import Looks, Merged, MergedMesh, Merger
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
-from previz.render.pathtracer.hair import hair_shapes
+from previz.render.pathtracer.hair import HairGuides, hair_of, hair_shape
 from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.surfaces import (
     COLOUR,
@@ -43,6 +44,7 @@ class Assembled:
     strands  shapes of hair, with the number of the thing they grow on
     lamps    emitting shapes, in the order of the stage's emitters
     relief   of the patterns, where the variant is compiled
+    guides   for hair, likewise
     """
 
     stage: Stage
@@ -50,6 +52,7 @@ class Assembled:
     strands: tuple[tuple[int, Any], ...]
     lamps: tuple[tuple[Emitter, Any], ...]
     relief: Any = None
+    guides: Any = None
 
     def scene(self, without: str | None = None, extra: Mapping[str, Any] | None = None) -> Any:
         """The scene; `without` leaves out the gear of that camera, `extra` adds shapes."""
@@ -80,9 +83,10 @@ class Assembled:
         return things
 
     @property
-    def clear(self) -> tuple[Any, ...]:
-        """The shapes of clear glass."""
-        return tuple(shape for mesh, shape in self.meshes if mesh.surface.clear)
+    def clear(self) -> Mapping[Any, float]:
+        """The shapes of clear glass, with their indices of refraction."""
+        glass = ((mesh.surface, shape) for mesh, shape in self.meshes if mesh.surface.clear)
+        return {shape: index_of_specular(surface.specular) for surface, shape in glass}
 
     @property
     def shapes(self) -> tuple[Any, ...]:
@@ -107,7 +111,8 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         )
         for number, emitter in enumerate(stage.emitters)
     )
-    strands = tuple(hair_shapes(stage))
+    hair = [(number, hair_shape(strands), strands) for number, strands in hair_of(stage)]
+    strands = tuple((number, shape) for number, shape, _ in hair)
     if not compiled:
         meshes = _meshes(merged, Surfaces(stage.materials, Textures.of_faces()), stage, spelt=True)
         return Assembled(stage, meshes, strands, lamps)
@@ -120,7 +125,9 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     surfaces = Surfaces(stage.materials, look_textures(rows, merged.patterns))
     meshes = _meshes(merged, surfaces, stage, spelt=False)
     rows.place(meshes, [shape for _, shape in (*strands, *lamps)])
-    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns))
+    others = [shape for _, shape in (*meshes, *lamps)]
+    guides = HairGuides([(shape, strands) for _, shape, strands in hair], others)
+    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns), guides)
 
 
 def _meshes(
