@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -159,7 +160,7 @@ class _Work:
         )
         return shaded(tone, data, self.rest.vertices, figure)
 
-    def hair(self, visible: _Skin, worn: list[Piece]) -> tuple[list[Piece], Strands | None]:
+    def hair(self, visible: _Skin, worn: Sequence[Piece]) -> tuple[list[Piece], Strands | None]:
         """Hair as one mesh and as strands, two pictures of the same groom, and what is worn on it.
 
         worn  the clothes, which long hair lies on
@@ -167,7 +168,12 @@ class _Work:
         figure = self.figure
         style = None if self._headwear in SCARVES else STYLES.get(figure.hair)
         form = self._form(visible, worn, style is not None and style.over_ears)
-        head = Head(form, np.linalg.inv(self._head), self._between_eyes, self._chin_at_rest())
+        head = Head(
+            form,
+            np.asarray(np.linalg.inv(self._head), float),
+            self._between_eyes,
+            self._chin_at_rest(),
+        )
         colour = np.array(figure.scarf_colour)
         pieces = headwear(self._headwear, head, colour, figure.seed)
         ground = Ground(
@@ -188,7 +194,7 @@ class _Work:
             pieces.append(Piece("bun", core, "hair", smooth=True, colour=hue))
         return pieces, strands
 
-    def _form(self, visible: _Skin, worn: list[Piece], ears: bool) -> HeadForm:
+    def _form(self, visible: _Skin, worn: Sequence[Piece], ears: bool) -> HeadForm:
         """The head as hair and cloth meet it, with or without its ears."""
         faces = visible.faces
         around = [

@@ -62,15 +62,16 @@ def reflectance(name: str) -> Array:
 
 
 def white_share(age_years: float, seed: int) -> float:
-    """Share of hairs that have turned white under a colour that is still there, 0 to 0.45.
+    """Share of hairs that have turned white under a colour that is still there, 0 to 0.22.
 
     Between 45 and 65 years three people in four have some, over 27 % of their hairs in the mean
     (Panhard, Lozano and Loussouarn 2012, "Greying of the human hair: a worldwide survey,
     revisiting the '50' rule of thumb", British Journal of Dermatology 167(4), from memory).
-    How far people lie apart is an estimate.
+    Half as many here, since whoever is called brown looks brown: an estimate, as is how far people
+    lie apart.
     """
     early = np.random.default_rng(seed + 31).uniform(-9.0, 9.0)
-    return float(np.interp(age_years + early, [34.0, 55.0, 80.0], [0.0, 0.20, 0.45]))
+    return float(np.interp(age_years + early, [34.0, 55.0, 80.0], [0.0, 0.09, 0.22]))
 
 
 def tones_of(name: str, age_years: float, lock: Index, seed: int) -> Tones:
