@@ -81,9 +81,11 @@ def tones_of(name: str, age_years: float, lock: Index, seed: int) -> Tones:
     base, colour = absorption(name), reflectance(name)
     if name in MIXED:
         share, dark = MIXED[name]
-        white = min(1.0, (1.0 - dark * (1.0 - share)) / share)
+        white = (1.0 - dark * (1.0 - share)) / share
         # The mean of the mass stays that of the word.
-        tones = np.array([base * _absorbs(dark), base * _absorbs(white), base * 0.35])
+        tones = np.array(
+            [base * _absorbs(dark), base * _absorbs(white), 0.8 * base * _absorbs(white)]
+        )
         colours = np.array([dark * colour, white * colour, np.minimum(1.12 * white * colour, 0.62)])
         leaning = 0.35 * random.normal(size=lock.max() + 1)[lock]
         rank = leaning + random.normal(size=n)

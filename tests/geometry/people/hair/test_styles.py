@@ -23,12 +23,13 @@ def body(**looks: Any) -> Body:
     return build_person(Figure(**looks), Pose())
 
 
-def over_skin(built: Body, points: np.ndarray) -> np.ndarray:
-    """Height over the nearest point of the skin, along its normal."""
-    skin = next(piece.mesh for piece in built.pieces if piece.name == "skin")
-    vertices, faces = np.asarray(skin.vertices), np.asarray(skin.faces)
+def over(built: Body, points: np.ndarray) -> np.ndarray:
+    """Height over the nearest point of skin or jumper, along its normal."""
+    meshes = [piece.mesh for piece in built.pieces if piece.name in ("skin", "jumper")]
+    vertices = np.concatenate([np.asarray(mesh.vertices) for mesh in meshes])
+    out = np.concatenate([normals(np.asarray(m.vertices), np.asarray(m.faces)) for m in meshes])
     near = cKDTree(vertices).query(points)[1]
-    return ((points - vertices[near]) * normals(vertices, faces)[near]).sum(axis=1)
+    return ((points - vertices[near]) * out[near]).sum(axis=1)
 
 
 @pytest.mark.parametrize("hair", sorted(STYLES))
@@ -42,7 +43,7 @@ def test_no_strand_is_in_the_head_or_before_an_eye(hair: str) -> None:
     assert np.isfinite(points).all()
     assert np.linalg.norm(np.diff(points, axis=1), axis=2).min() > 1e-7
     sample = np.random.default_rng(1).choice(points[:, 1:].reshape(-1, 3), SAMPLED)
-    deep = over_skin(built, sample) < -SKIN_DEEP_M
+    deep = over(built, sample) < -SKIN_DEEP_M
     assert deep.mean() < 0.004
     for eye in (built.landmarks["eye_left"], built.landmarks["eye_right"]):
         away = points - eye
