@@ -295,7 +295,7 @@ def _peak(head: Head, colour: Array) -> Piece:
     a, b, c, d = index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]
     quads = np.stack([a, b, c, d], axis=2).reshape(-1, 4)
     upper = np.concatenate([quads[:, [0, 2, 1]], quads[:, [0, 3, 2]]])
-    rim = np.concatenate([index[:, -1], index[-1, -2::-1], index[0, ::-1][:0]])
+    rim = np.concatenate([index[0], index[1:-1, -1], index[-1, ::-1]])
     walls = np.stack([rim[:-1], rim[1:], rim[1:] + n * m, rim[:-1] + n * m], axis=1)
     walls = np.concatenate([walls[:, [0, 1, 2]], walls[:, [0, 2, 3]]])
     faces = np.concatenate([upper, upper[:, ::-1] + n * m, walls])
