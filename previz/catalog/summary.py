@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 
 from previz.model.base import Noun
+from previz.model.faces import FaceRecord
 from previz.model.records import (
     Adapter,
     Fixture,
@@ -76,7 +77,7 @@ def _(record: Gel) -> str:
     if record.converts_k is not None:
         parts.append("{:g} to {:g} K".format(*record.converts_k))
     if record.shift_mired:
-        parts.append(f"{record.shift_mired:+.0f} mired")
+        parts.append(f"{record.shift_mired:+z.0f} mired")
     if record.spread_deg:
         parts.append(f"spreads to {record.spread_deg:g} deg")
     return ", ".join(parts)
@@ -107,3 +108,9 @@ def _size(record: Fixture | FurnitureRecord) -> str:
 
 def _ends(pair: tuple[float, ...]) -> str:
     return "-".join(f"{value:g}" for value in dict.fromkeys(pair))
+
+
+@summary.register
+def _(record: FaceRecord) -> str:
+    skins = ", ".join(word.replace("_", " ") for word in record.skins)
+    return f"{record.sex}; skin {skins}"

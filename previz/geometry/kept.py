@@ -25,7 +25,7 @@ BUILDERS = ("numpy", "shapely", "mapbox_earcut")
 """Packages whose next version may part the same shape into other triangles. What joins solids
 tells no version of its own; it is pinned by the others' moving with it.
 """
-EXTRAS = ("colour", "grain", "roughness")
+EXTRAS = ("colour", "grain", "roughness", "uv")
 
 
 LEAST_POINTS = 500

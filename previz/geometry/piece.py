@@ -25,6 +25,9 @@ class Piece:
     grain     axis the pattern runs along (a plank's length), in world directions (3,);
               None: along the longest side of the piece
     roughness of every vertex (vertices,), instead of the material's one
+    uv        where in the pattern each vertex lies (vertices, 2), metres, u along the grain: of
+              cloth that was cut before it was bent, of skin on a chart of the head; None: what
+              lies square before the piece
     closed    whether the mesh bounds a volume (a sheet of paper or a curtain does not)
     """
 
@@ -36,6 +39,7 @@ class Piece:
     grain: Array | None = None
     roughness: Array | None = None
     closed: bool = True
+    uv: Array | None = None
 
     def moved(self, matrix: Array) -> Piece:
         """The same piece under a rigid or uniformly scaling 4x4 `matrix`."""

@@ -20,12 +20,40 @@ HairStyle = Literal[
 Headwear = Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"]
 
 
+FaceNumber = Annotated[int, Field(strict=True, ge=0)]
+Expression = Literal[
+    "neutral",
+    "talking",
+    "explaining",
+    "recalling",
+    "listening",
+    "attentive",
+    "doubtful",
+    "smiling",
+    "thoughtful",
+]
+
+
+STANDING = ("standing", "at_bench")
+"""Postures of people who stand."""
+
+
 class Clothes(Noun):
     """What a person wears above the waist; trousers and shoes come with it."""
 
-    top: Literal["shirt", "jumper", "jacket", "dress"] = Field("shirt", description="Garment.")
+    top: Literal[
+        "shirt", "jumper", "jacket", "dress", "t_shirt", "open_shirt", "blouse", "cardigan",
+        "hoodie", "apron", "work_jacket", "suit",
+    ] = Field("shirt", description="Garment; an apron is worn over a shirt.")  # fmt: skip
     colour: HexColour = Field("#5b6b7a", description="Its colour.")
-    trousers: HexColour = Field("#2e333b", description="Colour of the trousers.")
+    under: HexColour | None = Field(
+        None,
+        description="Colour of what shows under it: the shirt of a jacket or an apron, the T-shirt "
+        "of a cardigan or a work jacket; of a suit, its tie.",
+    )
+    trousers: HexColour = Field(
+        "#2e333b", description="Colour of the trousers; a suit's are of its own cloth."
+    )
     stripe: Flag = Field(False, description="A fine stripe: looks smart, may cause moire.")
 
 
@@ -36,9 +64,14 @@ class Person(Noun):
     seat: CatalogName | None = Field(
         None, description="Seat from the furniture catalogue; without it the person stands."
     )
-    posture: Literal["seated", "standing", "leaning"] | None = Field(
-        None, description="Else seated when there is a seat, standing when there is none."
-    )
+    posture: Literal[
+        "seated", "standing", "leaning", "leaning_in", "legs_crossed", "at_bench"
+    ] | None = Field(
+        None,
+        description="Else seated when there is a seat, standing when there is none. Leaning has "
+        "the forearms on the thighs, leaning_in only bends forward; at_bench stands, hands on the "
+        "work.",
+    )  # fmt: skip
     faces: Name | None = Field(None, description="Person or camera the body is turned to.")
     turn_deg: Bearing | None = Field(
         None, description="Instead of faces: 0 looks to plan south, positive turns to the east."
@@ -72,6 +105,9 @@ class Person(Noun):
         "dark_brown",
         description="Colour of hair, brows and beard; with the years some strands turn white.",
     )
+    eyes: Literal["dark_brown", "brown", "hazel", "green", "blue", "grey"] | None = Field(
+        None, description="Colour of the eyes; else one that goes with the skin."
+    )
     beard: Literal["none", "stubble", "moustache", "short_beard", "full_beard"] = Field(
         "none", description="Beard."
     )
@@ -82,8 +118,21 @@ class Person(Noun):
     )
     headwear_colour: HexColour = Field("#815961", description="Its colour.")
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
-    expression: Literal["neutral", "talking", "smiling"] = Field("neutral", description="Face.")
-    hands: Literal["resting", "gesturing"] = Field("resting", description="Hands.")
+    face: CatalogName | FaceNumber | None = Field(
+        None,
+        description="Face from the catalogue, or a number for one by chance. Else one that goes "
+        "with sex and skin, and that nobody else in the scene has.",
+    )
+    expression: Expression = Field(
+        "neutral",
+        description="What the face does: neutral rests; talking, explaining and recalling speak; "
+        "listening, attentive and doubtful listen; smiling has its lips together.",
+    )
+    hands: Literal["resting", "gesturing", "folded", "on_table"] = Field(
+        "resting",
+        description="Hands: at rest, talking, folded in the lap, or one of them on a table or an "
+        "armrest that is near.",
+    )
     clothes: Clothes = Field(Clothes(), description="Clothes.")
 
     @model_validator(mode="after")
@@ -94,9 +143,11 @@ class Person(Noun):
             raise ValueError("give faces or turn_deg, not both")
         if self.posture == "seated" and self.seat is None:
             raise ValueError("a seated person needs a seat")
+        if self.posture in ("leaning_in", "legs_crossed") and self.seat is None:
+            raise ValueError(f"a person with posture {self.posture} needs a seat")
         return self
 
     @property
     def seated(self) -> bool:
         """Whether the person sits (leaning forward is sitting too)."""
-        return self.seat is not None and self.posture != "standing"
+        return self.seat is not None and self.posture not in STANDING

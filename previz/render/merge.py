@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.geometry.people.chart import Complexion
 from previz.geometry.piece import Piece
 from previz.model.records import Material
 from previz.render.parts import Part, kept_parts
@@ -94,7 +95,8 @@ class Merged:
 
 HAIR = "hair"
 SKIN = "skin"
-"""The one material whose pattern lies over the colours that a piece has painted on."""
+"""The one material of the catalogue whose pattern lies over colours that are painted on; so does
+every pattern that has its own place at the vertices."""
 MATT_ROUGHNESS = 0.9
 SPECULARS = (0.35, 0.5)
 """Levels of specular reflectance that surfaces are sorted into: each costs a mesh of its own.
@@ -151,7 +153,8 @@ class Merger:
 
     def _patterned(self, piece: Piece) -> bool:
         plain = piece.colour is None or piece.colour.ndim == 1
-        plain = plain or (piece.material == SKIN and not self._apart)
+        over_paint = piece.material == SKIN or piece.uv is not None
+        plain = plain or (over_paint and not self._apart)
         return plain and self._materials[piece.material].pattern != "none"
 
     def _name(self, piece: Piece) -> str:
@@ -213,8 +216,23 @@ class Merger:
             paint = self._paint(piece)
             paint = paint if corners is None else paint[corners]
             faces = faces[_height_m(vertices, faces) > NEEDLE_M]
-        uv = box_map(piece, vertices) if patterned else np.zeros((len(vertices), 2))
+        uv = np.zeros((len(vertices), 2))
+        if patterned:
+            uv = box_map(piece, vertices) if piece.uv is None else self._own_places(piece)
         return Part.of(vertices, normals, uv, paint, faces)
+
+    def _own_places(self, piece: Piece) -> F64:
+        """A piece's own places in its pattern at each corner of its triangles (3 f, 2).
+
+        A chart of a head goes round it: there a triangle across the seam is made whole.
+        """
+        assert piece.uv is not None
+        corners = piece.uv[np.asarray(piece.mesh.faces)]
+        if Complexion.names(piece.material):
+            side_m = figure_of(self._materials[piece.material]).size_m
+            lag = corners.max(axis=1, keepdims=True) - corners > 0.5 * side_m
+            corners = corners + side_m * lag
+        return np.asarray(corners.reshape(-1, 2))
 
     def _paint(self, piece: Piece) -> F64:
         """Colour and roughness at a painted piece's own vertices, (n, 4).

@@ -92,7 +92,8 @@ def _key(
     for piece in pieces:
         about = (piece.name, piece.smooth, materials[piece.material])
         digest.update(repr(about).encode())
-        arrays = (piece.mesh.vertices, piece.mesh.faces, piece.colour, piece.roughness, piece.grain)
+        at_vertices = (piece.colour, piece.roughness, piece.uv)
+        arrays = (piece.mesh.vertices, piece.mesh.faces, *at_vertices, piece.grain)
         for array in arrays:
             block = np.ascontiguousarray(np.empty(0) if array is None else array)
             digest.update(repr((block.dtype.str, block.shape)).encode())

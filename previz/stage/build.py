@@ -14,6 +14,7 @@ from previz.physics import power
 from previz.scenefile import Places
 from previz.stage.cameras import Standing, set_up, standing_of
 from previz.stage.checks import placement_problems
+from previz.stage.complexions import material_of
 from previz.stage.daylight import daylight_notes, daylight_problems
 from previz.stage.furnishing import furnish, seed_of, sockets_of
 from previz.stage.gear import camera_gear, place_sound, sound_gear
@@ -111,7 +112,9 @@ def build_stage(
         meters=scene.meters,
         sound=sound,
         mains=_mains(scene),
-        programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),
+        programme=Programme(
+            scene.exposure.fps, scene.picture.width_px, scene.recording, scene.picture.delivery
+        ),
     )
     notes = (*describe(stage), *ies.notes, *daylight_notes(scene, stage))
     problems = [
@@ -138,7 +141,7 @@ def build_cameras(
 def _used_materials(things: Iterable[Thing], catalog: Catalog) -> dict[str, Material]:
     """Records of what the things are made of; others of the catalogue do not bear on this set."""
     used = {piece.material for thing in things for piece in thing.pieces}
-    return {name: catalog.material(name) for name in sorted(used)}
+    return {name: material_of(name, catalog) for name in sorted(used)}
 
 
 def _mains(scene: Scene) -> Mains:

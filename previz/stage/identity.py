@@ -109,6 +109,7 @@ def _parts_of_thing(thing: Thing, materials: Mapping[str, Material]) -> Iterable
         yield piece.mesh.faces
         yield piece.colour
         yield piece.grain
+        yield piece.uv
     if thing.strands is not None:
         yield thing.strands.points
         yield thing.strands.radius_m

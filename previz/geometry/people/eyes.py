@@ -13,6 +13,7 @@ import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.figure import EyeColour
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
@@ -20,14 +21,18 @@ LIMBUS = 5.9 / 12.0
 CORNEA = 7.8 / 12.0
 PUPIL = 1.75 / 12.0
 IRIS_DEPTH = 0.45 / 12.0
-WHITE = np.array([0.56, 0.50, 0.46])
+WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
-    "brown": ((0.085, 0.040, 0.016), (0.190, 0.095, 0.040)),
-    "hazel": ((0.075, 0.050, 0.022), (0.150, 0.095, 0.035)),
-    "green": ((0.050, 0.058, 0.036), (0.115, 0.125, 0.075)),
-    "blue": ((0.046, 0.062, 0.085), (0.125, 0.155, 0.190)),
-    "grey": ((0.060, 0.068, 0.076), (0.140, 0.152, 0.162)),
+    "dark_brown": ((0.012, 0.006, 0.003), (0.052, 0.024, 0.011)),
+    "brown": ((0.028, 0.012, 0.005), (0.130, 0.060, 0.023)),
+    "hazel": ((0.036, 0.024, 0.008), (0.165, 0.110, 0.036)),
+    "green": ((0.028, 0.036, 0.017), (0.130, 0.150, 0.074)),
+    "blue": ((0.022, 0.038, 0.062), (0.120, 0.175, 0.240)),
+    "grey": ((0.034, 0.042, 0.050), (0.155, 0.175, 0.190)),
 }
+"""Reflectance between the fibres, and of the fibres: estimates, judged by eye."""
+HEART = (0.100, 0.056, 0.022)
+IRIS_FIBRES = 160
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,13 +54,25 @@ def socket(data: BodyData, vertices: Array, side: str) -> Socket:
     return Socket(x[:3], float(np.sqrt(x[3] + x[:3] @ x[:3])))
 
 
+def usual_colour(ita_deg: float, seed: int) -> EyeColour:
+    """A colour of eyes that is common with such skin; how often is an estimate."""
+    names: tuple[EyeColour, ...] = ("brown", "brown", "hazel", "blue", "green", "grey", "blue")
+    if ita_deg < 41.0:
+        names = ("brown", "brown", "brown", "dark_brown", "hazel", "hazel", "green")
+    if ita_deg < 28.0:
+        names = ("brown", "dark_brown", "dark_brown")
+    if ita_deg < 0.0:
+        names = ("dark_brown",)
+    return names[int(np.random.default_rng(seed + 5).integers(len(names)))]
+
+
 def eye_pieces(
     name: str, centre: Array, radius_m: float, axis: Array, colour: str, seed: int
 ) -> tuple[Piece, ...]:
     """White, iris with pupil, and cornea of one eye looking along `axis`."""
     turn = shortest(np.array([0.0, 0.0, 1.0]), unit(axis))
     parts = (
-        ("white", "eye_white", *_white()),
+        ("white", "eye_white", *_white(seed)),
         ("iris", "iris", *_iris(colour, seed)),
         ("cornea", "cornea", *_cornea(), None),
     )
@@ -97,37 +114,57 @@ def _rings(polar: Array, radius: Array, count: int, close: bool) -> tuple[Array,
     return points, faces
 
 
-def _white() -> tuple[Array, Index, Array]:
+def _white(seed: int) -> tuple[Array, Index, Array]:
     start = np.arcsin(LIMBUS * 0.985)
-    angle = np.concatenate([np.linspace(start, 1.45, 16), np.linspace(1.6, 2.9, 7)])
-    points, faces = _rings(np.cos(angle), np.sin(angle), 48, close=True)
-    # A little red towards the corners, a soft grey ring where the iris begins.
+    angle = np.concatenate([np.linspace(start, 1.45, 26), np.linspace(1.6, 2.9, 7)])
+    points, faces = _rings(np.cos(angle), np.sin(angle), 96, close=True)
     from_axis = np.arccos(np.clip(points[:, 2] / np.linalg.norm(points, axis=1), -1, 1))
-    red = np.clip((from_axis - 0.75) / 0.8, 0.0, 1.0)[:, None]
-    rim = np.clip(1.0 - (from_axis - start) / 0.09, 0.0, 1.0)[:, None]
-    paint = WHITE * (1.0 - red * np.array([0.10, 0.34, 0.36])) * (1.0 - 0.55 * rim)
-    return points, faces, paint
+    around = np.arctan2(points[:, 1], points[:, 0])
+    # Redder towards the corners, with vessels that wind towards the iris and end before it.
+    out = np.clip((from_axis - start - 0.10) / 0.75, 0.0, 1.0)
+    random = np.random.default_rng(seed + 3)
+    vessels = np.zeros(len(points))
+    for _ in range(34):
+        bend = 0.10 * np.sin(from_axis * random.uniform(7.0, 14.0) + random.uniform(0.0, 6.28))
+        away = np.angle(np.exp(1j * (around - random.uniform(0.0, 6.28) - bend)))
+        vessels += random.uniform(0.3, 1.0) * np.exp(-((away / 0.035) ** 2))
+    red = np.clip(0.55 * out + 0.8 * np.minimum(vessels, 1.0) * out, 0.0, 1.2)[:, None]
+    # The edge of the iris shines through: a soft blue-grey ring.
+    rim = np.clip(1.0 - (from_axis - start) / 0.13, 0.0, 1.0)[:, None] ** 2
+    paint = WHITE * (1.0 - red * np.array([0.08, 0.30, 0.30]))
+    return points, faces, paint * (1.0 - rim * np.array([0.62, 0.56, 0.50]))
 
 
 def _iris(colour: str, seed: int) -> tuple[Array, Index, Array]:
     deep, bright = (np.array(c) for c in IRISES[colour])
     rim_z = np.cos(np.arcsin(LIMBUS)) - IRIS_DEPTH
-    radius = (
-        np.array([1.0, 0.97, 0.93, 0.86, 0.78, 0.7, 0.62, 0.54, 0.46, 0.40, 0.36, 0.335]) * LIMBUS
-    )
-    radius = np.concatenate([radius, [PUPIL, PUPIL * 0.97, PUPIL * 0.5]])
+    radius = np.concatenate([np.linspace(1.0, 0.335, 22) * LIMBUS, [PUPIL, PUPIL * 0.97]])
+    radius = np.concatenate([radius, [PUPIL * 0.5]])
     height = rim_z - 0.02 * (1.0 - radius / LIMBUS)
     height[-2:] -= 0.02
-    points, faces = _rings(height, radius, 96, close=True)
+    points, faces = _rings(height, radius, IRIS_FIBRES, close=True)
     share = np.hypot(points[:, 0], points[:, 1]) / LIMBUS
     angle = np.arctan2(points[:, 1], points[:, 0])
     random = np.random.default_rng(seed)
+    # Fibres run from the pupil outwards; each wave bends a little on its way.
     fibres = np.zeros_like(angle)
-    for wave in (11, 17, 23, 31, 41):
-        fibres += np.sin(wave * angle + random.uniform(0, 6.28) + 2.0 * share) / 5.0
-    mix = np.clip(0.55 + 0.6 * fibres - 0.55 * np.abs(share - 0.5), 0.0, 1.0)[:, None]
+    for wave in (13, 19, 29, 37, 43, 53, 61):
+        bend = random.uniform(-1.5, 1.5)
+        fibres += np.sin(wave * angle + random.uniform(0, 6.28) + bend * share) / 4.2
+    # The collarette: a wavy bright frill a third of the way out, darker again inside it.
+    wavy = 0.52 + 0.035 * np.sin(7 * angle + 1.0) + 0.025 * np.sin(11 * angle + seed)
+    frill = np.exp(-(((share - wavy) / 0.07) ** 2))
+    inside = np.clip((wavy - share) / 0.08, 0.0, 1.0)
+    mix = np.clip(0.42 + 0.55 * fibres + 0.45 * frill - 0.20 * inside, 0.0, 1.0)[:, None]
     paint = deep + mix * (bright - deep)
-    paint = paint * np.clip((1.02 - share) / 0.16, 0.12, 1.0)[:, None]
+    # Round the pupil even light eyes are brown.
+    paint = paint + (0.5 * inside * (colour not in ("brown", "dark_brown")))[:, None] * (
+        np.array(HEART) - paint
+    )
+    # The dark ring at the edge, and the ruff round the pupil.
+    ring = np.clip((share - 0.80) / 0.16, 0.0, 1.0)[:, None]
+    ruff = np.clip((share - PUPIL / LIMBUS) / 0.05, 0.25, 1.0)[:, None]
+    paint = paint * (1.0 - 0.86 * ring**1.5) * ruff
     paint[share < (PUPIL / LIMBUS) * 1.01] = 0.002
     # The rings run inwards here, so the winding is turned round to face out of the eye.
     return points, faces[:, ::-1], paint

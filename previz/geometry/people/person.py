@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import cloth, eyes, hairs, shoulders, skin, wardrobe
+from previz.geometry.people import chart, cloth, eyes, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
-from previz.geometry.people.expression import express
+from previz.geometry.people.expression import SPEAKING, express
 from previz.geometry.people.figure import Body, Clothes, Figure, Headwear, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.hair import brows, gathered
@@ -42,7 +42,7 @@ from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 
-TEETH = np.array([0.50, 0.46, 0.38])
+TEETH = np.array([0.22, 0.18, 0.13])
 TONGUE = np.array([0.30, 0.09, 0.08])
 
 
@@ -100,21 +100,21 @@ class _Work:
     @property
     def seat_height_m(self) -> float | None:
         """Height of the seat, or None when standing."""
-        return None if self.pose.posture == "standing" else self.pose.seat_height_m
+        return None if self.pose.stands else self.pose.seat_height_m
 
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
-        faces, points, colour = visible.faces, visible.posed, visible.colour
+        faces, points, colour, base = visible.faces, visible.posed, visible.colour, visible.base
         rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
         if self._headwear in SCARVES:
             # A scarf holds the ears flat: what it hides is not there. Hands go on.
             under = covered(self._headwear, visible.rest - self._between_eyes, self._chin_m)
             outside = np.maximum(-under, self._chin_at_rest()[2] - 0.25 - visible.rest[:, 2])
-            faces, (points, colour, uneven) = cut(faces, outside, points, colour, rough[:, None])
+            packed = (points, colour, rough[:, None], base)
+            faces, (points, colour, uneven, base) = cut(faces, outside, *packed)
             rough = uneven[:, 0]
-        sheet = Mesh(points, faces)
-        pieces = [Piece("skin", sheet, "skin", True, colour, None, rough, closed=False)]
+        pieces = self._head_and_hands(faces, points, colour, rough, base)
         surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = reflectance(self.figure.hair_colour)
         scale, seed = self._head_scale(), self.figure.seed
@@ -123,9 +123,28 @@ class _Work:
         each = 4 if self.figure.age_years < 55.0 else 3
         pieces.append(brows.lashes(self.moved, strips, self.gaze.centres, random, each))
         pieces.append(self._part("teeth", "teeth", TEETH))
-        if self.figure.expression == "talking":
+        if self.figure.expression in SPEAKING:
             pieces.append(self._upper_teeth())
         pieces.append(self._part("tongue", "skin", TONGUE))
+        return pieces
+
+    def _head_and_hands(
+        self, faces: Index, points: Array, colour: Array, rough: Array, base: Array
+    ) -> list[Piece]:
+        """The head has its own lines and spots; hands have what all skin has."""
+        figure, male = self.figure, self.figure.sex == "male"
+        ita_deg, age_years = round(skin.ita_of(figure.skin)), round(figure.age_years)
+        own = chart.Complexion(age_years, male, ita_deg, figure.seed).name
+        head = chart.is_head(self.data, base)[faces[:, 0]]
+        pieces = []
+        for name, material, chosen in (("skin", own, head), ("hands", "skin", ~head)):
+            corners, (at, paint, shine, flat) = compact(
+                faces[chosen], points, colour, rough[:, None], base
+            )
+            look = (material, True, paint, None, shine[:, 0])
+            uv = chart.places(self.data, flat) if material == own else None
+            piece = Piece(name, Mesh(at, corners), *look, closed=False, uv=uv)
+            pieces += [piece] if len(corners) else []
         return pieces
 
     def visible_skin(self) -> _Skin:
@@ -138,14 +157,15 @@ class _Work:
         edge, lip = beard_edge(data)
         hair = hairline(data, recession_m(self.figure))
         grown = np.stack([hair, edge, lip, data.masks["ears"][:n]], axis=1)
-        packed = np.concatenate([rest, moved, tone, grown], axis=1)
-        used, step, corners = _bare(data)
+        packed = np.concatenate([rest, moved, tone, grown, data.base[:n]], axis=1)
+        used, step, corners = _bare(data, _as_bare(self.figure.clothes))
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
         faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
-        return _Skin(rest, moved, faces, np.clip(tone, 0.002, 0.9), *packed[:, 9:13].T)
+        tone = np.clip(tone, 0.002, 0.9)
+        return _Skin(rest, moved, faces, tone, packed[:, 13:16], *packed[:, 9:13].T)
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -241,7 +261,8 @@ class _Work:
 
     def eye_pieces(self, radius_m: float) -> list[Piece]:
         """Both eyeballs."""
-        colour = _iris_colour(self.figure)
+        figure = self.figure
+        colour = figure.eyes or eyes.usual_colour(skin.ita_of(figure.skin), figure.seed)
         pieces: list[Piece] = []
         for name, centre, axis in zip(
             ("eye_left", "eye_right"), self.gaze.centres, self.gaze.axes, strict=True
@@ -273,20 +294,23 @@ class _Work:
 def _shown(data: BodyData, cuts: Cuts, rest: Array, clothes: Clothes) -> Array:
     """Where skin may show (n,): positive on head, neck and hands, at rest."""
     head = joint_weight(data, "head", "neck03", "neck02")[: len(rest)]
-    past = cuts.past_wrist(rest, 0.037)
-    if clothes in wardrobe.COLLARED:
-        above = cuts.over_collar(rest, wardrobe.COLLARED[clothes])
-        return np.asarray(np.maximum(above, past))
-    above = cuts.above_neckline(rest, 0.025, 0.02)
-    return np.asarray(np.maximum(np.maximum(above, past), 0.03 * (head - 0.2)))
+    bare = wardrobe.bare(cuts, rest, clothes)
+    if clothes in wardrobe.COLLARED or clothes in wardrobe.OPEN:
+        return bare
+    return np.asarray(np.maximum(bare, 0.03 * (head - 0.2)))
 
 
-@lru_cache(maxsize=2)
-def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
+def _as_bare(clothes: Clothes) -> Clothes:
+    """One of the clothes that leave as much skin bare, and more."""
+    return clothes if clothes == "t_shirt" or clothes in wardrobe.OPEN else "jumper"
+
+
+@lru_cache(maxsize=4)
+def _bare(data: BodyData, clothes: Clothes) -> tuple[Index, Subdivision, Index]:
     """Vertices of the skin that may show on anybody, how to refine it, and its triangles."""
     n = data.ranges["body"][1]
     plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
-    shown = _shown(data, plain, data.base[:n], "jumper")
+    shown = _shown(data, plain, data.base[:n], clothes)
     quads = data.faces["body"]
     # With a margin round what shows on the base body, for on other bodies more of it shows.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]
@@ -298,13 +322,15 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
 
 @dataclass(frozen=True, eq=False)
 class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour, the edges of hair and
-    beard (see `scalp`), and how much it is of the upper lip and of an ear."""
+    """The skin that shows, subdivided: at rest and posed, with colour, where each point is on the
+    base body, the edges of hair and beard (see `scalp`), and how much it is of the upper lip and
+    of an ear."""
 
     rest: Array
     posed: Array
     faces: Index
     colour: Array
+    base: Array
     hair: Array
     beard: Array
     lip: Array
@@ -327,16 +353,6 @@ class _Skin:
             self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
         )
         return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])
-
-
-def _iris_colour(figure: Figure) -> str:
-    angle = skin.ita_of(figure.skin)
-    if angle < 28.0:
-        return "brown"
-    names = ("brown", "brown", "hazel", "blue", "green", "grey")
-    if angle < 41.0:
-        names = ("brown", "brown", "brown", "hazel", "hazel", "green")
-    return names[int(np.random.default_rng(figure.seed + 5).integers(len(names)))]
 
 
 def _landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:

@@ -15,7 +15,7 @@ WIDTHS_M = (0.0085, 0.0066, 0.0076, 0.0071, 0.0068)
 LONGER_M = (0.0, -0.0004, 0.0, -0.0004, -0.0008)  # than the central incisors
 CROWN_M, GUM_M = 0.0088, 0.004
 ARCH_PER_M = 17.0  # how fast the arch curves back
-ENAMEL = np.array([0.56, 0.52, 0.44])
+ENAMEL = np.array([0.46, 0.40, 0.31])
 GUM = np.array([0.34, 0.13, 0.12])
 ACROSS = 9  # points over one tooth
 
@@ -49,7 +49,14 @@ def upper_row(edge: Array, scale: float) -> Piece:
     )
     near_gum = np.clip((v - 0.55) / 0.45, 0.0, 1.0)[:, None, None]
     between = (np.abs(place) ** 6)[None, :, None]
-    enamel = ENAMEL * (1.0 - 0.15 * between) * (1.0 - near_gum * np.array([0.05, 0.12, 0.22]))
+    # Darker between two teeth, and towards the cheeks, where lips and cheeks keep light out.
+    outward = (np.abs(x) / np.abs(x).max())[None, :, None] ** 1.5
+    enamel = (
+        ENAMEL
+        * (1.0 - 0.55 * between)
+        * (1.0 - 0.55 * outward)
+        * (1.0 - near_gum * np.array([0.25, 0.34, 0.42]))
+    )
     colour = np.where(v[:, None, None] > 1.0, GUM, enamel).reshape(-1, 3)
     mesh = Mesh(edge + scale * points, faces)
     return Piece("teeth_row", mesh, "teeth", smooth=True, colour=colour, closed=False)

@@ -60,6 +60,7 @@ def _two_sided(piece: Piece) -> Piece:
         mesh=Mesh(np.concatenate([vertices, vertices]), np.concatenate([faces, back])),
         colour=twice(piece.colour),
         roughness=twice(piece.roughness),
+        uv=twice(piece.uv),
     )
 
 
@@ -70,7 +71,8 @@ def _lighter(piece: Piece) -> Piece:
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
     old = np.asarray(piece.mesh.vertices, float)
-    share = KEPT_OF_SKIN if piece.material == SKIN else KEPT
+    of_skin = piece.material == SKIN or piece.uv is not None
+    share = KEPT_OF_SKIN if of_skin else KEPT
     with _ONE_AT_A_TIME:
         vertices, faces = fast_simplification.simplify(
             old.astype(np.float32), np.asarray(piece.mesh.faces, np.int32), 1.0 - share, agg=3
@@ -92,4 +94,6 @@ def _lighter(piece: Piece) -> Piece:
         mesh=Mesh(vertices.astype(float), faces.astype(np.int64)),
         colour=carried(piece.colour),
         roughness=carried(piece.roughness),
+        # Of the nearest alone: a mean over the seam of the square would lie in its middle.
+        uv=None if piece.uv is None else piece.uv[near[:, 0]],
     )

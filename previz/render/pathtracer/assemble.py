@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import mean_of_table
 from previz.physics.colour import LUMINANCE_WEIGHTS
+from previz.physics.mirror import index_of_specular
 from previz.physics.photometry import flux_lambertian_lm
 from previz.render.merge import Looks, Merged, MergedMesh, Merger
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
@@ -82,9 +83,10 @@ class Assembled:
         return things
 
     @property
-    def clear(self) -> tuple[Any, ...]:
-        """The shapes of clear glass."""
-        return tuple(shape for mesh, shape in self.meshes if mesh.surface.clear)
+    def clear(self) -> Mapping[Any, float]:
+        """The shapes of clear glass, with their indices of refraction."""
+        glass = ((mesh.surface, shape) for mesh, shape in self.meshes if mesh.surface.clear)
+        return {shape: index_of_specular(surface.specular) for surface, shape in glass}
 
     @property
     def shapes(self) -> tuple[Any, ...]:

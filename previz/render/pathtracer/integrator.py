@@ -12,7 +12,7 @@ Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a varian
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass
 from typing import Any
@@ -57,11 +57,15 @@ class LayeredPaths:
     """Traces paths through one loaded scene and returns radiance by light layer."""
 
     def __init__(
-        self, scene: Any, table: EmitterTable, layer_count: int, clear: Sequence[Any] = ()
+        self,
+        scene: Any,
+        table: EmitterTable,
+        layer_count: int,
+        clear: Mapping[Any, float] | None = None,
     ) -> None:
-        """`clear` are the scene's shapes of clear glass."""
+        """`clear` has the scene's shapes of clear glass, with their indices of refraction."""
         self.scene = scene
-        self._obstacles = Obstacles(scene, clear)
+        self._obstacles = Obstacles(scene, clear or {})
         self.layer_count = layer_count
         self.max_depth = ENDLESS
         self.roulette_depth = 3
@@ -222,11 +226,25 @@ class LayeredPaths:
             return mi.Color3f(0.0)
         return self._sun.seen(number, direction, active)
 
-    def _embossed(self, si: Any, ray: Any, pixel_rad: Any, active: Any) -> Any:
+    def _with_mirrored(
+        self, layers: list[Any], si: Any, throughput: Any, mirrored: Any, active: Any
+    ) -> list[Any]:
+        """`layers` with what clear glass at `si` mirrors of lamps, a share `mirrored` of it."""
+        active &= mirrored > 0.0
+        away = si.spawn_ray(si.to_world(mi.reflect(si.wi)))
+        met, through = self._obstacles.met_through_glass(away, active)
+        emitter = met.emitter(self.scene, active)
+        number = dr.reinterpret_array(mi.UInt32, emitter)
+        lit = active & met.is_valid() & (number != 0)
+        light = throughput * mirrored * through * emitter.eval(met, lit)
+        light *= self._factor(number, met.wi.z, away.d, lit)
+        return self._shared_out(layers, light, number, lit)
+
+    def _embossed(self, si: Any, ray: Any, away_m: Any, pixel_rad: Any, active: Any) -> Any:
         """`si` with the relief of its pattern in its shading normal, if anyone looks."""
         if pixel_rad is None or self.relief is None or self.relief.flat:
             return si
-        return self.relief.tilted(si, ray, pixel_rad, active)
+        return self.relief.tilted(si, ray, pixel_rad * away_m, active)
 
     def _guiding(self, si: Any, bsdf: Any, active: Any) -> tuple[Any, Any]:
         """Albedo and normal at `si`, for the denoiser."""
@@ -260,10 +278,13 @@ class LayeredPaths:
         previous_pdf = mi.Float(1.0)
         previous_delta = mi.Bool(True)
         looking = mi.Bool(emission_first)
+        away_m = mi.Float(0.0)
 
         while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
             si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
-            si = self._embossed(si, ray, pixel_rad, active & (depth == 0) & si.is_valid())
+            away_m += dr.select(active & si.is_valid(), si.t, 0.0)
+            looked_at = active & looking & si.is_valid()
+            si = self._embossed(si, ray, away_m, pixel_rad, looked_at)
             bsdf = si.bsdf(ray)
 
             # Light of an emitter that the path has hit.
@@ -293,11 +314,18 @@ class LayeredPaths:
             layers = self._shared_out(layers, received, number, sampling)
             layers = self._with_sun(layers, si, bsdf, throughput, sampler, smooth)
 
-            # What the denoiser wants to know of the first thing met.
-            first = active & (depth == 0) & si.is_valid()
-            seen, facing = self._guiding(si, bsdf, first)
-            albedo = dr.select(first, dr.select(lit, mi.Color3f(1.0), seen), albedo)
-            normal = dr.select(first, facing, normal)
+            # What the denoiser wants to know of the first thing met; of eyes behind spectacles
+            # the eyes, or nothing would hold their edges.
+            seen, facing = self._guiding(si, bsdf, looked_at)
+            albedo = dr.select(looked_at, dr.select(lit, mi.Color3f(1.0), seen), albedo)
+            normal = dr.select(looked_at, facing, normal)
+
+            # Lamps mirrored in glass that the camera sees: found each time, for chance would
+            # find them once in twenty, and a catchlight with it.
+            mirrored = mi.Float(0.0)
+            if emission_first:
+                mirrored = self._obstacles.mirrored_at(si, go_on & looking)
+                layers = self._with_mirrored(layers, si, throughput, mirrored, go_on & looking)
 
             # On to the next vertex. Straight through glass counts as no vertex at all, since
             # lamps behind the glass were sampled from the vertex before.
@@ -310,6 +338,7 @@ class LayeredPaths:
             previous_pdf = dr.select(straight, previous_pdf, sample.pdf)
             previous_delta = dr.select(straight, previous_delta, delta)
             count_emission |= ~straight
+            count_emission &= ~(looking & delta & ~straight & (mirrored > 0.0))
             looking &= straight
             depth += 1
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from typing import Any
 
 import drjit as dr
@@ -24,15 +24,27 @@ class Obstacles:
     on a graphics card can ask one scene only.
     """
 
-    def __init__(self, scene: Any, clear: Sequence[Any]) -> None:
-        """`clear` are the scene's shapes of glass."""
+    def __init__(self, scene: Any, clear: Mapping[Any, float]) -> None:
+        """`clear` has the scene's shapes of glass, with their indices of refraction."""
         self._scene = scene
         self._clear: Any = None
+        self._index: Any = None
         if clear:
             shapes = [number_of(shape) for shape in scene.shapes()]
+            glass = [number_of(shape) for shape in clear]
             table = np.zeros(max(shapes) + 1, bool)
-            table[[number_of(shape) for shape in clear]] = True
+            table[glass] = True
             self._clear = mi.Bool(aligned(table, np.bool_))
+            index = np.zeros(len(table), np.float32)
+            index[glass] = list(clear.values())
+            self._index = mi.Float(aligned(index, np.float32))
+
+    def _index_of(self, si: Any, active: Any) -> Any:
+        """Index of refraction of the glass at a surface point, 0 where there is none."""
+        if self._index is None:
+            return mi.Float(0.0)
+        number = dr.reinterpret_array(mi.UInt32, si.shape)
+        return dr.gather(mi.Float, self._index, number, active & si.is_valid())
 
     def block(self, ray: Any, active: Any) -> Any:
         """Whether anything but glass stands in the way of `ray` up to its `maxt`."""
@@ -59,11 +71,32 @@ class Obstacles:
             going = glass & (ray.maxt > 0.0)
         return blocked
 
+    def mirrored_at(self, si: Any, active: Any) -> Any:
+        """Share of light that a sheet of glass at `si` mirrors, 0 where there is no glass."""
+        return _share(dr.abs(si.wi.z), self._index_of(si, active))
+
     def met_behind_glass(self, ray: Any) -> Any:
         """The first surface behind any clear glass."""
         if self._clear is None:
             return self._scene.ray_intersect(ray)
         return self._scene.ray_intersect(self._past_glass(ray))
+
+    @dr.syntax
+    def met_through_glass(self, ray: Any, active: Any) -> tuple[Any, Any]:
+        """The first surface behind any clear glass, and the share of its light that the glass
+        lets through."""
+        ray = mi.Ray3f(ray)
+        going = mi.Bool(active)
+        through = mi.Float(1.0)
+        sheets = mi.UInt32(0)
+        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="mirrored"):
+            met = self._scene.ray_intersect(ray, mi.RayFlags.Minimal, False, going)
+            index = self._index_of(met, going & (sheets < MOST_SHEETS))
+            going = index > 0.0
+            through *= 1.0 - _share(dr.abs(dr.dot(met.n, ray.d)), index)
+            ray.o = ray(dr.select(going, met.t + BEYOND_M, 0.0))
+            sheets += 1
+        return self._scene.ray_intersect(ray, active), through
 
     @dr.syntax
     def _past_glass(self, ray: Any) -> Any:
@@ -80,3 +113,10 @@ class Obstacles:
             sheets += 1
             going = mi.Bool(glass)
         return ray
+
+
+def _share(cosine: Any, index: Any) -> Any:
+    """Share of light that a thin sheet mirrors, with all reflections between its two faces;
+    0 where `index` is 0."""
+    once = mi.fresnel(cosine, dr.select(index > 0.0, index, 1.5))[0]
+    return dr.select(index > 0.0, 2.0 * once / (1.0 + once), 0.0)

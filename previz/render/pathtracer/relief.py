@@ -44,15 +44,14 @@ class Relief:
         self._detail_m = mi.Float(aligned([each.detail_m for each in slopes], np.float32))
         self.flat = all(each is flat for each in slopes)
 
-    def tilted(self, si: Any, ray: Any, pixel_rad: Any, active: Any) -> Any:
-        """`si` with its shading frame tilted; `pixel_rad` is the angle between two pixels.
+    def tilted(self, si: Any, ray: Any, pixel_m: Any, active: Any) -> Any:
+        """`si` with its shading frame tilted; `pixel_m` is how far apart two pixels lie there.
 
         What is finer than a pixel fades, since its slopes would only be noise.
         """
         row = self._rows.at(si, active)
         number = dr.gather(mi.UInt32, self._rows.pattern, row, active)
         texel = self._texels.near(number, si.uv, active)
-        pixel_m = pixel_rad * si.t
         finer = pixel_m / (2.0 * dr.gather(mi.Float, self._detail_m, number, active))
         scale = dr.gather(mi.Float, self._scale, number, active) / (1.0 + finer * finer)
         along = scale * (mi.Float(texel >> 16) - STEPS)

@@ -12,8 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz import cache as store
+from previz.geometry.people import chart
+from previz.geometry.people.archive import default_archive
+from previz.geometry.people.chart import SIDE_M, Complexion
 from previz.model.records import Material
 from previz.render.patterns import cloth, masonry, mineral, small, timber
+from previz.render.patterns.face import face
 from previz.render.patterns.figure import PatternFigure
 
 F32 = NDArray[np.float32]
@@ -37,6 +41,8 @@ _MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], PatternFigure], 
     "concrete": (mineral.concrete, 0.6),
     "tiles": (masonry.tiles, 0.2),
     "weave": (cloth.weave, 0.0012),
+    "fine_weave": (cloth.fine_weave, 0.0003),
+    "knit": (cloth.knit, 0.003),
     "carpet": (cloth.carpet, 0.006),
     "leather": (cloth.leather, 0.004),
     "stone": (mineral.stone, 0.4),
@@ -126,15 +132,16 @@ def _means(pattern: str, size_m: float | None) -> tuple[float, float]:
 @lru_cache(maxsize=24)
 def figure_by(pattern: str, size_m: float | None) -> PatternFigure:
     """The figure of a pattern; `size_m` None takes the pattern's usual size."""
-    make, usual_m = _MAKERS[pattern]
-    size_m = size_m or usual_m
-    key = store.key_of((), code(), pattern, size_m)
+    of_face = Complexion.names(pattern)
+    usual_m = SIDE_M if of_face else _MAKERS[pattern][1]
+    size_m = usual_m if of_face else size_m or usual_m
+    key = store.key_of([default_archive()] if of_face else (), code(), pattern, size_m)
     kept = store.load(KIND, key)
     if kept is not None:
         return PatternFigure(
             float(kept["size_m"]), kept["second"], kept["tone"], kept.get("height")
         )
-    figure = make(np.random.default_rng(zlib.crc32(f"{pattern} {size_m:.6f}".encode())), size_m)
+    figure = face(Complexion.named(pattern)) if of_face else _made(pattern, size_m)
     arrays = {"size_m": np.array(figure.size_m), "second": figure.second, "tone": figure.tone}
     if figure.height is not None:
         arrays["height"] = figure.height
@@ -142,10 +149,15 @@ def figure_by(pattern: str, size_m: float | None) -> PatternFigure:
     return figure
 
 
+def _made(pattern: str, size_m: float) -> PatternFigure:
+    seed = zlib.crc32(f"{pattern} {size_m:.6f}".encode())
+    return _MAKERS[pattern][0](np.random.default_rng(seed), size_m)
+
+
 @cache
 def code() -> str:
     """Changes with this package."""
-    return store.key_of(Path(__file__).parent.glob("*.py"))
+    return store.key_of([*Path(__file__).parent.glob("*.py"), Path(chart.__file__)])
 
 
 def _second(material: Material, mean: NDArray[np.float64]) -> NDArray[np.float64]:
