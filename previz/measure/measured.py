@@ -7,7 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.measure.camera.framing import FramingNumbers, measure_framing
+from previz.measure.camera.framing import (
+    FramingNumbers,
+    HeadInFrame,
+    head_in_frame,
+    measure_framing,
+)
 from previz.measure.camera.heads import head_points, head_top_m
 from previz.measure.camera.optics import OpticsNumbers, measure_optics
 from previz.measure.camera.raster import in_frame
@@ -18,6 +23,7 @@ from previz.measure.continuity.pairs import Pair, pairs_of
 from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.gear.heat import HotNear, hot_near
 from previz.measure.gear.held import in_the_way
+from previz.measure.gear.overlaps import Overlap, overlaps
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
 from previz.measure.gear.storage import Storage, storage_of
@@ -41,6 +47,7 @@ class CameraNumbers:
     intruders  what it should not see: gear, other people; with where
     in_operators_way
                what stands where whoever holds it stands; nothing for a camera that stands itself
+    others     heads of the other people in it, by name
     """
 
     kit: Kit
@@ -50,6 +57,7 @@ class CameraNumbers:
     aim_m: Array
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
+    others: Mapping[str, HeadInFrame]
     aisle_m: float | None
     support: SupportName = "tripod"
     in_operators_way: tuple[Clash, ...] = ()
@@ -78,6 +86,7 @@ class Measured:
     line: Line | None
     pairs: tuple[Pair, ...]
     clashes: tuple[Clash, ...]
+    overlaps: tuple[Overlap, ...]
     power: Load
     storage: Storage
     stands: Stands
@@ -119,6 +128,7 @@ class Ruler:
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
             in_frame=view.in_frame,
             intruders=view.intruders,
+            others=view.others,
             aisle_m=aisle_m(stage, self.outlines, placed),
             support=setup.support,
             in_operators_way=in_the_way(stage, self.outlines, placed) if setup.held else (),
@@ -133,10 +143,11 @@ class Ruler:
         sizes = (mode.width_px, mode.height_px), (whole.width_px, whole.height_px)
         delivery = self.stage.programme.delivery
         person = None if subject is None else self.stage.people[subject]
+        people = tuple(self.stage.people.values())
         body = () if subject is None else _body(self.stage, subject)
         key = (
             "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
-            person, body, sizes, delivery, repr(self.rules), self.practicals,
+            person, people, body, sizes, delivery, repr(self.rules), self.practicals,
         )  # fmt: skip
         return remembered(key, lambda: self._view(sight, setup, distance_m))
 
@@ -158,7 +169,19 @@ class Ruler:
             background=sight.background(subject, distance_m),
             in_frame=sight.shares_pct,
             intruders=_intruders(sight, subject, self.practicals),
+            others=self._others(sight, subject),
         )
+
+    def _others(self, sight: Sight, subject: str | None) -> dict[str, HeadInFrame]:
+        """Heads of whom else a camera sees, those before the lens."""
+        camera = sight.camera
+        return {
+            name: head_in_frame(camera, self.heads[name], person)
+            for name, person in self.stage.people.items()
+            if name != subject
+            and f"people.{name}" in sight.shares_pct
+            and min(camera.axis_distance(person.landmarks[m]) for m in ("chin", "head_top")) > 0.0
+        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,6 +192,7 @@ class _View:
     background: Background
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
+    others: Mapping[str, HeadInFrame]
 
 
 def _head(stage: Stage, person: StagePerson) -> Array:
@@ -206,6 +230,7 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
         line=line_of(stage),
         pairs=tuple(pairs_of(stage, framings)),
         clashes=tuple(clashes(stage, ruler.outlines)),
+        overlaps=tuple(overlaps(stage)),
         power=load_of(stage),
         storage=storage_of(stage),
         stands=measure_stands(stage, ruler.outlines),

@@ -24,6 +24,7 @@ from previz.measure.rules.moves import move_findings
 from previz.measure.rules.pair import pair_findings
 from previz.measure.rules.power import power_findings
 from previz.measure.rules.safety import safety_findings
+from previz.measure.rules.scan import scan_findings
 from previz.measure.rules.sound import sound_findings
 from previz.measure.rules.spectacles import spectacle_findings, spectacle_veils
 from previz.model.meters import Targets
@@ -78,6 +79,7 @@ def measure_set(
         *move_findings(measured),
         *power_findings(measured),
         *safety_findings(measured),
+        *scan_findings(stage),
         *sound_findings(measured),
         *spectacle_findings(measured, veils),
     ]

@@ -147,7 +147,7 @@ def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str)
         on_hair = {face.hair: float(luminance(reading))}
         found.append(Equation("hair", on_hair, {k: up * v for k, v in key.items()}))
     if targets.window:
-        _need(exposure.frame.windows, f"camera {camera} sees none", "window")
+        _need(exposure.frame.windows, f"no window is in the frame of camera {camera}", "window")
         up = stops_to_ratio(targets.window.stops_over_key)
         for name, region in exposure.frame.windows.items():
             held = {k: up * v for k, v in card.items()}
@@ -157,4 +157,6 @@ def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str)
 
 def _need(there: object, lacking: str, target: str) -> None:
     if not there:
-        raise ValueError(f"targets.{target} cannot be met, {lacking}; add one, or drop the target")
+        raise ValueError(
+            f"targets.{target} cannot be met, {lacking}; bring one there, or drop the target"
+        )

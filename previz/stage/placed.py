@@ -19,7 +19,7 @@ from previz.model.exposure import Delivery, Recording
 from previz.model.lights import Light
 from previz.model.power import Power
 from previz.model.records import Fixture
-from previz.model.room import Opening
+from previz.model.room import Opening, ScannedMesh
 
 Array = NDArray[np.float64]
 
@@ -86,6 +86,7 @@ class StageRoom:
 
     film_density  by opening that has film: of the ND and of all gels on it together
     panes         windows whose glass stands in the set, for it mirrors the room: dark outside
+    scan          how a scanned room is set into the scene
     """
 
     shape: RoomShape | None = None
@@ -93,6 +94,7 @@ class StageRoom:
     openings: Mapping[str, Opening] = field(default_factory=dict)
     film_density: Mapping[str, float] = field(default_factory=dict)
     panes: frozenset[str] = frozenset()
+    scan: ScannedMesh | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -199,7 +199,7 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
         pieces = remembered(("scan", content, repr(scan)), load)
     else:
         pieces = load()
-    return StandingRoom((standing("room", "room", pieces),), StageRoom(), (), None)
+    return StandingRoom((standing("room", "room", pieces),), StageRoom(scan=scan), (), None)
 
 
 def _swept(scene: Scene, swept: Sweep, walls: Mapping[int, Wall]) -> tuple[Piece, ...]:

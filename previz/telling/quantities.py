@@ -93,13 +93,13 @@ _LENS = {
 }
 
 _FRAME = {
-    "headroom_pct": Row("%", 4, "frame's top to head or hair; below 0: cut", GEOMETRY),
+    "headroom_pct": Row("%", 4, "frame's top to hair as seen; below 0: cut", GEOMETRY),
     "eye_height_pct": Row("%", 4, "the eyes, from the frame's top", GEOMETRY),
     "eye_from_left_pct": Row("%", 4, "the eyes, from the frame's left", GEOMETRY),
     "look_room_pct": Row("%", 4, "eyes to the edge on the side looked to", GEOMETRY),
     "subject_height_pct": Row("%", 4, "what is seen of the person, top to bottom", GEOMETRY),
     "subject_box_pct": Row("%", 4, "edges of what is seen of the person", GEOMETRY),
-    "head_height_pct": Row("%", 4, "top of head or hair to the chin", GEOMETRY),
+    "head_height_pct": Row("%", 4, "top of the skull to the chin, without hair", GEOMETRY),
     "head_box_pct": Row("%", 4, "edges of the head; may lie outside", GEOMETRY),
     "eyeline_yaw_deg": Row("deg", 4, "gaze beside the lens, + to the right", GEOMETRY),
     "eyeline_pitch_deg": Row("deg", 4, "gaze over (+) or under the lens", GEOMETRY),

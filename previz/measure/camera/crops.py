@@ -66,6 +66,10 @@ class HeadOutline(Protocol):
     def chin_pct(self) -> float:
         """Chin."""
 
+    @property
+    def skull_height_pct(self) -> float:
+        """Top of the skull to the chin."""
+
 
 def crops_of(
     head: HeadOutline,
@@ -118,7 +122,7 @@ def _crop(
         bottom_pct=bottom,
         spare_across_px=spare[0],
         spare_down_px=spare[1],
-        shot_size=rules.shot_sizes.name_of((head.chin_pct - head.top_pct) * 100.0 / down),
+        shot_size=rules.shot_sizes.name_of(head.skull_height_pct * 100.0 / down),
         head_fits=fits,
         headroom_pct=100.0 * (head.top_pct - top) / down,
         eye_height_pct=100.0 * (eyes_pct[1] - top) / down,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from previz.measure.gear.overlaps import MARGIN_M
 from previz.measure.measured import CameraNumbers, Measured
 from previz.measure.rules.findings import GEOMETRY, Finding, Severity, spoken
 from previz.stage.supports import SUPPORTS
@@ -30,6 +31,7 @@ def floor_findings(measured: Measured) -> Iterator[Finding]:
         )
     for name, numbers in measured.cameras.items():
         yield from _held(name, numbers)
+    yield from _in_one_another(measured)
     least = measured.rules.aisle_min_m
     for name, numbers in measured.cameras.items():
         if numbers.aisle_m is not None and numbers.aisle_m < least:
@@ -74,6 +76,25 @@ def _held(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
             f"cm in {what}: keep {100 * support.from_wall_m:.0f} cm free behind the lens",
             clash.depth_m,
             0.0,
+            "m",
+            GEOMETRY,
+        )
+
+
+def _in_one_another(measured: Measured) -> Iterator[Finding]:
+    for overlap in measured.overlaps:
+        first, other = spoken(overlap.first), spoken(overlap.other)
+        seats = overlap.first.startswith("people.") and overlap.other.endswith(".seat")
+        whose = overlap.first.split(".")[1]
+        cure = f"; if they share it, say seat_with: {whose}" if seats else ""
+        yield Finding(
+            "in_one_another",
+            "warning",
+            overlap.other,
+            f"{first} and {other} are {100 * overlap.depth_m:.0f} cm in one another: move one of "
+            f"them{cure}",
+            overlap.depth_m,
+            MARGIN_M,
             "m",
             GEOMETRY,
         )
