@@ -19,11 +19,9 @@ class Hang:
     """How a garment falls from the bust and the shoulder blades.
 
     slope   how fast it comes back to the body below what stands out, metres a metre
-    share   of the way to that fall, 0 (tight) to 1
     """
 
     slope: float
-    share: float = 1.0
 
 
 def hang(points: Array, on_trunk: Array, top_z: float, low_z: float, how: Hang) -> Array:
@@ -49,7 +47,7 @@ def hang(points: Array, on_trunk: Array, top_z: float, low_z: float, how: Hang) 
     fall = _fall(_filled(grid), centre, how.slope)
     want = _lookup(fall, (top_z + FADE_M - z) / SLICE_M - 0.5, angle)
     fade = np.clip((top_z + FADE_M - z) / FADE_M, 0.0, 1.0)
-    gap = np.clip(want - radius, 0.0, 0.06) * fade * how.share * on_trunk
+    gap = np.clip(want - radius, 0.0, 0.06) * fade * on_trunk
     gap[z < low_z - 0.03] = 0.0
     out = np.zeros_like(points)
     out[:, :2] = rel / radius[:, None] * gap[:, None]
