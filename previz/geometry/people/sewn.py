@@ -51,6 +51,7 @@ class Pattern:
     held    positive where it is held: by a collar's band or a waistband; None nowhere
     longer  by what share its sleeves are longer than the arm, the cloth that folds in them
     hang    how the trunk is cut down from the chest; None follows the body
+    fine    whether it has four times the triangles that it is let fall with
     creases how deep the creases are that are finer than the net: 0 pressed, 1 slept in
     """
 
@@ -62,6 +63,7 @@ class Pattern:
     hang: Hang | None = None
     creases: float = 0.5
     rounds: int = 140
+    fine: bool = True
 
 
 def sewn(suit: Suit, fields: tuple[Field, ...], pattern: Pattern) -> ClothSheet:
@@ -75,7 +77,9 @@ def sewn(suit: Suit, fields: tuple[Field, ...], pattern: Pattern) -> ClothSheet:
     place[used] = np.arange(len(used))
     posed = coarse.posed.copy()
     posed[used] = _hung(suit, used, place[quads], pattern)
-    vertices, rest, faces = suit.finer(posed), suit.rest, suit.faces
+    vertices, rest, faces = posed, coarse.rest, coarse.faces
+    if pattern.fine:
+        vertices, rest, faces = suit.finer(posed), suit.rest, suit.faces
     for field in fields:
         faces, (rest, vertices) = cut(faces, field(rest), rest, vertices)
     if pattern.creases > 0.0:

@@ -204,6 +204,7 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
         off=lambda p: np.full(len(p), 0.003),
         held=lambda p: p[:, 2] - waist,
         creases=0.0,
+        fine=False,
     )
     vertices, faces, rest = sewn(suit, fields, pattern).hemmed((0.003, 0.02, 0.001))
     of_suit = figure.clothes == "suit"
