@@ -48,7 +48,7 @@ FARTHEST = 2.2  # standard scores: within the 1st and the 99th percentile of the
 # What years do, at 90, over what the directions of age do by themselves: skin sinks, cartilage
 # grows, lips and cheeks thin. Judged by eye, no source.
 AGED = {
-    "ear_scale": 0.35,
+    "ear_scale": 0.20,
     "ear_lobe": 0.50,
     "nose_scale_vert": 0.20,
     "nose_point_up": -0.30,
@@ -68,9 +68,18 @@ AGED = {
     "head_age": 0.60,
     "neck_double": 0.25,
 }
-# What tells a man's face from a woman's beyond the directions of sex; half as much the other way
-# for a woman. Judged by eye, no source.
-MANLY = {"chin_width": 0.15, "chin_bones": 0.18, "eyebrows_trans_up": -0.12}
+# What tells a man's face from a woman's beyond the directions of sex, and for her the other way
+# round. Judged by eye, no source.
+MANLY = {
+    "chin_width": 0.18,
+    "chin_bones": 0.20,
+    "eyebrows_trans_up": -0.18,
+    "eyebrows_trans_forward": 0.15,
+    "eye_scale": -0.08,
+    "mouth_upperlip_height": -0.08,
+    "mouth_lowerlip_height": -0.08,
+    "nose_volume": 0.10,
+}
 
 
 @dataclass(frozen=True)
@@ -114,7 +123,7 @@ def drawn(seed: int, ita_deg: float, scored: bool = True) -> Face:
 def coefficients(data: BodyData, face: Face, sex: str, old: float) -> dict[str, float]:
     """Shares of the targets of a face and of its descent; `old` from 0 at 25 years to 1 at 90."""
     amounts = dict(face.features)
-    manly = 1.0 if sex == "male" else -0.5
+    manly = 1.0 if sex == "male" else -1.0
     for word, value in MANLY.items():
         amounts[word] = amounts.get(word, 0.0) + manly * value
     for word, value in AGED.items():
