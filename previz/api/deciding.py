@@ -97,8 +97,9 @@ class Reviewed:
     def _keep_beside(self, folder: Path, showing: str) -> None:
         kept = folder / SHOWN / f"{showing}.json"
         if showing in self.showings and not kept.exists():
-            with whole_file(kept) as fresh:
-                shutil.copy2(self.showings[showing].file, fresh)  # with its time: it tells newest
+            with whole_file(kept, beside_scene=True) as fresh:
+                # With its date: one that an earlier previz wrote holds no time of its own.
+                shutil.copy2(self.showings[showing].file, fresh)
 
 
 def import_decisions(files: Sequence[Path], scenes: Sequence[Path]) -> tuple[Taken, ...]:

@@ -11,23 +11,20 @@ from pathlib import Path
 
 import numpy as np
 
+from previz.api.kept import kept_in
 from previz.api.opening import OpenScene, default_folder
-from previz.api.relighting import card_relit
 from previz.api.white import white_of
-from previz.deliver.layers import read_layers
-from previz.deliver.manifest import MANIFEST, read_manifest
+from previz.deliver.manifest import MANIFEST
 from previz.develop.exposure import expose, exposure_scale
+from previz.errors import MissingError
 from previz.measure.light.receptors import receptors
 from previz.measure.shown import Grid, light_grid
 from previz.physics.colour import luminance
 from previz.render.cards import Card
 from previz.render.contract import Image
 from previz.render.denoise import Denoiser
-from previz.render.qualities import EFFORTS, Quality
 from previz.render.readings import kept_readings
-from previz.render.relight import change_between
 from previz.render.variants import PREFERENCE
-from previz.stage.identity import identity_of
 
 MOST_FOLDERS = 200
 """Looked through for a render; in a larger output folder light is not looked for further."""
@@ -54,21 +51,13 @@ def _rendered_in(out: Path) -> Iterator[Path]:
 
 
 def _from_render(opened: OpenScene, camera: str, folder: Path) -> Grid | None:
-    manifest = read_manifest(folder)
-    if manifest is None or manifest.identity is None or camera not in manifest.frames:
+    kept = kept_in(folder, opened, (camera,))
+    if kept is None or camera not in kept.frames:
         return None
-    note = manifest.frames[camera]
-    change = change_between(manifest.identity, identity_of(opened.stage), (camera,))
-    if change.hindered or change.fresh or change.moved or not note.complete:
+    try:
+        return _grid(opened, camera, kept.light(camera), kept.card())
+    except MissingError:  # not whole: as good as none
         return None
-    stack = read_layers(folder / note.files.get("layers", "."))
-    if stack is None:
-        return None
-    beauty = stack.combined(change.gains)
-    if manifest.denoised:
-        quality: Quality = next((q for q in EFFORTS if q == manifest.quality), "final")
-        beauty = Denoiser().clean(beauty, stack.albedo, stack.normal, quality)
-    return _grid(opened, camera, beauty, card_relit(manifest, change.gains))
 
 
 def _from_readings(opened: OpenScene, camera: str) -> Grid | None:

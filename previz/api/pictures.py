@@ -8,69 +8,31 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.kept import Kept, is_noiseless, kept_in
 from previz.api.opening import OpenScene
-from previz.api.pipeline import Finish, Pipeline, Received, photograph
+from previz.api.pipeline import Finish, Pipeline
 from previz.api.progress import Progress, Silence
-from previz.api.relighting import card_relit, is_noiseless
 from previz.api.session import RenderOptions, Session, cameras_wanted, picture_width
-from previz.api.white import white_of
 from previz.deliver.frames import read_png
-from previz.deliver.layers import read_layers
-from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
+from previz.deliver.manifest import Manifest, read_manifest, write_manifest
 from previz.develop.exposure import expose, exposure_scale
 from previz.errors import MissingError
-from previz.physics.colour import luminance
 from previz.render.contract import Image
-from previz.render.denoise import Denoiser
 from previz.render.names import PATH_TRACER
-from previz.render.qualities import EFFORTS, Quality
-from previz.render.relight import LayerStack, change_between
+from previz.render.qualities import EFFORTS
 from previz.stage.identity import identity_of
-from previz.units import ratio_to_stops
 from previz.version import version
 
 Array = NDArray[np.float64]
-BRIGHT_PCT = 99.5
-"""What is brighter than all but this share of a frame makes it readable: an estimate."""
-SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
-"""A light so far under the key still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
-FAINTEST_CD_M2 = 1e-9
-"""What black counts as where light is divided."""
-MOST_CORRECTED = 4.0
-"""More than this no layer is lifted to fit the sum: what little is missing there is dark."""
-
-
-@dataclass(frozen=True, eq=False)
-class Kept:
-    """Frames whose light lies in a folder: what is said of them there, what multiplies layers."""
-
-    folder: Path
-    manifest: Manifest
-    frames: Mapping[str, FrameNote]
-    gains: Mapping[str, Array]
-
-    @property
-    def unchanged(self) -> bool:
-        """Whether every layer is as bright as it was rendered."""
-        return all(np.array_equal(gain, np.ones(3)) for gain in self.gains.values())
-
-    def stack(self, camera: str) -> LayerStack:
-        """The light layers of one camera. MissingError where the file is gone meanwhile."""
-        note = self.frames[camera]
-        found = read_layers(self.folder / note.files.get("layers", "."))
-        if found is None:
-            raise MissingError(f"the light layers of camera {camera} are gone from {self.folder}")
-        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,89 +47,25 @@ class Pictures:
     frames: Mapping[str, Picture]
     rendered: tuple[str, ...]
 
-    def lift_stops(self, camera: str, layer: str, against: str, width_px: int) -> int:
-        """Whole stops by which a frame in one light alone must be lifted to be seen at all.
-
-        By what is brightest in it against the same in another light alone, the key: a light that
-        shows as it is, and one that gives next to nothing, are not lifted.
-        """
-        stack, gains = self._small(camera, width_px), self.kept.gains
-        key, alone = (
-            float(np.percentile(luminance(stack.combined({n: gains[n]})), BRIGHT_PCT))
-            for n in (against, layer)
-        )
-        under = ratio_to_stops(key / alone) if alone > 0.0 and key > 0.0 else 0.0
-        return int(under - SEEN_STOPS) if SEEN_STOPS < under < NOTHING_STOPS else 0
-
-    def lit_by(
-        self, camera: str, layers: Iterable[str], width_px: int, lift_stops: int = 0
-    ) -> Picture:
-        """A small picture in the light of some layers alone, exposed as the whole one is.
-
-        With `lift_stops` brighter by so many stops.
-        """
-        stack = self._small(camera, width_px)
-        gains = {name: self.kept.gains[name] for name in layers if name in self.kept.gains}
-        light = np.float32(2.0**lift_stops) * stack.combined(gains)
-        if self._denoiser is not None:
-            light = self._denoiser.clean(light, stack.albedo, stack.normal, self._quality)
-        opened = self.opened
-        return photograph(opened, opened.stage.cameras[camera], light, _white(opened, self.kept))
-
     def lights_apart(self, camera: str) -> dict[str, Image]:
         """Scene-linear light of each layer alone (height, width, 3), exposed and white balanced.
 
-        Cleaned one by one, each layer then gets its share of what all together are when they are
-        cleaned at once: their sum is the light of the frame.
+        Their sum is the light of the frame.
         """
-        stack = self.kept.stack(camera)
-        lights = {n: stack.combined({n: self.kept.gains[n]}) for n in self.kept.gains}
-        if self._denoiser is not None and lights:
-            images = (stack.combined(self.kept.gains), *lights.values())
-            whole, *apart = self._denoiser.clean_each(
-                images, stack.albedo, stack.normal, self._quality
-            )
-            total = np.maximum(np.sum(apart, axis=0), FAINTEST_CD_M2)
-            share = np.minimum(whole / total, MOST_CORRECTED)
-            lights = {name: light * share for name, light in zip(lights, apart, strict=True)}
+        lights = self.kept.lights(camera)
         return {name: self._exposed(camera, light) for name, light in lights.items()}
 
     def light_of(self, camera: str) -> Image:
         """Scene-linear light of a frame (height, width, 3), exposed and white balanced."""
-        stack = self.kept.stack(camera)
-        light = stack.combined(self.kept.gains)
-        if self._denoiser is not None:
-            light = self._denoiser.clean(light, stack.albedo, stack.normal, self._quality)
-        return self._exposed(camera, light)
+        return self._exposed(camera, self.kept.light(camera))
 
     def card_light(self) -> dict[str, Array]:
         """Light by layer (3,) on the card that white was taken from; empty without one."""
-        return card_relit(self.kept.manifest, self.kept.gains)
+        return self.kept.card()
 
     def _exposed(self, camera: str, light: Image) -> Image:
         scale = exposure_scale(self.opened.stage.cameras[camera])
-        return expose(light, scale, _white(self.opened, self.kept))
-
-    @property
-    def _quality(self) -> Quality:
-        return next(q for q in EFFORTS if q == self.kept.manifest.quality)
-
-    @cached_property
-    def _denoiser(self) -> Denoiser | None:
-        return Denoiser() if self.kept.manifest.denoised else None
-
-    def _small(self, camera: str, width_px: int) -> LayerStack:
-        """Layers with the light of several pixels as one, at least `width_px` wide."""
-        if (camera, width_px) not in self._stacks:
-            stack = self.kept.stack(camera)
-            by = max(stack.pixels.shape[1] // width_px, 1)
-            images = (_binned(image, by) for image in (stack.pixels, stack.albedo, stack.normal))
-            self._stacks[camera, width_px] = LayerStack(stack.names, *images)
-        return self._stacks[camera, width_px]
-
-    @cached_property
-    def _stacks(self) -> dict[tuple[str, int], LayerStack]:
-        return {}
+        return expose(light, scale, self.kept.white(self.opened))
 
 
 def pictures_of(
@@ -184,14 +82,14 @@ def pictures_of(
     """
     watch, names = progress or Silence(), cameras_wanted(opened, options)
     folder = Path(options.out or ".")
-    found = [_kept(opened, options, names, place) for place in (folder, *beside)]
+    found = [_serving(opened, options, names, place) for place in (folder, *beside)]
     whole = next((kept for kept in found if kept and set(names) <= set(kept.frames)), None)
     rendered: tuple[str, ...] = ()
     if whole is None:
         whole, rendered = _rendered(opened, options, names, found[0], watch)
     frames = None if rendered else developed_before(opened, options, folder, names)
     return Pictures(
-        opened, whole, frames or _developed(opened, options, whole, folder, names), rendered
+        opened, whole, frames or _developed(opened, whole, folder, names, watch), rendered
     )
 
 
@@ -222,28 +120,20 @@ def look_digest(opened: OpenScene) -> str:
     return hashlib.sha256(json.dumps(parts, sort_keys=True, allow_nan=False).encode()).hexdigest()
 
 
-def _kept(
+def _serving(
     opened: OpenScene, options: RenderOptions, names: Sequence[str], folder: Path
 ) -> Kept | None:
     """What lies in a folder that serves this scene and these options."""
-    manifest = read_manifest(folder)
-    if manifest is None or manifest.identity is None or not _as_wanted(manifest, opened, options):
+    kept, width = kept_in(folder, opened, names), picture_width(opened, options)
+    if kept is None or not _as_wanted(kept.manifest, opened, options):
         return None
-    identity = identity_of(opened.stage)
-    change = change_between(manifest.identity, identity, ())
-    if change.hindered or change.fresh or change.moved:
-        return None
-    width = picture_width(opened, options)
-    frames = {
-        name: manifest.frames[name]
-        for name in names
-        if name in manifest.frames
-        and manifest.frames[name].complete
-        and manifest.identity.views.get(name) == identity.views[name]
-        and _size(manifest.frames[name]) == opened.stage.cameras[name].picture_size(width)
-        and (folder / manifest.frames[name].files.get("layers", "?")).is_file()
+    cameras = opened.stage.cameras
+    sized = {
+        name: note
+        for name, note in kept.frames.items()
+        if (note.width_px, note.height_px) == cameras[name].picture_size(width)
     }
-    return Kept(folder, manifest, frames, change.gains)
+    return replace(kept, frames=sized)
 
 
 def _as_wanted(manifest: Manifest, opened: OpenScene, options: RenderOptions) -> bool:
@@ -259,10 +149,6 @@ def _as_wanted(manifest: Manifest, opened: OpenScene, options: RenderOptions) ->
         and manifest.seed == opened.stage.seed
         and (noiseless or all(note.samples == samples for note in manifest.frames.values()))
     )
-
-
-def _size(note: FrameNote) -> tuple[int, int]:
-    return note.width_px, note.height_px
 
 
 def _rendered(
@@ -282,29 +168,25 @@ def _rendered(
     for name in missing:
         session.frame(name)
     session.finish()
-    made = _kept(opened, options, names, session.folder)
+    made = _serving(opened, options, names, session.folder)
     assert made is not None
     return made, missing
 
 
 def _developed(
-    opened: OpenScene, options: RenderOptions, kept: Kept, folder: Path, names: Sequence[str]
+    opened: OpenScene, kept: Kept, folder: Path, names: Sequence[str], watch: Progress
 ) -> dict[str, Picture]:
     """Frames developed from kept light and written; the light stays where it lies.
 
     Always from what is kept, so that a frame is the same whether its light was found or rendered.
     """
     manifest = kept.manifest
-    finish = Finish(
-        options.quality, manifest.denoised, exposure_map=False, approximate=manifest.approximate
-    )
-    pipeline = Pipeline(opened, folder, _white(opened, kept), finish)
+    finish = Finish(approximate=manifest.approximate)
+    pipeline = Pipeline(opened, folder, kept.white(opened), finish)
     frames = {}
     for name in names:
-        stack, note = kept.stack(name), kept.frames[name]
-        beauty = stack.combined(kept.gains)
-        received = Received(beauty, stack.albedo, stack.normal, note.samples)
-        developed = pipeline.frame(opened.stage.cameras[name], received)
+        note, light = kept.frames[name], kept.light(name, watch)
+        developed = pipeline.frame(opened.stage.cameras[name], light, note.samples)
         frames[name] = read_png(folder / developed.files["picture"])
         if kept.folder == folder:
             developed.files["layers"] = note.files["layers"]
@@ -324,14 +206,3 @@ def _developed(
         ),
     )
     return frames
-
-
-def _white(opened: OpenScene, kept: Kept) -> tuple[float, float]:
-    return white_of(opened.stage, card_relit(kept.manifest, kept.gains))
-
-
-def _binned(image: NDArray[np.float32], by: int) -> NDArray[np.float32]:
-    """Means of squares of `by` pixels; what is left over at the right and below is cut."""
-    height, width = image.shape[0] // by * by, image.shape[1] // by * by
-    cut = image[:height, :width].reshape(height // by, by, width // by, by, -1)
-    return np.asarray(cut.mean(axis=(1, 3)), np.float32)

@@ -1,10 +1,9 @@
-"""From a loaded camera to files: trace, denoise, develop, write, note. One way for every frame."""
+"""From a loaded camera to files: trace, develop, write, note. One way for every frame."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import chain
 from pathlib import Path
 
@@ -22,39 +21,19 @@ from previz.develop.view import develop
 from previz.errors import InterruptedRender
 from previz.measure.light.settings import skin_over_card
 from previz.render.contract import Exposing, Image, Renderer
-from previz.render.denoise import Denoiser
-from previz.render.qualities import Quality, passes
+from previz.render.qualities import passes
 from previz.stage.stage import StageCamera
 from previz.version import version
 
 
-@dataclass(frozen=True, eq=False)
-class Received:
-    """What a camera received, all lights together, and what guides its cleaning.
-
-    beauty   (height, width, 3) float32, cd/m2
-    albedo   (height, width, 3) float32, of what is seen first
-    normal   (height, width, 3) float32
-    samples  paths per pixel
-    """
-
-    beauty: Image
-    albedo: Image
-    normal: Image
-    samples: int
-
-
 @dataclass(frozen=True)
 class Finish:
-    """How light becomes a file: cleaned with the care of a quality, or as it came; with a map.
+    """How light becomes a file: with a map or without.
 
     `approximate` says what pictures lack that are drawn.
     """
 
-    quality: Quality
-    denoise: bool
-    exposure_map: bool
-    on_card: bool = False
+    exposure_map: bool = False
     approximate: str = ""
 
 
@@ -68,37 +47,37 @@ class Pipeline:
         self.files: list[Path] = []
         self.frames: dict[str, FrameNote] = {}
 
-    @cached_property
-    def _denoiser(self) -> Denoiser:
-        return Denoiser(card=self.finish.on_card)
-
     def frame(
-        self, camera: StageCamera, received: Received, *, relit: bool = False, complete: bool = True
+        self,
+        camera: StageCamera,
+        light: Image,
+        samples: int,
+        *,
+        relit: bool = False,
+        complete: bool = True,
     ) -> FrameNote:
-        """Clean, develop and write one frame, and its exposure map where one is wanted.
+        """Develop and write one frame, and its exposure map where one is wanted.
+
+        light  (height, width, 3), cd/m2, cleaned of noise unless that is to be left in, of so many
+               samples a pixel
 
         The note of it is what the manifest will say; who writes further files adds them.
         """
-        beauty = received.beauty
-        if self.finish.denoise:
-            beauty = self._denoiser.clean(
-                beauty, received.albedo, received.normal, self.finish.quality
-            )
         png = self.folder / f"frame_{camera.name}.png"
         title = f"{self.opened.scene.title}, camera {camera.name}" + (", relit" if relit else "")
         notes = {
             "Title": title,
             "Software": f"previz {version()}",
-            "Comment": f"scene {self.opened.digest[:12]}, {self._made_with(received.samples)}"
+            "Comment": f"scene {self.opened.digest[:12]}, {self._made_with(samples)}"
             + ("" if complete else ", stopped before it was complete"),
         }
-        write_png(png, photograph(self.opened, camera, beauty, self.white), notes)
-        height_px, width_px = beauty.shape[:2]
+        write_png(png, photograph(self.opened, camera, light, self.white), notes)
+        height_px, width_px = light.shape[:2]
         note = FrameNote(
             camera=camera.name,
             width_px=width_px,
             height_px=height_px,
-            samples=received.samples,
+            samples=samples,
             complete=complete,
             files={},
             white_xy=self.white,
@@ -108,7 +87,7 @@ class Pipeline:
         self.add(note, "picture", png)
         if self.finish.exposure_map:
             chart = png.with_name(f"exposure_{camera.name}.png")
-            _map_exposure(chart, self.opened, camera, beauty)
+            _map_exposure(chart, self.opened, camera, light)
             self.add(note, "exposure_map", chart)
         return note
 

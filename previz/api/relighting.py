@@ -11,18 +11,19 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.kept import Kept
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
-from previz.api.pipeline import Finish, Pipeline, Received, prepare, trace
+from previz.api.pipeline import Finish, Pipeline, prepare, trace
 from previz.api.progress import Progress, Silence
 from previz.api.white import white_of
 from previz.deliver.files import writable_folder
-from previz.deliver.layers import read_layers
 from previz.deliver.manifest import FrameNote, Manifest, read_manifest, write_manifest
-from previz.errors import InputError, Place, Problem
-from previz.render.backends import TABLE, open_back_end
+from previz.errors import InputError, MissingError, Place, Problem
+from previz.render.apart import cleaned_apart
+from previz.render.backends import open_back_end
 from previz.render.cards import card_light
-from previz.render.contract import Ability, BackEnd, LightLayers, Renderer, RenderSettings
-from previz.render.qualities import EFFORTS, Quality
+from previz.render.contract import Ability, BackEnd, Image, LightLayers, Renderer, RenderSettings
+from previz.render.denoise import Denoiser
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
 from previz.version import version
@@ -78,19 +79,18 @@ def relight_scene(
     if change.hindered:
         _refuse(path, render, change)
     folder = writable_folder(Path(options.out or render / FOLDER))
-    layers = _Layers(opened, manifest, render, change, watch)
-    quality: Quality = next((q for q in EFFORTS if q == manifest.quality), "final")
-    denoise = options.denoise and not is_noiseless(manifest)
-    finish = Finish(quality, denoise, options.exposure_map, approximate=manifest.approximate)
+    denoise = options.denoise and manifest.denoised
+    kept = Kept(render, replace(manifest, denoised=denoise), manifest.frames, change.gains)
+    layers = _Layers(opened, kept, change, watch)
+    finish = Finish(options.exposure_map, manifest.approximate)
     pipeline = Pipeline(opened, folder, layers.white, finish)
     spent = 0.0
     for name, frame in manifest.frames.items():
         stack = layers.stack(name)
         start = time.monotonic()
-        beauty = stack.combined(layers.gains)
+        light = layers.combined(stack)
         spent += time.monotonic() - start
-        received = Received(beauty, stack.albedo, stack.normal, frame.samples)
-        pipeline.frame(opened.stage.cameras[name], received, relit=True)
+        pipeline.frame(opened.stage.cameras[name], light, frame.samples, relit=True)
     seconds = time.monotonic() - began
     write_manifest(
         folder,
@@ -126,18 +126,6 @@ def _manifest(path: Path, source: Path) -> Manifest:
     return found
 
 
-def is_noiseless(manifest: Manifest) -> bool:
-    """Whether the frames came from a back end whose pictures have no noise."""
-    row = TABLE.get(manifest.back_end)
-    return row is not None and Ability.NOISELESS in row.abilities(manifest.variant)
-
-
-def card_relit(manifest: Manifest, gains: Mapping[str, Array]) -> dict[str, Array]:
-    """Light on the white card by layer, as it was read, multiplied as the layers are."""
-    card = manifest.card
-    return {k: np.asarray(card[k], float) * gain for k, gain in gains.items() if k in card}
-
-
 def _refuse(path: Path, source: Path, change: Change) -> None:
     tail = f"since the render in {source}; render again: previz render {path}"
     some = change.hindered[:6]
@@ -151,22 +139,15 @@ def _refuse(path: Path, source: Path, change: Change) -> None:
 class _Layers:
     """The layers of one render, what multiplies them, and how to make those that are missing."""
 
-    def __init__(
-        self,
-        opened: OpenScene,
-        manifest: Manifest,
-        source: Path,
-        change: Change,
-        watch: Progress,
-    ) -> None:
-        self.opened, self.manifest, self.source = opened, manifest, source
-        self.change, self.watch = change, watch
+    def __init__(self, opened: OpenScene, kept: Kept, change: Change, watch: Progress) -> None:
+        self.opened, self.kept, self.change, self.watch = opened, kept, change, watch
         self.gains: dict[str, Array] = {
-            **change.gains,
+            **kept.gains,
             **{layer: np.ones(3) for layer in change.fresh},
         }
         self.fresh: tuple[BackEnd, Renderer] | None = None
         if change.fresh:
+            manifest = kept.manifest
             back_end = open_back_end(manifest.variant, watch.say, name=manifest.back_end)
             alone = replace(opened, stage=opened.stage.lit_by(change.fresh))
             self.fresh = back_end, alone.renderer(back_end)
@@ -177,7 +158,7 @@ class _Layers:
         """Light on the white card, old layers multiplied, new ones read; empty without meters."""
         if self.opened.stage.white_card_of is None:
             return {}
-        card = card_relit(self.manifest, self.change.gains)
+        card = self.kept.card()
         if self.fresh is not None:
             back_end, renderer = self.fresh
             if Ability.METER in back_end.abilities:
@@ -186,16 +167,21 @@ class _Layers:
 
     def stack(self, name: str) -> LayerStack:
         """The layers of one camera, with those made anew that had to be."""
-        frame = self.manifest.frames[name]
-        kept = read_layers(self.source / frame.files.get("layers", "."))
-        if kept is None:
-            text = f"the light layers of camera {name} are gone from {self.source}: render again"
-            raise InputError([Problem(Place(self.opened.path), text)])
+        try:
+            kept = self.kept.clean(name, self.watch)
+        except MissingError as error:
+            raise InputError([Problem(Place(self.opened.path), f"{error}: render again")]) from None
         if self.fresh is not None:
-            light = self._rendered(*self.fresh, frame)
+            fresh = LayerStack.of(self._rendered(*self.fresh, self.kept.frames[name]))
+            if self.kept.manifest.denoised:
+                fresh = cleaned_apart(fresh, Denoiser(), self.kept.quality)
             for layer in self.change.fresh:
-                kept = kept.with_layer(layer, light)
+                kept = kept.with_layer(layer, fresh)
         return kept
+
+    def combined(self, stack: LayerStack) -> Image:
+        """What a stack gives under the lights as they are now, (height, width, 3) in cd/m2."""
+        return self.kept.combined(stack) if self.fresh is None else stack.combined(self.gains)
 
     def _rendered(self, back_end: BackEnd, renderer: Renderer, frame: FrameNote) -> LightLayers:
         settings = RenderSettings(

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
-from previz.api.pipeline import Finish, Pipeline, Received, prepare, trace
+from previz.api.pipeline import Finish, Pipeline, prepare, trace
 from previz.api.progress import Progress
 from previz.api.white import white_of
 from previz.deliver.files import no_file_there, writable_folder
@@ -27,7 +27,8 @@ from previz.measure.approvals import FrameStanding
 from previz.render import backends
 from previz.render.cards import card_light
 from previz.render.compute import in_plain_words
-from previz.render.contract import Ability, LightLayers, RenderSettings
+from previz.render.contract import Ability, Image, LightLayers, RenderSettings
+from previz.render.denoise import Denoiser
 from previz.render.qualities import EFFORTS, Quality
 from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
@@ -130,13 +131,8 @@ class Session:
         prepare(self.renderer, watch)
         self.card = card_light(opened.stage, self.renderer) if self._can(Ability.METER) else {}
         self.keeps_light = options.keep_light and self._can(Ability.LIGHT_LAYERS)
-        finish = Finish(
-            options.quality,
-            self.denoises,
-            options.exposure_map,
-            self.back_end.on_card,
-            self.approximate,
-        )
+        self.denoiser = Denoiser(card=self.back_end.on_card) if self.denoises else None
+        finish = Finish(options.exposure_map, self.approximate)
         white = white_of(opened.stage, self.card)
         self.pipeline = Pipeline(opened, self.folder, white, finish)
         self.keeper = Keeper(self.folder)
@@ -203,16 +199,21 @@ class Session:
         )
 
     def _write(self, camera: StageCamera, light: LightLayers, complete: bool) -> None:
-        received = Received(light.beauty, light.albedo, light.normal, light.samples)
-        note = self.pipeline.frame(camera, received, complete=complete)
+        whole = None if self.denoiser is None else self._cleaned(light, self.denoiser)
+        seen = light.beauty if whole is None else whole
+        note = self.pipeline.frame(camera, seen, light.samples, complete=complete)
         if self.options.exr:
             exr = self.folder / f"frame_{camera.name}.exr"
             write_exr(exr, light, dict(self.opened.stage.object_ids))
             self.pipeline.add(note, "light", exr)
         if self.keeps_light:
             kept = self.folder / "light" / f"{camera.name}.npz"
-            write_layers(kept, LayerStack.of(light))
+            write_layers(kept, LayerStack.of(light, whole))
             self.pipeline.add(note, "layers", kept, listed=False)
+
+    def _cleaned(self, light: LightLayers, denoiser: Denoiser) -> Image:
+        quality = self.options.quality
+        return denoiser.clean(light.beauty, light.albedo, light.normal, quality)
 
     def finish(self) -> Rendered:
         """Write the manifest."""

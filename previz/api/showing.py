@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -29,6 +30,7 @@ from previz.telling.numbers import rounded
 from previz.version import version
 
 FOLDER = "shown"
+TIME = "%Y-%m-%dT%H:%M:%S.%fZ"
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,13 +47,16 @@ def showing_of(
 ) -> Showing:
     """What is shown of scenes by name: for each the open scene and its frames by camera."""
     told = tuple(_scene(name, opened, frames) for name, (opened, frames) in scenes.items())
-    return Showing(id=showing_id(told), previz=version(), title=title, scenes=told)
+    written_at = datetime.now(UTC).strftime(TIME)
+    return Showing(
+        id=showing_id(told), previz=version(), title=title, written_at=written_at, scenes=told
+    )
 
 
 def write_showing(showing: Showing, scene_folder: Path) -> Path:
     """Keep a showing beside a scene, as `shown/<ID>.json`."""
     path = scene_folder / FOLDER / f"{showing.id}.json"
-    write_text(path, showing.model_dump_json() + "\n")
+    write_text(path, showing.model_dump_json() + "\n", beside_scene=True)
     return path
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -58,13 +59,15 @@ def showings_in(folder: Path) -> dict[str, Showing]:
 
     InputError for a file among them that is none.
     """
-    files = sorted((folder / SHOWN).glob("*.json"), key=lambda file: (_written_s(file), file.name))
-    found = (_read(file) for file in files)
+    found = [_read(file) for file in (folder / SHOWN).glob("*.json")]
+    found.sort(key=lambda showing: (showing.written_s, showing.id))
     return {showing.id: showing for showing in found}
 
 
-def _written_s(file: Path) -> float:
-    return file.stat().st_mtime
+def _written_s(file: Path, raw: Mapping[str, Any]) -> float:
+    """When a showing was written, as it says itself; else, as earlier ones do not, its file's."""
+    told = raw.get("written_at")
+    return file.stat().st_mtime if told is None else datetime.fromisoformat(str(told)).timestamp()
 
 
 def _read(file: Path) -> Showing:
@@ -76,7 +79,9 @@ def _read(file: Path) -> Showing:
         name = str(raw["id"])
         if name != file.stem:
             raise ValueError("has another name than its id")
-        return Showing(name, str(raw["title"]), titles, tuple(_frames(raw)), _written_s(file), file)
+        return Showing(
+            name, str(raw["title"]), titles, tuple(_frames(raw)), _written_s(file, raw), file
+        )
     except KeyError as error:
         raise _no_showing(file, f"lacks {error}") from error
     except (OSError, ValueError, TypeError, RecursionError) as error:

@@ -61,7 +61,7 @@ def _alone(path: Path) -> Iterator[int]:
         finally:
             os.close(handle)
     except OSError as error:
-        raise not_written(path, error) from error
+        raise not_written(path, error, beside_scene=True) from error
 
 
 def _lock(handle: int) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from previz.errors import OutputError
 
+ANOTHER_PLACE = "name another place with --out"
 _CURES = {
     errno.ENOSPC: "the disk is full: free some of it, or name another place with --out",
     errno.EDQUOT: "your share of the disk is used up: free some, or name another place with --out",
@@ -23,15 +24,34 @@ _CURES = {
 }
 
 
-def not_written(path: Path, error: OSError) -> OutputError:
-    """What was to be written, why it could not be, and what would help."""
+_BESIDE_SCENE = {
+    errno.ENOSPC: "the disk is full: free some of it",
+    errno.EDQUOT: "your share of the disk is used up: free some",
+    errno.EFBIG: "the file grows larger than this disk, or ulimit -f, allows",
+    errno.EROFS: "this disk can only be read: put the scene's folder where you may write",
+    errno.EACCES: "no permission: it belongs beside the scene, so see that you may write there",
+    errno.EPERM: "no permission: it belongs beside the scene, so see that you may write there",
+    errno.EISDIR: "a folder of that name is there: move it away",
+}
+"""What helps where a file has its place beside the scene: no option names another."""
+
+
+def not_written(path: Path, error: OSError, *, beside_scene: bool = False) -> OutputError:
+    """What was to be written, why it could not be, and what would help.
+
+    beside_scene  its place is beside the scene, and cannot be named otherwise
+    """
+    cures = _BESIDE_SCENE if beside_scene else _CURES
+    elsewhere = "" if beside_scene else ANOTHER_PLACE
     blocked = _file_in_the_way(path)
     if blocked is not None:
         return OutputError(
             f"{path}: cannot be written, because {blocked} is a file and a folder is wanted "
-            "there: move it away, or name another place with --out"
+            f"there: move it away{', or ' if elsewhere else ''}{elsewhere}"
         )
-    why = _CURES.get(error.errno or 0, f"{error.strerror or error}: name another place with --out")
+    why = cures.get(error.errno or 0)
+    if why is None:
+        why = f"{error.strerror or error}{': ' if elsewhere else ''}{elsewhere}"
     return OutputError(f"{path}: cannot be written, {why}")
 
 
@@ -42,10 +62,10 @@ def _file_in_the_way(path: Path) -> Path | None:
 
 
 @contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
+def whole_file(path: Path, *, beside_scene: bool = False) -> Iterator[Path]:
     """A path to write to; it becomes `path` once all is on the disk, and vanishes on an error.
 
-    Raises OutputError when the folder cannot be written.
+    Raises OutputError when the folder cannot be written; `beside_scene` as for `not_written`.
     """
     fresh = path.with_name(f".{path.name}.{os.getpid()}{path.suffix}")
     try:
@@ -55,7 +75,7 @@ def whole_file(path: Path) -> Iterator[Path]:
             os.fsync(file.fileno())
         fresh.replace(path)
     except OSError as error:
-        raise not_written(path, error) from error
+        raise not_written(path, error, beside_scene=beside_scene) from error
     finally:
         with suppress(OSError):
             fresh.unlink(missing_ok=True)
@@ -84,7 +104,7 @@ def no_file_there(folder: Path) -> Path:
     return folder
 
 
-def write_text(path: Path, text: str) -> None:
-    """Write a text file whole."""
-    with whole_file(path) as fresh:
+def write_text(path: Path, text: str, *, beside_scene: bool = False) -> None:
+    """Write a text file whole. OutputError as `whole_file`."""
+    with whole_file(path, beside_scene=beside_scene) as fresh:
         fresh.write_text(text, encoding="utf-8")

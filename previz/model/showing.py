@@ -59,12 +59,16 @@ class ShownScene(Noun):
 
 
 class Showing(Noun):
-    """All that was shown at once. `id` is of what was seen: the same frames, the same showing."""
+    """All that was shown at once. `id` is of what was seen: the same frames, the same showing.
+
+    written_at  when it was last written, ISO 8601 in UTC: tells which showing is the newest
+    """
 
     form: Literal[1] = 1
     id: str
     previz: str
     title: str
+    written_at: str
     scenes: tuple[ShownScene, ...]
 
 

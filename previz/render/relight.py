@@ -25,19 +25,22 @@ class LayerStack:
     """The light layers of one camera's picture, one behind the other in every pixel.
 
     `pixels` is (height, width, 3 x layers) float32, linear BT.709 in cd/m2, in the order of
-    `names`; albedo and normal guide the denoiser.
+    `names`; albedo and normal guide the denoiser. `whole` (height, width, 3) is all layers
+    together as they were rendered, cleaned of noise at once; None where noise was left in.
     """
 
     names: tuple[str, ...]
     pixels: F32
     albedo: F32
     normal: F32
+    whole: F32 | None = None
 
     @classmethod
-    def of(cls, light: LightLayers) -> LayerStack:
+    def of(cls, light: LightLayers, whole: F32 | None = None) -> LayerStack:
         """The stack of what a camera received."""
         pixels = np.concatenate([*light.layers.values(), light.albedo[..., :0]], axis=2)
-        return cls(tuple(light.layers), np.ascontiguousarray(pixels), light.albedo, light.normal)
+        names, flat = tuple(light.layers), np.ascontiguousarray(pixels)
+        return cls(names, flat, light.albedo, light.normal, whole)
 
     def combined(self, gains: Mapping[str, Array], camera: Array | None = None) -> F32:
         """Sum of the layers, (height, width, 3), each times its gains (3,), absent ones left out.
@@ -51,16 +54,19 @@ class LayerStack:
                 matrix[3 * number : 3 * number + 3] = np.diag(gains[name] * rest)
         return np.asarray(self.pixels @ matrix, np.float32)
 
-    def with_layer(self, name: str, light: LightLayers) -> LayerStack:
-        """The stack with one layer put in or replaced, from a picture with that light alone."""
-        fresh = light.layers[name]
-        width = 3 * len(self.names)
+    def layer(self, name: str) -> F32:
+        """One layer, (height, width, 3)."""
+        at = 3 * self.names.index(name)
+        return self.pixels[..., at : at + 3]
+
+    def with_layer(self, name: str, fresh: LayerStack) -> LayerStack:
+        """The stack with one layer put in or replaced, from another stack of the same picture."""
         if name in self.names:
             pixels, at = self.pixels.copy(), 3 * self.names.index(name)
-            pixels[..., at : at + 3] = fresh
-            return LayerStack(self.names, pixels, light.albedo, light.normal)
-        pixels = np.concatenate([self.pixels[..., :width], fresh], axis=2)
-        return LayerStack((*self.names, name), pixels, light.albedo, light.normal)
+            pixels[..., at : at + 3] = fresh.layer(name)
+            return LayerStack(self.names, pixels, fresh.albedo, fresh.normal)
+        pixels = np.concatenate([self.pixels, fresh.layer(name)], axis=2)
+        return LayerStack((*self.names, name), pixels, fresh.albedo, fresh.normal)
 
 
 @dataclass(frozen=True)

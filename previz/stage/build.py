@@ -72,7 +72,7 @@ def build_stage(
     bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
     things += bodies
     furniture = furnish(scene.furniture, catalog, room.walls, scene.seed)
-    things += furniture
+    things += furniture.things
 
     cameras, setups = build_cameras(scene, catalog, standings, people)
     ies = read_ies_files(scene, catalog, folder, places)
@@ -105,8 +105,9 @@ def build_stage(
         setups=setups,
         moves=build_moves(scene, cameras, setups, people),
         lights=lights,
+        pieces={**furniture.places, **cast.seats()},
         room=room,
-        sockets=sockets_of(scene.furniture, catalog, furniture),
+        sockets=sockets_of(scene.furniture, catalog, furniture.things),
         meters=scene.meters,
         sound=sound,
         mains=_mains(scene),

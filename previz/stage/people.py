@@ -26,7 +26,8 @@ from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.stage.cameras import passing_plan_m
 from previz.stage.faces import faces_of
-from previz.stage.furnishing import seed_of, shape_parameters
+from previz.stage.furnishing import piece_at, seed_of, shape_parameters
+from previz.stage.placed import StagePiece
 from previz.stage.placing import applied, placed, turn_towards_deg
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
@@ -50,6 +51,7 @@ class Sitter:
     figure: Figure
     pose: Pose
     seat: Thing | None
+    seat_label: str
 
 
 def seat_people(scene: Scene, catalog: Catalog) -> dict[str, Sitter]:
@@ -69,10 +71,11 @@ def _sitter(name: str, person: Person, face: Face, scene: Scene, catalog: Catalo
         hands=person.hands,
         head_turn_deg=person.head_turn_deg,
     )
-    at, seat = np.asarray(person.at_m, float), None
+    at, seat, label = np.asarray(person.at_m, float), None, ""
     matrix = placed(turn, at)
     if person.seated and person.seat is not None:
         record = catalog.furniture(person.seat)
+        label = record.label
         parameters = shape_parameters(record, seed)
         info = seat_of(record.shape, **parameters)
         pose = replace(pose, seat_height_m=info.height_m, seat=SEAT_KINDS[info.kind])
@@ -80,7 +83,7 @@ def _sitter(name: str, person: Person, face: Face, scene: Scene, catalog: Catalo
         # The seat stands where its middle meets the plan position; the hips are there too.
         offset = placed(0.0, (-info.centre[0], -info.centre[1]))
         seat = standing(f"people.{name}.seat", "furniture", stood(pieces, matrix @ offset))
-    return Sitter(person, matrix, _figure(person, face, seed), pose, seat)
+    return Sitter(person, matrix, _figure(person, face, seed), pose, seat, label)
 
 
 def _turn_deg(person: Person, scene: Scene) -> float:
@@ -144,6 +147,11 @@ class Cast:
         self.sitters = seat_people(scene, catalog)
         self.eyes = eyes_before_looking(self.sitters)
         self._built: dict[str, tuple[Pose, Thing, StagePerson]] = {}
+
+    def seats(self) -> dict[str, StagePiece]:
+        """Seats that people sit on as placed, by the names of their things."""
+        sitters = self.sitters.values()
+        return {s.seat.name: piece_at(s.seat_label, s.matrix) for s in sitters if s.seat}
 
     def looking(self, targets: Mapping[str, Array]) -> tuple[list[Thing], dict[str, StagePerson]]:
         """Bodies looking at their targets, with their seats, and where their landmarks are."""

@@ -13,6 +13,7 @@ import pytest
 from review.shown_by_hand import decision_file, show
 
 from previz import api
+from previz.api.showings import showings_in
 from previz.deliver.layers import write_layers
 from previz.deliver.manifest import FrameNote, Manifest, write_manifest
 from previz.develop.exposure import exposure_scale
@@ -275,6 +276,22 @@ def test_what_no_page_wrote_is_refused_in_a_line(scene: Path, wrong: Any, line: 
     assert len(caught.value.problems) == 1
     assert line in str(caught.value) and str(caught.value).startswith(f"{bad}: ")
     assert (scene / "decisions.jsonl").read_bytes() == before
+
+
+def test_the_newest_showing_is_the_one_that_says_so(scene: Path) -> None:
+    """By the time in it; a file's own date, which a copy loses, tells only where there is none."""
+    file = next((scene / "shown").glob("*.json"))
+    told = json.loads(file.read_text(encoding="utf-8"))
+    for name, at in (("late", "2026-11-28T11:00:00.5Z"), ("early", "2026-11-28T10:00:00Z")):
+        copy = file.with_name(f"{name}.json")
+        copy.write_text(json.dumps({**told, "id": name, "written_at": at}), encoding="utf-8")
+    os.utime(file, (1e9, 1e9))
+    assert list(showings_in(scene)) == [file.stem, "early", "late"]
+    file.with_name("late.json").write_text(
+        json.dumps({**told, "id": "late", "written_at": "soon"}), encoding="utf-8"
+    )
+    with pytest.raises(InputError, match="is no showing that can be read"):
+        showings_in(scene)
 
 
 def test_what_was_shown_of_a_day_lies_beside_each_scene(scene: Path, plain: str) -> None:

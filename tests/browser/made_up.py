@@ -79,7 +79,10 @@ def showing_of(title: str, scenes: list[PageScene]) -> Showing:
         )
         for scene in scenes
     )  # fmt: skip
-    return Showing(id=showing_id(shown), previz="0", title=title, scenes=shown)
+    return Showing(
+        id=showing_id(shown), previz="0", title=title, scenes=shown,
+        written_at="2026-11-28T10:00:00.000000Z",
+    )  # fmt: skip
 
 
 def write(path: Path, title: str = HOSTILE) -> PageContent:

@@ -229,15 +229,14 @@ def test_the_range_of_a_sensor_is_where_the_exposure_map_ends(
     sensor = opened.catalog.sensor("full_frame")
     short = sensor.model_copy(update={"dynamic_range_stops": 3.0})
     picture = np.ones((4, 8, 3), np.float32)
-    received = pipeline.Received(picture, picture, picture, 1)
-    finish = pipeline.Finish("draft", denoise=False, exposure_map=True)
+    finish = pipeline.Finish(exposure_map=True)
     setup = opened.stage.setups["A"]
     for record in (sensor, short):
         kit = dataclasses.replace(setup.kit, sensor=record)
         setups = {"A": dataclasses.replace(setup, kit=kit)}
         of = dataclasses.replace(opened, stage=dataclasses.replace(opened.stage, setups=setups))
         made = pipeline.Pipeline(of, tmp_path, (0.33, 0.33), finish)
-        made.frame(of.stage.cameras["A"], received)
+        made.frame(of.stage.cameras["A"], picture, 1)
     assert [span.floor_stops for span in spans] == pytest.approx(
         [sensor.stops_over_grey - sensor.dynamic_range_stops, sensor.stops_over_grey - 3.0]
     )

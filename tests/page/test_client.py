@@ -114,6 +114,35 @@ def test_answers_outlive_the_page_and_can_be_taken_back(page: Tab, made_up: Path
     assert page.run("!byId('choose').hidden")
 
 
+def test_a_change_that_is_begun_waits_for_who_wrote_it(page: Tab, made_up: Path) -> None:
+    page.click("#change")
+    page.run("byId('comment').focus()")
+    page.call("Input.insertText", text="A little warm")
+    page.run("turn(1)")
+    assert page.run("byId('changing').hidden") and page.run("byId('comment').value") == ""
+    page.run("turn(-1)")
+    assert page.run("!byId('changing').hidden && byId('choose').hidden")
+    assert page.run("byId('comment').value") == "A little warm"
+    page.click("#marking")
+    page.press("Enter")
+    page.open(made_up.as_uri())
+    page.until("byId('comment').value === 'A little warm' && !byId('mark').hidden")
+    page.run("turn(1)")
+    page.click("#right")
+    page.click("#save")
+    assert text(page, "#place") == "1 of 3", "the picture that waits is shown"
+    assert "You began a change" in text(page, "#send_fault")
+    page.click("#changing button[type=submit]")
+    page.run("turn(1); turn(-1)")
+    assert text(page, "#said_comment") == "A little warm" and page.run("byId('changing').hidden")
+    page.click("#edit")
+    page.run("byId('comment').focus()")
+    page.call("Input.insertText", text="er")
+    page.click("#cancel")
+    page.run("turn(1); turn(-1)")
+    assert text(page, "#said_comment") == "A little warm" and page.run("byId('changing').hidden")
+
+
 def test_what_lacks_is_said_where_it_lacks(page: Tab) -> None:
     page.click("#save")
     assert text(page, "#send_fault") == "Answer at least one picture first."

@@ -10,16 +10,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 from browser.chromium import Tab
+from click.testing import CliRunner
 from numpy.typing import NDArray
 
 from previz import api
 from previz.api.paging import Paged
+from previz.cli.root import root
 from previz.deliver.frames import read_png
 
 SCENES = Path(__file__).parents[2] / "scenes"
-WIDTH, SAMPLES = 320, 2
-# Settings of the scene, and what is turned for them in the page. Noise stays in: a denoiser guesses
-# anew under each light, and what is held here is the arithmetic.
+WIDTH = 480
+# Settings of the scene, and what is turned for them in the page.
 CASES = {
     "dimmers": (
         ("key.dimmer_pct=50", "fill.dimmer_pct=0", "window.gel_nd=0.3"),
@@ -55,7 +56,7 @@ NO_CARD = """HTMLCanvasElement.prototype.getContext = ((own) => function (kind, 
 def paged(tmp_path_factory: pytest.TempPathFactory) -> Paged:
     folder = tmp_path_factory.mktemp("bookbinder")
     shutil.copytree(SCENES / "bookbinder", folder / "bookbinder")
-    render = api.RenderOptions(quality="draft", width_px=WIDTH, samples=SAMPLES, denoise=False)
+    render = api.RenderOptions(quality="draft", width_px=WIDTH)
     options = api.PageOptions(out=folder / "out", render=render)
     return api.page_of_scenes([folder / "bookbinder"], options)
 
@@ -84,6 +85,19 @@ def turned(tab: Tab, places: tuple[tuple[str, str, float], ...], stops: float) -
     return raw.reshape(height, width, 4)[..., :3].astype(int)
 
 
+def frames_of(paged: Paged) -> Path:
+    return paged.page.parent / "frames" / "bookbinder"
+
+
+def relit(paged: Paged, out: Path, *settings: str) -> NDArray[np.int64]:
+    """Camera A as the command relights it."""
+    scene = paged.showing_file.parents[1]
+    words = [word for setting in settings for word in ("--set", setting)]
+    given = ["relight", str(scene), "--from", str(frames_of(paged)), "--out", str(out), *words]
+    assert CliRunner().invoke(root, given, catch_exceptions=False).exit_code == 0
+    return read_png(out / "frame_A.png").astype(int)
+
+
 def opened(tab: Tab, page: Path) -> None:
     tab.size(1440, 900)
     tab.errors.clear()
@@ -96,11 +110,7 @@ def test_the_page_relights_as_previz_does(
     tab: Tab, paged: Paged, tmp_path: Path, case: str
 ) -> None:
     settings, places, stops = CASES[case]
-    scene, out = paged.showing_file.parents[1], paged.page.parent
-    source = out / "frames" / "bookbinder"
-    relit = api.RelightOptions(source=source, out=tmp_path, settings=settings, denoise=False)
-    api.relight_scene(scene, relit)
-    wanted = read_png(tmp_path / "frame_A.png").astype(int)
+    wanted, source = relit(paged, tmp_path, *settings), frames_of(paged)
     opened(tab, paged.page)
     found = turned(tab, places, stops)
     assert tab.run("developer.constructor.name") == "CardDeveloper"
@@ -108,6 +118,17 @@ def test_the_page_relights_as_previz_does(
     assert np.mean(off <= 1) >= 0.999, f"{np.mean(off > 1):.5f} of the pixels are off by more"
     assert np.mean(np.abs(wanted - read_png(source / "frame_A.png")) > 3) > 0.2, "it changes much"
     assert tab.errors == []
+
+
+def test_as_rendered_all_give_the_same_picture(paged: Paged, tmp_path: Path) -> None:
+    """The render, the page and relighting; what the page has of light is that picture as well."""
+    scene, frames = paged.showing_file.parents[1], frames_of(paged)
+    assert json.loads((frames / "manifest.json").read_text(encoding="utf-8"))["denoised"]
+    shown = read_png(frames / "frame_A.png")
+    assert np.array_equal(relit(paged, tmp_path / "relit"), shown)
+    options = api.RenderOptions(tmp_path, ("A",), quality="draft", width_px=WIDTH)
+    api.render_scene(scene, options)
+    assert np.array_equal(read_png(tmp_path / "frame_A.png"), shown)
 
 
 def test_without_a_card_the_picture_is_the_same(tab: Tab, paged: Paged) -> None:
@@ -140,7 +161,7 @@ def test_the_showing_says_what_was_shown(paged: Paged) -> None:
 
 def test_a_later_page_shows_what_was_before_and_renders_nothing(paged: Paged) -> None:
     scene = paged.showing_file.parents[1]
-    render = api.RenderOptions(quality="draft", width_px=WIDTH, samples=SAMPLES, denoise=False)
+    render = api.RenderOptions(quality="draft", width_px=WIDTH)
     options = api.PageOptions(
         out=paged.page.parent / "later.html", light=False, render=render,
         settings=("key.dimmer_pct=40",),
@@ -152,6 +173,5 @@ def test_a_later_page_shows_what_was_before_and_renders_nothing(paged: Paged) ->
 
 
 def test_the_page_stays_small(paged: Paged) -> None:
-    """Noise packs worst; a clean page of this size takes half as much."""
     pixels = sum(f.width_px * f.height_px for s in paged.showing.scenes for f in s.frames)
     assert (paged.size_bytes - 1.2e6) / pixels < 17.0

@@ -61,6 +61,40 @@ def test_a_reviewer_decides_in_a_browser(client: Client, shown: Path, tmp_path: 
     assert wish.mark.x + wish.mark.width / 2 == pytest.approx(0.5, abs=0.02)
 
 
+def test_a_change_is_asked_for_by_keyboard_alone(
+    client: Client, shown: Path, tmp_path: Path
+) -> None:
+    with chromium(tmp_path / "browser") as tab:
+        tab.size(390, 844)
+        tab.open(f"{client.review.base}/r/{client.secret}")
+        tab.until("document.querySelectorAll('.now img').length === 2")
+        tab_to(tab, "[data-camera=A] .wrong")
+        tab.press("Enter")
+        tab.until("document.activeElement.tagName === 'TEXTAREA'")
+        tab.call("Input.insertText", text="Higher")
+        tab_to(tab, "[data-camera=A] select")
+        tab.press("ArrowDown")
+        tab_to(tab, "[data-camera=A] [type=submit]")
+        tab.press("Enter")
+        tab.until("document.querySelector('.outcome').textContent.startsWith('Kept')")
+        assert tab.run("document.activeElement !== document.body"), "focus goes on"
+        assert tab.errors == []
+    (wish,) = settled(shown, 1)
+    assert (wish.says, wish.comment) == ("change", "Higher")
+    assert wish.mark is not None and wish.mark.x == wish.mark.y == 0.0
+
+
+def tab_to(tab: Tab, selector: str, most: int = 30) -> None:
+    """Press Tab until an element has the focus, as somebody without a mouse does."""
+    for _ in range(most):
+        if tab.run(f"document.activeElement === document.querySelector({selector!r})"):
+            style = "getComputedStyle(document.activeElement).outlineStyle"
+            assert tab.run(style) == "solid", f"{selector}: focus is not seen"
+            return
+        tab.press("Tab")
+    pytest.fail(f"the keyboard does not reach {selector}")
+
+
 def test_everything_can_be_named_and_reached(client: Client, tmp_path: Path) -> None:
     with chromium(tmp_path / "browser") as tab:
         tab.open(f"{client.review.base}/r/{client.secret}")

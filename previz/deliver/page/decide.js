@@ -18,18 +18,32 @@ function layOutDecision(frame) {
   byId("said_comment").textContent = found ? found.comment : "";
   byId("edit").hidden = found?.says !== "change";
   showMark(found ? found.mark : null);
+  const begun = begunOn(frame);
+  if (begun) layOutChange(begun.comment, begun.mark);
 }
 
+const changing = () => !byId("changing").hidden;
+
+// `more` is written below what was said already.
 function openChange(frame, more = "") {
-  const before = decisionOn(frame);
+  const found = decisionOn(frame);
+  const said = found?.says === "change" ? found : { comment: "", mark: null };
+  const before = changing() ? { comment: byId("comment").value, mark } : said;
+  layOutChange([before.comment, more].filter(Boolean).join("\n"), before.mark);
+  if (more) keepBegun();
+  byId("comment").focus();
+}
+
+function layOutChange(comment, box) {
   byId("choose").hidden = true;
   byId("decided").hidden = true;
   byId("changing").hidden = false;
   byId("change").setAttribute("aria-expanded", "true");
-  const words = [before?.says === "change" ? before.comment : "", more].filter(Boolean);
-  byId("comment").value = words.join("\n");
-  byId("comment").focus();
+  byId("comment").value = comment;
+  showMark(box);
 }
+
+const keepBegun = () => changing() && begin(current(), byId("comment").value, mark);
 
 function closeChange() {
   endMark();
@@ -52,6 +66,7 @@ function keepChange(frame) {
 // Do it, show it, say it, and leave the focus where one goes on.
 function settle(frame, does, said, focus) {
   does();
+  endBegun(frame);
   layOutDecision(frame);
   onDecision();
   announce(say(said));
@@ -70,7 +85,9 @@ function startDecide(current, changed) {
     const frame = current();
     settle(frame, () => takeBack(frame), "taken_back", "right");
   });
+  byId("comment").addEventListener("input", keepBegun);
   byId("cancel").addEventListener("click", () => {
+    endBegun(current());
     layOutDecision(current());
     byId(decisionOn(current()) ? "take_back" : "change").focus();
   });

@@ -5,7 +5,7 @@ const answers = keptBefore();
 let keeps = true;
 
 function keptBefore() {
-  const none = { name: "", decisions: {}, sent: null };
+  const none = { name: "", decisions: {}, begun: {}, sent: null };
   try {
     const found = JSON.parse(localStorage.getItem(KEY));
     return found && typeof found.decisions === "object" ? { ...none, ...found } : none;
@@ -41,10 +41,22 @@ function decide(frame, says, comment, mark) {
   keep();
 }
 
+// A change that is being written is kept as it grows, and waits while one looks at other pictures.
+function begin(frame, comment, mark) {
+  if (comment.trim() || mark) answers.begun[frame.key] = { comment, mark };
+  else delete answers.begun[frame.key];
+  keep();
+}
+
+function endBegun(frame) {
+  begin(frame, "", null);
+}
+
 function takeBack(frame) {
   delete answers.decisions[frame.key];
   keep();
 }
 
 const decisionOn = (frame) => answers.decisions[frame.key];
+const begunOn = (frame) => answers.begun[frame.key];
 const decisions = () => SHOWING.frames.map(decisionOn).filter(Boolean);

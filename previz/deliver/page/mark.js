@@ -21,6 +21,12 @@ function showMark(found) {
   box.setAttribute("aria-label", say("mark_at", pct));
 }
 
+// As `showMark`, by the hand of who answers.
+function setMark(found) {
+  showMark(found);
+  keepBegun();
+}
+
 function placeMark(box, found) {
   const sides = { left: found.x, top: found.y, width: found.width, height: found.height };
   for (const [side, share] of Object.entries(sides)) box.style[side] = `${100 * share}%`;
@@ -30,7 +36,7 @@ function beginMark() {
   drawing = true;
   byId("stage").classList.add("drawing");
   byId("mark_hint").hidden = false;
-  showMark(mark ?? FIRST);
+  setMark(mark ?? FIRST);
   const box = byId("mark");
   box.tabIndex = 0;
   box.setAttribute("role", "group");
@@ -51,7 +57,7 @@ function keyOnMark(event) {
     endMark();
     byId("comment").focus();
   } else if (step && drawing) {
-    showMark(event.shiftKey ? sized(mark, step) : moved(mark, step));
+    setMark(event.shiftKey ? sized(mark, step) : moved(mark, step));
   } else return;
   event.preventDefault();
   event.stopPropagation();
@@ -92,10 +98,10 @@ function startMark() {
     const [left, right] = [from[0], to[0]].sort((a, b) => a - b);
     const [top, bottom] = [from[1], to[1]].sort((a, b) => a - b);
     if (right - left < LEAST || bottom - top < LEAST) return;
-    showMark({ x: told(left), y: told(top), width: told(right - left), height: told(bottom - top) });
+    setMark({ x: told(left), y: told(top), width: told(right - left), height: told(bottom - top) });
   });
   for (const end of ["pointerup", "pointercancel"]) stage.addEventListener(end, () => { from = null; });
   byId("mark").addEventListener("keydown", keyOnMark);
   byId("marking").addEventListener("click", beginMark);
-  byId("unmark").addEventListener("click", () => { endMark(); showMark(null); byId("marking").focus(); });
+  byId("unmark").addEventListener("click", () => { endMark(); setMark(null); byId("marking").focus(); });
 }

@@ -24,6 +24,11 @@ const state = () => decisions().map((one) => one.id).join(" ");
 
 // What stands in the way of sending, and where it is put right.
 function hindered() {
+  const waiting = SHOWING.frames.findIndex(begunOn);
+  if (waiting >= 0) {
+    show(waiting);
+    return ["begun", "comment"];
+  }
   if (decisions().length === 0) return ["nothing_to_send", "right"];
   return answers.name ? null : ["name_needed", "name"];
 }

@@ -42,7 +42,8 @@ def write_record(scene_folder: Path, record: DayRecord) -> Path:
     """Write a record into the scene's folder; one of the same camera and still is replaced."""
     path = scene_folder / FOLDER / record.name
     told = {"form": FORM, **vars(record)}
-    write_text(path, json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    text = json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
+    write_text(path, text + "\n", beside_scene=True)
     return path
 
 

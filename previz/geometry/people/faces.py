@@ -14,8 +14,8 @@ from previz.geometry.people.features import targets, uneven
 SPREAD = {
     "head_oval": 0.25, "head_round": 0.20, "head_square": 0.20, "head_rectangular": 0.20,
     "head_triangular": 0.12, "head_diamond": 0.15, "head_invertedtriangular": 0.15,
-    "head_fat": 0.20, "forehead_nubian": 0.20, "forehead_temple": 0.25,
-    "forehead_trans_forward": 0.20, "forehead_scale_vert": 0.15,
+    "head_fat": 0.20, "forehead_nubian": 0.10, "forehead_temple": 0.25,
+    "forehead_trans_forward": 0.08, "forehead_scale_vert": 0.10,
     "eyebrows_angle_up": 0.30, "eyebrows_trans_up": 0.30, "eyebrows_trans_forward": 0.30,
     "eye_scale": 0.20, "eye_height1": 0.20, "eye_height2": 0.15, "eye_height3": 0.20,
     "eye_corner1_up": 0.25, "eye_corner2_up": 0.35, "eye_push1_out": 0.25, "eye_push2_out": 0.25,

@@ -68,17 +68,22 @@ function answering(section, frame, scene, told) {
   const mark = marking(find(".now .picture"), find(".box"), find("select"), outline);
   const send = async (says, comment, where) => {
     const buttons = section.querySelectorAll("button");
+    let focus = document.activeElement;
     buttons.forEach((button) => (button.disabled = true));
     outcome.textContent = "Sending …";
     try {
       await decide(told.by, scene, frame, says, comment, where);
       outcome.textContent = "Kept. Thank you.";
       form.hidden = true;
+      find(".wrong").setAttribute("aria-expanded", "false");
+      focus = find(says === "approved" ? ".right" : ".wrong");
       await fresh();
     } catch (error) {
       outcome.textContent = `Not kept: ${error.message}`;
     } finally {
       buttons.forEach((button) => (button.disabled = false));
+      // A button that is disabled or hidden lost it; who goes by keyboard goes on from here.
+      focus.focus({ preventScroll: true });
     }
   };
   find(".right").addEventListener("click", () => send("approved", "", null));
