@@ -34,7 +34,7 @@ SPREAD = {
     "chin_prominent": 0.25, "chin_width": 0.30, "chin_bones": 0.30, "chin_jaw_drop": 0.25,
     "chin_cleft": 0.20, "chin_prognathism": 0.20, "chin_height": 0.15,
     "ear_scale": 0.30, "ear_wing": 0.25, "ear_lobe": 0.40, "ear_rot_forward": 0.25,
-    "ear_shape_round": 0.40, "ear_shape_pointed": 0.15, "ear_trans_up": 0.20, "ear_flap": 0.30,
+    "ear_shape_round": 0.40, "ear_shape_pointed": 0.15, "ear_trans_up": 0.08, "ear_flap": 0.08,
 }  # fmt: skip
 WIDEST = 1.8  # standard deviations
 # Standard scores of the head's measures about what the stature lets expect, when drawn.
