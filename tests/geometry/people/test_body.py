@@ -83,7 +83,9 @@ def test_left_and_right_agree() -> None:
     marks = build_person(FIGURE, Pose()).landmarks
     mirror = np.array([-1.0, 1.0, 1.0])
     for name in ("eye", "ear", "shoulder", "elbow", "wrist", "hip", "knee", "ankle"):
-        assert marks[f"{name}_left"] == pytest.approx(marks[f"{name}_right"] * mirror, abs=0.002)
+        # Ears sit unevenly on any head, by less than spectacles can take up.
+        within_m = 0.005 if name == "ear" else 0.002
+        assert marks[f"{name}_left"] == pytest.approx(marks[f"{name}_right"] * mirror, abs=within_m)
 
 
 def test_landmarks_lie_in_order_on_the_head() -> None:
