@@ -43,7 +43,7 @@ class Assembled:
     meshes   merged meshes with their Mitsuba shapes
     strands  shapes of hair, with the number of the thing they grow on
     lamps    emitting shapes, in the order of the stage's emitters
-    relief   of the patterns, where the variant is compiled
+    relief   of the patterns, and beneath: light under skin, where the variant is compiled
     """
 
     stage: Stage
@@ -51,6 +51,7 @@ class Assembled:
     strands: tuple[tuple[int, Any], ...]
     lamps: tuple[tuple[Emitter, Any], ...]
     relief: Any = None
+    beneath: Any = None
 
     def scene(self, without: str | None = None, extra: Mapping[str, Any] | None = None) -> Any:
         """The scene; `without` leaves out the gear of that camera, `extra` adds shapes."""
@@ -114,6 +115,7 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         meshes = _meshes(merged, Surfaces(stage.materials, Textures.of_faces()), stage, spelt=True)
         return Assembled(stage, meshes, strands, lamps)
 
+    from previz.render.pathtracer.beneath import Beneath  # noqa: PLC0415
     from previz.render.pathtracer.figures import look_textures  # noqa: PLC0415
     from previz.render.pathtracer.relief import Relief  # noqa: PLC0415
     from previz.render.pathtracer.rows import Rows  # noqa: PLC0415
@@ -122,7 +124,8 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     surfaces = Surfaces(stage.materials, look_textures(rows, merged.patterns))
     meshes = _meshes(merged, surfaces, stage, spelt=False)
     rows.place(meshes, [shape for _, shape in (*strands, *lamps)])
-    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns))
+    beneath = Beneath(rows) if merged.looks.skin.any() else None
+    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns), beneath)
 
 
 def _meshes(
