@@ -109,6 +109,10 @@ class Kept:
         """Chromaticity of white under these lights."""
         return white_of(opened.stage, self.card())
 
+    def mark(self, camera: str) -> str:
+        """Tells the render of a camera from all others; empty where it is gone."""
+        return self._made_from(self._file(camera))
+
     def _file(self, camera: str) -> Path:
         return self.folder / self.frames[camera].files.get("layers", ".")
 

@@ -17,14 +17,18 @@ def based_on(variant: OpenScene, main: OpenScene) -> bool:
 
 
 def looks_of(opened: OpenScene, given: Looks) -> Looks:
-    """Other looks that the scene names itself, with its lines; then those `given` besides."""
+    """Other looks that the scene names itself, with its lines; then those `given` besides.
+
+    What was set on the scene as it was opened is set on the looks that it names as well.
+    """
     looks: dict[str, tuple[OpenScene, str | None]] = {}
     known = {look.path.resolve(): name for name, (look, _) in given.items()}
     named = set()
     for name, alternative in opened.scene.pitch.alternatives.items():
         path = (opened.folder / alternative.scene).resolve()
         if path != opened.path.resolve():
-            look = given[known[path]][0] if path in known else opened_from(path)
+            named_too = path in known
+            look = given[known[path]][0] if named_too else opened_from(path, opened.settings)
             looks[name] = look, alternative.line
             named.add(path)
     return {**looks, **{n: given[n] for path, n in known.items() if path not in named}}

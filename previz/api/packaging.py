@@ -26,6 +26,7 @@ from previz.deliver.package.record import (
     write_record,
 )
 from previz.measure.measured import Ruler
+from previz.memory import Memory
 from previz.telling.cautions import ordered
 from previz.telling.report_text import camera_rows
 from previz.version import version
@@ -54,6 +55,12 @@ def package_scenes(
     stopped, parts that were finished are not made again.
     """
     options, watch = options or PackageOptions(), progress or Silence()
+    # Several parts measure the same cameras and lay out the same floor.
+    with Memory().round():
+        return _packaged(sources, options, watch)
+
+
+def _packaged(sources: Sequence[Source], options: PackageOptions, watch: Progress) -> Packaged:
     began = time.monotonic()
     opened = all_open(sources, options.settings, watch)
     folder = writable_folder(_folder_of(opened, options))

@@ -14,6 +14,7 @@ from previz.deliver.files import writable_folder
 from previz.deliver.kit.page import write_pdf
 from previz.deliver.kit.table import write_csv
 from previz.deliver.kit.workbook import write_xlsx
+from previz.measure.gear.stands import BAG_KG, POUND_BAG_KG
 from previz.measure.kit.day import Day, day_of
 from previz.measure.kit.needs import Needs, needs_of
 from previz.measure.rules.cautions import cautions_for
@@ -56,16 +57,16 @@ def pack_scenes(
     """
     options, watch = options or PackOptions(), progress or Silence()
     opened = all_open(sources, options.settings, watch)
-    day = day_of({name: needs_in(scene) for name, scene in opened.items()})
+    day = day_of({name: needs_in(scene, options.units) for name, scene in opened.items()})
     rules = {c.rule for scene in opened.values() for c in cautions_for(scene.stage)}
     cautions = printed(rules)
     return Packed(day, _written(day, _folder(opened, options), options, cautions), cautions)
 
 
-def needs_in(scene: OpenScene) -> Needs:
-    """What a scene needs, its gels in the catalogue's words."""
-    catalog = scene.catalog
-    return needs_of(scene.stage, {name: catalog.gel(name).label for name in catalog.names("gels")})
+def needs_in(scene: OpenScene, units: Units = "metres") -> Needs:
+    """What a scene needs, its gels in the catalogue's words, its bags as they are sold there."""
+    gels = {name: scene.catalog.gel(name).label for name in scene.catalog.names("gels")}
+    return needs_of(scene.stage, gels, BAG_KG if units == "metres" else POUND_BAG_KG)
 
 
 def _folder(opened: Mapping[str, OpenScene], options: PackOptions) -> Path:

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from previz.api.approvals import approvals_of
 from previz.api.looks import based_on, looks_of, telling_camera
-from previz.api.measuring import measure_scene
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.pictures import Pictures, pictures_of
 from previz.api.progress import Progress, Silence
@@ -22,6 +21,7 @@ from previz.api.showing import FOLDER as SHOWN
 from previz.api.showing import FrameSeen, showing_of, write_showing
 from previz.api.showings import showings_in
 from previz.api.turning import light_controls
+from previz.api.verifying import verified_of
 from previz.deliver.files import whole_file, writable_folder
 from previz.deliver.frames import read_png
 from previz.deliver.page.content import PageContent, PageFrame, PageScene
@@ -30,13 +30,14 @@ from previz.deliver.page.lines import lines_of
 from previz.develop.table import FINE_SIDE, table_of
 from previz.errors import InputError, Problem
 from previz.errors import Place as FilePlace
-from previz.measure.measured import CameraNumbers
+from previz.measure.measured import CameraNumbers, Ruler
 from previz.model.showing import Showing
 from previz.telling.cautions import printed_for
 from previz.telling.client import in_frame_words
 from previz.telling.pitch import facts_of
 from previz.telling.report_text import camera_rows
 from previz.telling.setting_out import shown
+from previz.telling.verify import day_words
 
 PAGE = "page.html"
 GUIDES_PX = 1600
@@ -48,11 +49,13 @@ class PageOptions:
     """How a page is made. `render` says how frames are; its folder and cameras stay unused.
 
     out     the page, or the folder it goes into
+    frames  the folder where frames lie by scene and their light is kept; else beside the page
     before  a folder of earlier frames, or an earlier showing's file; else the last one kept
     light   whether the light can be turned in the page
     """
 
     out: Path | None = None
+    frames: Path | None = None
     before: Path | None = None
     light: bool = True
     render: RenderOptions = field(default_factory=RenderOptions)
@@ -128,7 +131,7 @@ def _shots(
     main = opened[names[0]]
     variants = [name for name in names[1:] if based_on(opened[name], main)]
     for name in (name for name in names if name not in variants):
-        place = folder / "frames" / name
+        place = (options.frames or folder / "frames") / name
         yield _Shots(name, opened[name], None, "", (), (place, ()), options, watch)
         given = {n: (opened[n], None) for n in variants} if name == names[0] else {}
         for look, (variant, line) in looks_of(opened[name], given).items():
@@ -155,8 +158,13 @@ class _Shots:
         folder, beside = places
         render = replace(options.render, out=folder, cameras=cameras, settings=())
         self.pictures: Pictures = pictures_of(opened, render, watch, beside)
-        self.numbers: Mapping[str, CameraNumbers] = measure_scene(opened).measured.cameras
+        stage, ruler = opened.stage, Ruler(opened.stage, opened.scene.rules)
+        self.numbers: Mapping[str, CameraNumbers] = {
+            name: ruler.camera(stage.setups[name], stage.cameras[name])
+            for name in self.pictures.frames
+        }
         self.standings = approvals_of(opened)
+        self.verified = verified_of(opened) if look_of is None else ()
         self.layers: dict[str, dict[str, NDArray[np.float32]]] = {}
         self.seen: dict[str, FrameSeen] = {}
         self.with_light = options.light and look_of is None
@@ -201,13 +209,19 @@ class _Shots:
             camera=camera,
             picture=picture,
             lines=(*([self.line] if self.line else ()), *said, facts),
-            numbers=[*camera_rows(numbers)],
+            numbers=[*camera_rows(numbers), *self._of_the_day(camera)],
             guides=[*lines_of(placed.picture_size(GUIDES_PX), numbers.framing)],
             alt=in_frame_words(camera, numbers),
             layers=self.layers.get(camera, {}),
             before=before,
             approved=self._approved(camera),
         )
+
+    def _of_the_day(self, camera: str) -> Iterator[tuple[str, str]]:
+        """What stills of this camera said, that were held against the plan."""
+        for listed in self.verified:
+            if listed.record.camera == camera:
+                yield "on the day", day_words(vars(listed.record), listed.same_plan)
 
     def _approved(self, camera: str) -> tuple[str, ...]:
         """Who approved just this frame, where nobody wishes it otherwise."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,8 +12,10 @@ from typing import Literal, get_args
 
 from previz import cache
 from previz.api.exporting import ExportOptions, export_scene
+from previz.api.kept import CLEAN
 from previz.api.opening import OpenScene
 from previz.api.packing import PackOptions, pack_scenes
+from previz.api.paging import PageOptions, page_of_scenes
 from previz.api.pictures import pictures_of
 from previz.api.pitching import PitchOptions, pitch_scenes
 from previz.api.planning import PlanOptions, plan_scene
@@ -20,18 +23,22 @@ from previz.api.progress import Progress
 from previz.api.rendering import compare_variants
 from previz.api.session import RenderOptions
 from previz.deliver.comparison import CompareRequest
+from previz.deliver.files import whole_file
 from previz.deliver.manifest import MANIFEST
+from previz.deliver.verify.record import read_records
 from previz.render.qualities import Quality
+from previz.scenefile.decisions import LOG
 from previz.solve.focal_lengths import beside
 from previz.telling.cautions import printed_for
 from previz.telling.tape import Units
 from previz.version import version
 
-Part = Literal["kit", "frames", "pitch", "compare", "plan", "export"]
+Part = Literal["kit", "frames", "pitch", "page", "compare", "plan", "export", "record"]
 PARTS: tuple[Part, ...] = get_args(Part)
-OF_THE_DAY: frozenset[Part] = frozenset({"kit", "pitch"})
+OF_THE_DAY: frozenset[Part] = frozenset({"kit", "pitch", "page"})
 """Parts that are of all scenes together."""
 COMPARED_PX = 480
+CODE = {".py", ".frag", ".vert", ".css", ".js", ".html", ".json"}
 Made = tuple[Sequence[Path], Sequence[str]]
 """Files, and sentences of caution."""
 
@@ -103,9 +110,13 @@ def jobs_of(
             "plan": of_scene.plan,
             "export": of_scene.export,
         }
-        yield from (ways[part]() for part in wanted if part not in OF_THE_DAY)
+        yield from (ways[part]() for part in wanted if part in ways)
+        if "record" in wanted and _records(scene):
+            yield of_scene.record()
     if "pitch" in wanted:  # from the frames that are there by now
         yield _pitch(opened, options, watch, program)
+    if "page" in wanted:
+        yield _page(opened, options, watch, program)
 
 
 def _kit(
@@ -138,11 +149,39 @@ def _pitch(
     return Job("pitch", "", _digest(program, "pitch", scenes, how), "", make)
 
 
+def _page(
+    opened: Mapping[str, OpenScene], options: PackageOptions, watch: Progress, program: str
+) -> Job:
+    def make(folder: Path) -> Made:
+        frames = folder.parent / "frames"
+        wanted = PageOptions(out=folder, frames=frames, render=_frames(options))
+        made = page_of_scenes(tuple(opened.values()), wanted, watch)
+        others = sorted(path for path in folder.rglob("*.png"))  # to be compared with later
+        return (made.page, *others, *sorted(frames.rglob(f"*{CLEAN}.npz"))), made.cautions
+
+    scenes = [
+        (name, scene.digest, *_other_looks(scene), *map(_digest_of, _records(scene)))
+        for name, scene in opened.items()
+    ]
+    how = (options.quality, options.width_px, options.variant)
+    return Job("page", "", _digest(program, "page", scenes, how), "", make)
+
+
+def _records(scene: OpenScene) -> list[Path]:
+    """What is kept with a scene of what was decided, and of what was found on the day."""
+    log = scene.folder / LOG
+    return [*([log] if log.is_file() else []), *(path for path, _ in read_records(scene.folder))]
+
+
+def _digest_of(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
 def _other_looks(scene: OpenScene) -> Iterator[str]:
     """Digests of the files that a scene's pitch shows beside it."""
     for look in scene.scene.pitch.alternatives.values():
         path = scene.folder / look.scene
-        yield hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
+        yield _digest_of(path) if path.is_file() else ""
 
 
 def _frames(options: PackageOptions) -> RenderOptions:
@@ -215,6 +254,19 @@ class _OfScene:
 
         return self._job("export", (variant,), "", make)
 
+    def record(self) -> Job:
+        """Copies of what was decided, and of what was found on the day."""
+        kept = _records(self.scene)
+
+        def make(folder: Path) -> Made:
+            copies = [folder / path.name for path in kept]
+            for path, copy in zip(kept, copies, strict=True):
+                with whole_file(copy) as fresh:
+                    shutil.copyfile(path, fresh)
+            return copies, ()
+
+        return self._job("record", [*map(_digest_of, kept)], "", make, titled=False)
+
     def _job(
         self,
         part: Part,
@@ -233,7 +285,7 @@ class _OfScene:
 def _program(opened: Mapping[str, OpenScene]) -> str:
     """Digest of the program and of the catalogues it reads."""
     here = Path(__file__).parents[1]
-    code = [path for path in here.rglob("*") if path.suffix in {".py", ".frag", ".vert", ".css"}]
+    code = [path for path in here.rglob("*") if path.suffix in CODE]
     roots = {scene.catalog.root for scene in opened.values()}
     return cache.key_of(
         [*code, *(path for root in roots for path in root.glob("*.yaml"))], version()

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -19,28 +18,20 @@ from numpy.typing import NDArray
 
 from previz.api.kept import Kept, is_noiseless, kept_in
 from previz.api.opening import OpenScene
-from previz.api.pipeline import Finish, Pipeline, photograph
+from previz.api.pipeline import Finish, Pipeline
 from previz.api.progress import Progress, Silence
 from previz.api.session import RenderOptions, Session, cameras_wanted, picture_width
 from previz.deliver.frames import read_png
 from previz.deliver.manifest import Manifest, read_manifest, write_manifest
 from previz.develop.exposure import expose, exposure_scale
 from previz.errors import MissingError
-from previz.physics.colour import luminance
 from previz.render.contract import Image
-from previz.render.denoise import Denoiser
 from previz.render.names import PATH_TRACER
 from previz.render.qualities import EFFORTS
-from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of
-from previz.units import ratio_to_stops
 from previz.version import version
 
 Array = NDArray[np.float64]
-BRIGHT_PCT = 99.5
-"""What is brighter than all but this share of a frame makes it readable: an estimate."""
-SEEN_STOPS, NOTHING_STOPS = 1.5, 9.0
-"""A light so far under the key still shows; one so far is left as dark as it is (estimates)."""
 Picture = NDArray[np.uint8]
 
 
@@ -55,35 +46,6 @@ class Pictures:
     kept: Kept
     frames: Mapping[str, Picture]
     rendered: tuple[str, ...]
-
-    def lift_stops(self, camera: str, layer: str, against: str, width_px: int) -> int:
-        """Whole stops by which a frame in one light alone must be lifted to be seen at all.
-
-        By what is brightest in it against the same in another light alone, the key: a light that
-        shows as it is, and one that gives next to nothing, are not lifted.
-        """
-        stack, gains = self._small(camera, width_px), self.kept.gains
-        key, alone = (
-            float(np.percentile(luminance(stack.combined({n: gains[n]})), BRIGHT_PCT))
-            for n in (against, layer)
-        )
-        under = ratio_to_stops(key / alone) if alone > 0.0 and key > 0.0 else 0.0
-        return int(under - SEEN_STOPS) if SEEN_STOPS < under < NOTHING_STOPS else 0
-
-    def lit_by(
-        self, camera: str, layers: Iterable[str], width_px: int, lift_stops: int = 0
-    ) -> Picture:
-        """A small picture in the light of some layers alone, exposed as the whole one is.
-
-        With `lift_stops` brighter by so many stops.
-        """
-        stack = self._small(camera, width_px)
-        gains = {name: self.kept.gains[name] for name in layers if name in self.kept.gains}
-        light = np.float32(2.0**lift_stops) * stack.combined(gains)
-        if self._denoiser is not None:
-            light = self._denoiser.clean(light, stack.albedo, stack.normal, self.kept.quality)
-        opened = self.opened
-        return photograph(opened, opened.stage.cameras[camera], light, self.kept.white(opened))
 
     def lights_apart(self, camera: str) -> dict[str, Image]:
         """Scene-linear light of each layer alone (height, width, 3), exposed and white balanced.
@@ -104,23 +66,6 @@ class Pictures:
     def _exposed(self, camera: str, light: Image) -> Image:
         scale = exposure_scale(self.opened.stage.cameras[camera])
         return expose(light, scale, self.kept.white(self.opened))
-
-    @cached_property
-    def _denoiser(self) -> Denoiser | None:
-        return Denoiser() if self.kept.manifest.denoised else None
-
-    def _small(self, camera: str, width_px: int) -> LayerStack:
-        """Layers with the light of several pixels as one, at least `width_px` wide."""
-        if (camera, width_px) not in self._stacks:
-            stack = self.kept.stack(camera)
-            by = max(stack.pixels.shape[1] // width_px, 1)
-            images = (_binned(image, by) for image in (stack.pixels, stack.albedo, stack.normal))
-            self._stacks[camera, width_px] = LayerStack(stack.names, *images)
-        return self._stacks[camera, width_px]
-
-    @cached_property
-    def _stacks(self) -> dict[tuple[str, int], LayerStack]:
-        return {}
 
 
 def pictures_of(
@@ -261,10 +206,3 @@ def _developed(
         ),
     )
     return frames
-
-
-def _binned(image: NDArray[np.float32], by: int) -> NDArray[np.float32]:
-    """Means of squares of `by` pixels; what is left over at the right and below is cut."""
-    height, width = image.shape[0] // by * by, image.shape[1] // by * by
-    cut = image[:height, :width].reshape(height // by, by, width // by, by, -1)
-    return np.asarray(cut.mean(axis=(1, 3)), np.float32)

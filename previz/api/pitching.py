@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from previz.api.daytime import frames_of_hours
+from previz.api.lit import Alone, lit_frames
 from previz.api.looks import Looks, based_on, looks_of, telling_camera
 from previz.api.measuring import measure_scene
 from previz.api.opening import OpenScene, Source, default_folder
@@ -18,7 +19,7 @@ from previz.api.session import RenderOptions
 from previz.api.several import all_open
 from previz.deliver.files import writable_folder
 from previz.deliver.paper.lacking import lacking
-from previz.deliver.pitch.content import Captioned, Chapter, Place, Shot
+from previz.deliver.pitch.content import Captioned, Chapter, Cover, Place, Shot
 from previz.deliver.pitch.document import Page, write_pitch
 from previz.deliver.pitch.leaf import PitchPaper
 from previz.deliver.plan.view import ScaleError
@@ -46,6 +47,7 @@ from previz.version import version
 LIGHT_PX, HOURS_PX = 400, 480
 """How wide small frames are at least."""
 DIGEST_LETTERS = 12
+MIDDLE_PCT = 50.0
 AS_PROPOSED = "As proposed"
 
 
@@ -175,6 +177,7 @@ class _Chapter:
             title=opened.scene.title,
             line=pitch.line or "",
             by=pitch.by or "",
+            cover=self._cover(frames, report),
             shots=tuple(self._shots(frames, report)),
             lights=tuple(self._lights(frames, report, parts)),
             light_said=pitch.light or "",
@@ -204,6 +207,12 @@ class _Chapter:
         self.rendered += found.rendered
         return found
 
+    def _cover(self, frames: Pictures, report: Report) -> Cover:
+        """Not the frame that the next page shows whole, where there is another."""
+        name = tuple(frames.frames)[-1]
+        framing = report.measured.cameras[name].framing
+        return Cover(frames.frames[name], framing.eye_height_pct if framing else MIDDLE_PCT)
+
     def _shots(self, frames: Pictures, report: Report) -> Iterator[Shot]:
         for name, picture in frames.frames.items():
             facts = facts_of(
@@ -214,19 +223,20 @@ class _Chapter:
     def _lights(
         self, frames: Pictures, report: Report, parts: Sequence[LightPart]
     ) -> Iterator[Captioned]:
-        """Each light alone in the first camera's frame, then all together."""
+        """Each light alone in the first camera's frame, then all together if there are several."""
         if not parts:
             return
-        for part in parts:
-            key = part.against or part.name
-            lift = frames.lift_stops(self.first, part.name, key, LIGHT_PX)
-            picture = frames.lit_by(self.first, [part.name], LIGHT_PX, lift)
-            said = "; ".join(words for words in (reading_words(part), lifted_words(lift)) if words)
-            yield Captioned(headed(part.name), picture, part_words(part), said)
-        every = frames.lit_by(self.first, [part.name for part in parts], LIGHT_PX)
-        guest = guest_of(self.opened.stage)
-        face = report.light.faces[guest] if report.light and guest else None
-        yield Captioned("All together", every, "", together_words(face))
+        alone = [Alone((part.name,), part.against or part.name) for part in parts]
+        together = Alone(tuple(part.name for part in parts))
+        *each, every = lit_frames(frames, self.first, [*alone, together], LIGHT_PX)
+        for part, lit in zip(parts, each, strict=True):
+            words = reading_words(part), lifted_words(lit.lift_stops)
+            said = "; ".join(word for word in words if word)
+            yield Captioned(headed(part.name), lit.picture, part_words(part), said)
+        if len(parts) > 1:
+            guest = guest_of(self.opened.stage)
+            face = report.light.faces[guest] if report.light and guest else None
+            yield Captioned("All together", every.picture, "", together_words(face))
 
     def _read_on(self) -> str:
         guest = guest_of(self.opened.stage)

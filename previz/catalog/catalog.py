@@ -12,6 +12,7 @@ from typing import Literal, Self, TypeVar, get_args
 
 from previz.catalog import checking, folders, yaml_text
 from previz.errors import CatalogError, InputError, Place, Problem
+from previz.model.faces import FaceRecord
 from previz.model.records import (
     Adapter,
     Fixture,
@@ -23,7 +24,9 @@ from previz.model.records import (
     Sensor,
 )
 
-RecordKind = Literal["sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture"]
+RecordKind = Literal[
+    "sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture", "faces"
+]
 KINDS: tuple[RecordKind, ...] = get_args(RecordKind)
 MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
     {
@@ -34,6 +37,7 @@ MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
         "gels": Gel,
         "materials": Material,
         "furniture": FurnitureRecord,
+        "faces": FaceRecord,
     }
 )
 SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
@@ -45,8 +49,12 @@ SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
         "gels": "gel",
         "materials": "material",
         "furniture": "piece of furniture",
+        "faces": "face",
     }
 )
+
+# Faces lie beside the body that they are shaped from.
+_IN_FOLDER: Mapping[RecordKind, str] = MappingProxyType({"faces": "people"})
 
 R = TypeVar("R", bound=Record)
 
@@ -62,7 +70,7 @@ class Hit:
 
 @dataclass(frozen=True, eq=False)
 class Catalog:
-    """Sensors, lenses, adapters, fixtures, gels, materials and furniture by name.
+    """Sensors, lenses, adapters, fixtures, gels, materials, furniture and faces by name.
 
     folders  where it reads, first one first: a record in the user's folder replaces the
              built-in one of the same name as a whole
@@ -116,6 +124,10 @@ class Catalog:
         """Piece of furniture or prop by name."""
         return self._record("furniture", FurnitureRecord, name)
 
+    def face(self, name: str) -> FaceRecord:
+        """Face of a stand-in by name."""
+        return self._record("faces", FaceRecord, name)
+
     def names(self, kind: RecordKind) -> tuple[str, ...]:
         """Names of all records of a kind, in the order of the files."""
         return tuple(self.records(kind))
@@ -128,7 +140,7 @@ class Catalog:
         if kind not in self._tables:
             merged: dict[str, Record] = {}
             for folder in reversed(self.folders):
-                path = folder / f"{kind}.yaml"
+                path = _file_of(folder, kind)
                 if path.is_file():
                     stamp = path.stat()
                     merged |= _read_once(path, kind, stamp.st_mtime_ns, stamp.st_size)
@@ -209,12 +221,16 @@ class Catalog:
     def _place(self, kind: RecordKind, name: str, keys: tuple[str, ...]) -> Place:
         """Place of a record's value, in the first file that has the record."""
         for folder in self.folders:
-            path = folder / f"{kind}.yaml"
+            path = _file_of(folder, kind)
             if path.is_file():
                 place, found = yaml_text.locate(path, (name, *keys))
                 if found:
                     return place
-        return Place(self.root / f"{kind}.yaml")
+        return Place(_file_of(self.root, kind))
+
+
+def _file_of(folder: Path, kind: RecordKind) -> Path:
+    return folder / _IN_FOLDER.get(kind, "") / f"{kind}.yaml"
 
 
 @functools.lru_cache(maxsize=32)

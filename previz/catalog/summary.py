@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 
 from previz.model.base import Noun
+from previz.model.faces import FaceRecord
 from previz.model.records import (
     Adapter,
     Fixture,
@@ -107,3 +108,9 @@ def _size(record: Fixture | FurnitureRecord) -> str:
 
 def _ends(pair: tuple[float, ...]) -> str:
     return "-".join(f"{value:g}" for value in dict.fromkeys(pair))
+
+
+@summary.register
+def _(record: FaceRecord) -> str:
+    skins = ", ".join(word.replace("_", " ") for word in record.skins)
+    return f"{record.sex}; skin {skins}"

@@ -1,4 +1,4 @@
-"""`previz catalog`: what sensors, lenses, lights, gels, surfaces and furniture there are."""
+"""`previz catalog`: what sensors, lenses, lights, gels, surfaces, furniture, faces there are."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ _SINGULAR: dict[str, RecordKind] = {
     "lights": "fixtures",
     "gel": "gels",
     "material": "materials",
+    "face": "faces",
 }
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
@@ -56,7 +57,7 @@ def _all_names(catalog: Catalog) -> list[str]:
 
 @click.group("catalog")
 def command() -> None:
-    """Look up the sensors, lenses, lights, gels, materials and furniture a scene can name.
+    """Look up the sensors, lenses, lights, gels, materials, furniture and faces.
 
     Records of your own go into files of the same names in a folder that the environment
     variable PREVIZ_CATALOG names; they add to the built-in ones or replace them.
@@ -71,7 +72,7 @@ def command() -> None:
 def list_records(kind: RecordKind | None, as_json: bool) -> None:
     """List all records, or those of one KIND.
 
-    Kinds: sensors, lenses, adapters, fixtures, gels, materials, furniture.
+    Kinds: sensors, lenses, adapters, fixtures, gels, materials, furniture, faces.
     """
     catalog = Catalog.load()
     catalog.check()

@@ -31,7 +31,8 @@ from previz.cli.progress import duration, progress
 @click.option(
     "--parts",
     metavar="PART,PART",
-    help="Only these: kit, frames, pitch, compare, plan, export; what else is there stays.",
+    help="Only these: kit, frames, pitch, page, compare, plan, export, record; what else is there "
+    "stays.",
 )
 @quality_option("review", "How long to render each frame.")
 @width_option("Width of the frames; else 1280.")
@@ -65,8 +66,9 @@ def command(
 ) -> None:
     """Put everything of a day's scenes into one folder, with a page that opens it.
 
-    Frames of every camera, the pitch, three focal lengths of the first camera side by side, plan
-    and setting-out table, what to bring, and files for other programs; index.html shows it all,
+    Frames of every camera, the pitch, the client's page, three focal lengths of the first camera
+    side by side, plan and setting-out table, what to bring, files for other programs, and what is
+    kept with the scene of decisions and of stills held against the plan; index.html shows it all,
     manifest.json has every file with its digest. What rests on nothing that has changed is not
     made again. --set goes with a single scene.
     """

@@ -25,8 +25,9 @@ class Piece:
     grain     axis the pattern runs along (a plank's length), in world directions (3,);
               None: along the longest side of the piece
     roughness of every vertex (vertices,), instead of the material's one
-    uv        place of every vertex in the material's pattern (vertices, 2), metres; None: by the
-              piece's own box
+    uv        where in the pattern each vertex lies (vertices, 2), metres, u along the grain: of
+              cloth that was cut before it was bent, of skin on a chart of the head; None: what
+              lies square before the piece
     closed    whether the mesh bounds a volume (a sheet of paper or a curtain does not)
     """
 

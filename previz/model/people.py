@@ -11,13 +11,48 @@ from previz.model.base import Bearing, CatalogName, Flag, HexColour, Name, Noun,
 STATURES_CM = {"female": (142.0, 186.0), "male": (153.0, 200.0)}
 """Within 3.5 standard scores of the survey of bodies (`geometry.people.anthropometry`)."""
 
+HairStyle = Literal[
+    "short", "short_crop", "side_parting", "shaved_sides", "receding", "stubbled", "bald",
+    "medium", "bob", "long_loose", "long_tied", "bun", "ponytail", "braids",
+    "curly", "curls", "afro", "locs", "covered",
+]  # fmt: skip
+"""Cut short, long, curled; stubbled is shaved a day or two ago, long_tied a knot at the nape."""
+
+
+FaceNumber = Annotated[int, Field(strict=True, ge=0)]
+Expression = Literal[
+    "neutral",
+    "talking",
+    "explaining",
+    "recalling",
+    "listening",
+    "attentive",
+    "doubtful",
+    "smiling",
+    "thoughtful",
+]
+
+
+STANDING = ("standing", "at_bench")
+"""Postures of people who stand."""
+
 
 class Clothes(Noun):
     """What a person wears above the waist; trousers and shoes come with it."""
 
-    top: Literal["shirt", "jumper", "jacket", "dress"] = Field("shirt", description="Garment.")
+    top: Literal[
+        "shirt", "jumper", "jacket", "dress", "t_shirt", "open_shirt", "blouse", "cardigan",
+        "hoodie", "apron", "work_jacket", "suit",
+    ] = Field("shirt", description="Garment; an apron is worn over a shirt.")  # fmt: skip
     colour: HexColour = Field("#5b6b7a", description="Its colour.")
-    trousers: HexColour = Field("#2e333b", description="Colour of the trousers.")
+    under: HexColour | None = Field(
+        None,
+        description="Colour of what shows under it: the shirt of a jacket or an apron, the T-shirt "
+        "of a cardigan or a work jacket; of a suit, its tie.",
+    )
+    trousers: HexColour = Field(
+        "#2e333b", description="Colour of the trousers; a suit's are of its own cloth."
+    )
     stripe: Flag = Field(False, description="A fine stripe: looks smart, may cause moire.")
 
 
@@ -28,9 +63,14 @@ class Person(Noun):
     seat: CatalogName | None = Field(
         None, description="Seat from the furniture catalogue; without it the person stands."
     )
-    posture: Literal["seated", "standing", "leaning"] | None = Field(
-        None, description="Else seated when there is a seat, standing when there is none."
-    )
+    posture: Literal[
+        "seated", "standing", "leaning", "leaning_in", "legs_crossed", "at_bench"
+    ] | None = Field(
+        None,
+        description="Else seated when there is a seat, standing when there is none. Leaning has "
+        "the forearms on the thighs, leaning_in only bends forward; at_bench stands, hands on the "
+        "work.",
+    )  # fmt: skip
     faces: Name | None = Field(None, description="Person or camera the body is turned to.")
     turn_deg: Bearing | None = Field(
         None, description="Instead of faces: 0 looks to plan south, positive turns to the east."
@@ -57,18 +97,43 @@ class Person(Noun):
     skin: Literal["very_light", "light", "intermediate", "tan", "brown", "dark"] = Field(
         "intermediate", description="Skin tone by individual typology angle (ITA) class."
     )
-    hair: Literal["short", "medium", "long_tied", "curly", "bald", "covered"] = Field(
-        "short", description="Hair; covered is a headscarf."
+    hair: HairStyle = Field(
+        "short", description="How the hair is cut and worn; covered is hidden by a headscarf."
     )
     hair_colour: Literal["black", "dark_brown", "brown", "blond", "red", "grey", "white"] = Field(
-        "dark_brown", description="Colour of the hair."
+        "dark_brown",
+        description="Colour of hair, brows and beard; with the years some strands turn white.",
     )
     eyes: Literal["dark_brown", "brown", "hazel", "green", "blue", "grey"] | None = Field(
         None, description="Colour of the eyes; else one that goes with the skin."
     )
+    beard: Literal["none", "stubble", "moustache", "short_beard", "full_beard"] = Field(
+        "none", description="Beard."
+    )
+    headwear: Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"] = (
+        Field(
+            "none",
+            description="Worn over the hair: a headscarf closed under the chin or thrown loosely over a "
+            "shoulder, a turban, a cap with a peak, a knitted cap.",
+        )
+    )
+    headwear_colour: HexColour = Field("#815961", description="Its colour.")
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
-    expression: Literal["neutral", "talking", "smiling"] = Field("neutral", description="Face.")
-    hands: Literal["resting", "gesturing"] = Field("resting", description="Hands.")
+    face: CatalogName | FaceNumber | None = Field(
+        None,
+        description="Face from the catalogue, or a number for one by chance. Else one that goes "
+        "with sex and skin, and that nobody else in the scene has.",
+    )
+    expression: Expression = Field(
+        "neutral",
+        description="What the face does: neutral rests; talking, explaining and recalling speak; "
+        "listening, attentive and doubtful listen; smiling has its lips together.",
+    )
+    hands: Literal["resting", "gesturing", "folded", "on_table"] = Field(
+        "resting",
+        description="Hands: at rest, talking, folded in the lap, or one of them on a table or an "
+        "armrest that is near.",
+    )
     clothes: Clothes = Field(Clothes(), description="Clothes.")
 
     @model_validator(mode="after")
@@ -79,9 +144,11 @@ class Person(Noun):
             raise ValueError("give faces or turn_deg, not both")
         if self.posture == "seated" and self.seat is None:
             raise ValueError("a seated person needs a seat")
+        if self.posture in ("leaning_in", "legs_crossed") and self.seat is None:
+            raise ValueError(f"a person with posture {self.posture} needs a seat")
         return self
 
     @property
     def seated(self) -> bool:
         """Whether the person sits (leaning forward is sitting too)."""
-        return self.seat is not None and self.posture != "standing"
+        return self.seat is not None and self.posture not in STANDING

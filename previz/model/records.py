@@ -344,6 +344,7 @@ class Material(Record):
     pattern: Literal[
         "none", "wood", "boards", "parquet", "plaster", "brick", "concrete", "tiles",
         "weave", "carpet", "leather", "stone", "leaf", "speckle", "painted_brick",
+        "fine_weave", "knit",
     ] = Field("none", description="Procedural pattern at true scale.")  # fmt: skip
     pattern_size_m: Positive | None = Field(
         None, description="Size of the pattern's unit: width of a board, length of a brick."

@@ -221,8 +221,21 @@ class Merger:
             faces = faces[_height_m(vertices, faces) > NEEDLE_M]
         uv = np.zeros((len(vertices), 2))
         if patterned:
-            uv = box_map(piece, vertices) if piece.uv is None else _unfolded(piece, self._materials)
+            uv = box_map(piece, vertices) if piece.uv is None else self._own_places(piece)
         return Part.of(vertices, normals, uv, paint, faces)
+
+    def _own_places(self, piece: Piece) -> F64:
+        """A piece's own places in its pattern at each corner of its triangles (3 f, 2).
+
+        A chart of a head goes round it: there a triangle across the seam is made whole.
+        """
+        assert piece.uv is not None
+        corners = piece.uv[np.asarray(piece.mesh.faces)]
+        if Complexion.names(piece.material):
+            side_m = figure_of(self._materials[piece.material]).size_m
+            lag = corners.max(axis=1, keepdims=True) - corners > 0.5 * side_m
+            corners = corners + side_m * lag
+        return np.asarray(corners.reshape(-1, 2))
 
     def _paint(self, piece: Piece) -> F64:
         """Colour and roughness at a painted piece's own vertices, (n, 4).
@@ -281,15 +294,6 @@ def _is_face(material: Material) -> bool:
 def is_painted(piece: Piece) -> bool:
     """Whether a piece's look differs from vertex to vertex."""
     return piece.roughness is not None or (piece.colour is not None and piece.colour.ndim == 2)
-
-
-def _unfolded(piece: Piece, materials: Mapping[str, Material]) -> F64:
-    """A piece's own places at each corner of its triangles (3 f, 2), whole across the seam."""
-    assert piece.uv is not None
-    side_m = figure_of(materials[piece.material]).size_m
-    corners = piece.uv[np.asarray(piece.mesh.faces)]
-    lag = corners.max(axis=1, keepdims=True) - corners > 0.5 * side_m
-    return np.asarray((corners + side_m * lag).reshape(-1, 2))
 
 
 def _height_m(vertices: F64, faces: NDArray[np.int64]) -> F64:

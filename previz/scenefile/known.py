@@ -18,6 +18,7 @@ _USES: tuple[tuple[str, RecordKind, str], ...] = (
     ("openings.*.material", "materials", "material"),
     ("openings.*.covering.material", "materials", "material"),
     ("people.*.seat", "furniture", "seat"),
+    ("people.*.face", "faces", "face"),
     ("furniture.*.piece", "furniture", "piece of furniture"),
     ("furniture.*.material", "materials", "material"),
     ("cameras.*.sensor", "sensors", "sensor"),

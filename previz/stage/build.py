@@ -14,8 +14,8 @@ from previz.physics import power
 from previz.scenefile import Places
 from previz.stage.cameras import Standing, set_up, standing_of
 from previz.stage.checks import placement_problems
+from previz.stage.complexions import material_of
 from previz.stage.daylight import daylight_notes, daylight_problems
-from previz.stage.faces import material_of
 from previz.stage.furnishing import furnish, seed_of, sockets_of
 from previz.stage.gear import camera_gear, place_sound, sound_gear
 from previz.stage.ies_files import read_ies_files
@@ -73,7 +73,7 @@ def build_stage(
     bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
     things += bodies
     furniture = furnish(scene.furniture, catalog, room.walls, scene.seed)
-    things += furniture
+    things += furniture.things
 
     cameras, setups = build_cameras(scene, catalog, standings, people)
     ies = read_ies_files(scene, catalog, folder, places)
@@ -106,8 +106,9 @@ def build_stage(
         setups=setups,
         moves=build_moves(scene, cameras, setups, people),
         lights=lights,
+        pieces={**furniture.places, **cast.seats()},
         room=room,
-        sockets=sockets_of(scene.furniture, catalog, furniture),
+        sockets=sockets_of(scene.furniture, catalog, furniture.things),
         meters=scene.meters,
         sound=sound,
         mains=_mains(scene),

@@ -28,7 +28,13 @@ from previz.stage.stage import Array
 from previz.stage.standing import stood
 
 PanelKind = Literal["board", "diffusion", "flag"]
+ROLLED = ("panel", "softbox", "fresnel")
+"""Forms whose head turns about its own axis."""
 Gear = tuple[tuple[Piece, ...], EmitterShape | None]
+
+
+UPRIGHT_DEG = 45.0
+"""A tube that is turned by more stands up: an estimate, halfway."""
 
 
 def fixture_gear(
@@ -40,7 +46,7 @@ def fixture_gear(
     stand = _stand(fixture, light, position_m, aim_m)
     if not fixture.emits:
         return build_panel(_panel(fixture), position_m, aim_m, stand), None
-    roll = math.radians(light.turn_deg) if fixture.form in ("panel", "softbox", "fresnel") else 0.0
+    roll = math.radians(light.turn_deg) if fixture.form in ROLLED else 0.0
     built = build_light(_head(fixture, light), position_m, aim_m, stand, roll)
     return built.pieces, built.emitter
 
@@ -64,18 +70,24 @@ def _head(fixture: Fixture, light: Light) -> HeadShape:
         grid = light.grid_deg is not None
         return SoftboxHead(width_m=width, height_m=height, depth_m=depth, grid=grid)
     if fixture.form == "fresnel":
-        return FresnelHead(lens_diameter_m=fixture.diameter_m or 0.15, doors=_leaves(light))
+        return FresnelHead(lens_diameter_m=fixture.diameter_m or 0.15, doors=leaves_of(light))
     if fixture.form == "lantern":
         return LanternHead(diameter_m=fixture.diameter_m or 0.6)
     if fixture.form == "tube":
-        upright = abs(light.turn_deg) > 45.0
+        upright = is_upright(light)
         return TubeHead(
             length_m=fixture.length_m or 1.2, diameter_m=fixture.diameter_m or 0.04, upright=upright
         )
     return BulbHead(diameter_m=fixture.diameter_m or 0.06)
 
 
-def _leaves(light: Light) -> Leaves:
+def is_upright(light: Light) -> bool:
+    """Whether a tube stands up rather than lies."""
+    return abs(light.turn_deg) > UPRIGHT_DEG
+
+
+def leaves_of(light: Light) -> Leaves:
+    """How a fresnel's barn doors stand."""
     doors = light.barn_doors
     if doors is None:
         return WIDE_OPEN

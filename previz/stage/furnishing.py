@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,7 @@ from previz.model.furniture import Furniture
 from previz.model.records import FurnitureRecord
 from previz.physics.colour import linear_from_hex
 from previz.scenefile.wording import listed
+from previz.stage.placed import StagePiece
 from previz.stage.placing import placed, turn_along_deg
 from previz.stage.stage import Array, Thing
 from previz.stage.standing import standing, stood
@@ -101,19 +103,34 @@ def wall_number(wall: str | int) -> int:
     return RECTANGLE_WALLS[wall] if isinstance(wall, str) else wall
 
 
+@dataclass(frozen=True, eq=False)
+class Furnished:
+    """All furniture of a scene, standing; and where each piece was put, by its thing's name."""
+
+    things: list[Thing]
+    places: dict[str, StagePiece]
+
+
 def furnish(
     furniture: Mapping[str, Furniture],
     catalog: Catalog,
     walls: Mapping[int, Wall],
     scene_seed: int,
-) -> list[Thing]:
-    """All furniture of a scene, standing."""
-    things = []
+) -> Furnished:
+    """Build and place it."""
+    made = Furnished([], {})
     for name, wanted in furniture.items():
         pieces = furniture_pieces(wanted, name, catalog, scene_seed)
         matrix = furniture_matrix(wanted, pieces, walls)
-        things.append(standing(f"furniture.{name}", "furniture", stood(pieces, matrix)))
-    return things
+        thing = standing(f"furniture.{name}", "furniture", stood(pieces, matrix))
+        made.things.append(thing)
+        made.places[thing.name] = piece_at(catalog.furniture(wanted.piece).label, matrix)
+    return made
+
+
+def piece_at(label: str, matrix: Array) -> StagePiece:
+    """A piece under a 4x4 that turns it about the vertical only."""
+    return StagePiece(label, matrix[:3, 3], math.atan2(float(matrix[1, 0]), float(matrix[0, 0])))
 
 
 def sockets_of(

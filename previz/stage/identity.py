@@ -114,6 +114,8 @@ def _parts_of_thing(thing: Thing, materials: Mapping[str, Material]) -> Iterable
         yield thing.strands.points
         yield thing.strands.radius_m
         yield thing.strands.colour
+        yield thing.strands.tone
+        yield thing.strands.tone_colour
 
 
 def _parts_of_emitter(emitter: Emitter) -> Iterable[Any]:

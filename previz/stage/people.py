@@ -14,8 +14,10 @@ import numpy as np
 
 from previz.catalog import Catalog
 from previz.geometry.furniture import seat_of
+from previz.geometry.furniture.wheelchair import FOOT_M
 from previz.geometry.once import build_furniture
 from previz.geometry.people import Body, Figure, Pose
+from previz.geometry.people.faces import Face
 from previz.geometry.people.figure import SeatKind
 from previz.geometry.people.kept import build_person, eye_point
 from previz.geometry.piece import moved
@@ -24,14 +26,21 @@ from previz.model.people import Person
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.stage.cameras import passing_plan_m
-from previz.stage.furnishing import seed_of, shape_parameters
+from previz.stage.faces import faces_of
+from previz.stage.furnishing import piece_at, seed_of, shape_parameters
+from previz.stage.placed import StagePiece
 from previz.stage.placing import applied, placed, turn_towards_deg
+from previz.stage.resting import rest_of
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
 
 T = TypeVar("T")
 
-GARMENTS = ("shirt", "jumper", "jacket", "dress")
+# Upper garments by the names of their pieces; the outer ones too, for what is clipped to them.
+GARMENTS = (
+    "shirt", "jumper", "jacket", "dress", "t_shirt", "blouse", "cardigan", "hoodie", "apron",
+    "work_jacket",
+)  # fmt: skip
 CLIP_BELOW_CHIN_M = 0.17  # where a clip-on microphone sits: common practice, no source
 STRIPE_M = 0.006  # period of a fine stripe: an estimate
 SEAT_KINDS: dict[str, SeatKind] = {
@@ -48,33 +57,44 @@ class Sitter:
     figure: Figure
     pose: Pose
     seat: Thing | None
+    seat_label: str
 
 
 def seat_people(scene: Scene, catalog: Catalog) -> dict[str, Sitter]:
     """Place everyone; nobody looks anywhere yet."""
-    return {name: _sitter(name, person, scene, catalog) for name, person in scene.people.items()}
+    faces = faces_of(scene, catalog)
+    return {
+        name: _sitter(name, person, faces[name], scene, catalog)
+        for name, person in scene.people.items()
+    }
 
 
-def _sitter(name: str, person: Person, scene: Scene, catalog: Catalog) -> Sitter:
+def _sitter(name: str, person: Person, face: Face, scene: Scene, catalog: Catalog) -> Sitter:
     turn = _turn_deg(person, scene)
     seed = seed_of(f"people.{name}", scene.seed)
     pose = Pose(
         posture=person.posture or ("seated" if person.seat else "standing"),
         hands=person.hands,
         head_turn_deg=person.head_turn_deg,
+        bearing=seed % 997,
     )
-    at, seat = np.asarray(person.at_m, float), None
+    at, seat, label = np.asarray(person.at_m, float), None, ""
     matrix = placed(turn, at)
+    if person.hands == "on_table" or person.posture == "at_bench":
+        pose = replace(pose, rest_m=rest_of(person, matrix, scene.furniture, catalog))
     if person.seated and person.seat is not None:
         record = catalog.furniture(person.seat)
+        label = record.label
         parameters = shape_parameters(record, seed)
         info = seat_of(record.shape, **parameters)
         pose = replace(pose, seat_height_m=info.height_m, seat=SEAT_KINDS[info.kind])
+        if record.shape == "wheelchair":
+            pose = replace(pose, foot_m=FOOT_M)
         pieces = build_furniture(record.shape, **parameters)
         # The seat stands where its middle meets the plan position; the hips are there too.
         offset = placed(0.0, (-info.centre[0], -info.centre[1]))
         seat = standing(f"people.{name}.seat", "furniture", stood(pieces, matrix @ offset))
-    return Sitter(person, matrix, _figure(person, seed), pose, seat)
+    return Sitter(person, matrix, _figure(person, face, seed), pose, seat, label)
 
 
 def _turn_deg(person: Person, scene: Scene) -> float:
@@ -92,7 +112,7 @@ def plan_of(name: str, scene: Scene) -> tuple[float, float]:
     return passing_plan_m(scene.cameras[name], scene)
 
 
-def _figure(person: Person, seed: int) -> Figure:
+def _figure(person: Person, face: Face, seed: int) -> Figure:
     clothes = person.clothes
     return Figure(
         sex=person.sex,
@@ -102,10 +122,15 @@ def _figure(person: Person, seed: int) -> Figure:
         hair=person.hair,
         hair_colour="auburn" if person.hair_colour == "red" else person.hair_colour,
         eyes=person.eyes,
+        beard=person.beard,
+        headwear=person.headwear,
+        scarf_colour=_reflectance(person.headwear_colour),
         spectacles=person.spectacles,
+        face=face,
         expression=person.expression,
         clothes=clothes.top,
         clothes_colour=_reflectance(clothes.colour),
+        under_colour=None if clothes.under is None else _reflectance(clothes.under),
         trousers_colour=_reflectance(clothes.trousers),
         stripe_m=STRIPE_M if clothes.stripe else None,
         seed=seed,
@@ -138,6 +163,11 @@ class Cast:
         self.sitters = seat_people(scene, catalog)
         self.eyes = eyes_before_looking(self.sitters)
         self._built: dict[str, tuple[Pose, Thing, StagePerson]] = {}
+
+    def seats(self) -> dict[str, StagePiece]:
+        """Seats that people sit on as placed, by the names of their things."""
+        sitters = self.sitters.values()
+        return {s.seat.name: piece_at(s.seat_label, s.matrix) for s in sitters if s.seat}
 
     def looking(self, targets: Mapping[str, Array]) -> tuple[list[Thing], dict[str, StagePerson]]:
         """Bodies looking at their targets, with their seats, and where their landmarks are."""

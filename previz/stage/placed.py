@@ -67,6 +67,20 @@ class StageLight:
 
 
 @dataclass(frozen=True, eq=False)
+class StagePiece:
+    """A piece of furniture or a seat as placed.
+
+    label     what the catalogue calls it
+    at_m      origin of its own frame (3,): the middle of its floor, of a seat the middle of that
+    turn_rad  about the vertical, counter-clockwise seen from above
+    """
+
+    label: str
+    at_m: Array
+    turn_rad: float
+
+
+@dataclass(frozen=True, eq=False)
 class StageRoom:
     """The room's shape with its walls by number and its openings by name; a scan has no shape."""
 

@@ -23,7 +23,7 @@ from previz.physics.optics import angle_of_view_rad, entrance_pupil
 from previz.physics.projection import pixel_of_point
 from previz.stage.environment import Environment
 from previz.stage.kit import CameraSetup
-from previz.stage.placed import Mains, Programme, StageLight, StageRoom, StageSound
+from previz.stage.placed import Mains, Programme, StageLight, StagePiece, StageRoom, StageSound
 
 if TYPE_CHECKING:
     from previz.stage.moving.move import StageMove
@@ -179,8 +179,9 @@ class Stage:
     """A whole set. Build one from a scene with `previz.stage.build.build_stage`.
 
     things, emitters, cameras, people, materials and environment are all that a renderer needs;
-    setups (by camera), moves, lights, room, sockets, meters, sound, mains and programme are what a
-    ruler needs besides.
+    setups (by camera), moves, lights, pieces, room, sockets, meters, sound, mains and programme are
+    what a ruler needs besides.
+    pieces holds furniture and seats as placed, by the names of their things.
     sockets holds the middle (3,) of every wall socket, by its name among the furniture.
     materials holds those that are used, by name.
     """
@@ -200,6 +201,7 @@ class Stage:
     setups: Mapping[str, CameraSetup] = field(default_factory=dict)
     moves: Mapping[str, StageMove] = field(default_factory=dict)
     lights: Mapping[str, StageLight] = field(default_factory=dict)
+    pieces: Mapping[str, StagePiece] = field(default_factory=dict)
     room: StageRoom = field(default_factory=StageRoom)
     sockets: Mapping[str, Array] = field(default_factory=dict)
     meters: Mapping[str, Meter] = field(default_factory=dict)

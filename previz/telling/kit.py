@@ -22,11 +22,19 @@ COUNTED = (
     "Scenes of a day are set up one after another: of each thing the list has as many as the scene "
     "that needs most. What is used up (cards, batteries, tape, cells) adds up over the scenes."
 )
+
+
+def _both(weight_kg: float) -> str:
+    """A weight for whoever reads kilograms, and for whoever reads pounds."""
+    return f"{plain(weight_kg)} kg ({fixed(kg_to_lb(weight_kg))} lb)"
+
+
 LIFTED = (
-    f"Two people carry what weighs more than {plain(LIFT_KG)} kg: the guideline of the Health and "
-    'Safety Executive, "Manual handling at work: A brief guide", 2012 (from memory), close to the '
-    "body at knuckle height, 25 kg for men and 16 kg for women; a filter for risk and no limit. "
-    f"A light of {plain(TWO_PEOPLE_KG)} kg or more goes up on its stand by two all the same."
+    f"Two people carry a case of more than {_both(LIFT_KG)}, which one holds close to the body, "
+    f"and lift a light of {_both(TWO_PEOPLE_KG)} or more, which is held away from it on its way "
+    "up. Both are from one guideline: Health and Safety Executive, "
+    '"Manual handling at work: A brief guide", 2012 (from memory), the lower figures there, for '
+    "women, at knuckle height; a filter for risk and no limit."
 )
 TIMED = "Minutes of two people who have done it before: common practice, no source."
 

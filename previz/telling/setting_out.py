@@ -7,6 +7,7 @@ import math
 from previz.measure.setting_out.layout import Layout, PlacedOpening
 from previz.measure.setting_out.rows import Row
 from previz.physics.exposure import nd_stops
+from previz.telling.fitted import FITTED_COLUMNS, fitted_numbers
 from previz.telling.numbers import fixed, plain
 from previz.telling.tape import Units, angle, focal, glance, slope, stop, t_stop, tape
 
@@ -18,6 +19,7 @@ HEADS = (
 COLUMNS = (
     "name", "kind", "from_1", "distance_1_m", "from_2", "distance_2_m", "height_m", "pan_deg",
     "tilt_deg", "focal_length_mm", "f_number", "t_number", "focus_distance_m", "on",
+    *FITTED_COLUMNS,
 )  # fmt: skip
 """Heads of the table file."""
 KINDS = {
@@ -32,8 +34,8 @@ HOW = (
     "Two tapes fix each point. From a wall, measure square to it, to the wall itself above the "
     "skirting; from corners or marks, straight along the floor to the point, on the room's side. "
     "Heights are over the floor, of a lens or of the middle of a lamp's face. “Faces” is the "
-    "bearing clockwise from plan north (0° north, 90° east), “on” whom that is; tilt is from "
-    "level. Focus is along the lens axis, from the lens."
+    "bearing clockwise from plan north (0° north, 90° east), “on” whom that is, of a person whom "
+    "they look at; tilt is from level. Focus is along the lens axis, from the lens."
 )
 """How the table is read."""
 
@@ -73,7 +75,7 @@ def cells(row: Row, units: Units) -> tuple[str, ...]:
 
 def table_rows(layout: Layout) -> list[tuple[str, ...]]:
     """The table file: heads, then a row for each thing, in metres and degrees."""
-    return [COLUMNS, *(_numbers(row) for row in layout.rows)]
+    return [COLUMNS, *((*_numbers(r), *fitted_numbers(layout, r)) for r in layout.rows)]
 
 
 def _numbers(row: Row) -> tuple[str, ...]:
@@ -102,7 +104,8 @@ def opening_words(placed: PlacedOpening) -> str:
     opening = placed.opening
     film = []
     if opening.gel_nd > 0.0:
-        film.append(f"ND {plain(opening.gel_nd, 2)} ({plain(nd_stops(opening.gel_nd), 1)} stops)")
+        stops = plain(nd_stops(opening.gel_nd), 1)
+        film.append(f"ND {plain(opening.gel_nd, 2)} ({stops} stop{'' if stops == '1' else 's'})")
     film += [shown(gel) for gel in opening.gels]
     if opening.covering is not None:
         film.append(shown(opening.covering.kind))

@@ -287,10 +287,15 @@ def _card_json(card: CardNumbers) -> dict[str, Any]:
 
 def listed_line(file: str, record: Mapping[str, Any], same_plan: bool) -> str:
     """One record: its file, camera and still, and what was to do."""
+    return f"{file}: camera {record['camera']}, {day_words(record, same_plan)}"
+
+
+def day_words(record: Mapping[str, Any], same_plan: bool) -> str:
+    """One still, when it was taken, and what was to do."""
     taken = f", taken {record['taken']}" if record["taken"] else ""
     changed = "" if same_plan else " (the plan has changed since)"
     steps = "; ".join(step["words"] for step in record["result"]["steps"]) or "as planned"
-    return f"{file}: camera {record['camera']}, {record['still']}{taken}: {steps}{changed}"
+    return f"{record['still']}{taken}: {steps}{changed}"
 
 
 def listed_json(file: str, record: Mapping[str, Any], same_plan: bool) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from previz import api
 from previz.api import parts
 from previz.cli.root import root
 from previz.deliver.package.record import read_record
+from previz.deliver.verify.record import DayRecord, write_record
 from previz.solve.focal_lengths import APART, beside
 
 pytestmark = pytest.mark.usefixtures("mannequins")
@@ -70,7 +71,7 @@ def test_a_package_is_whole_and_its_record_is_true(scene: Path, tmp_path: Path) 
     name = record["scenes"][0]["name"]
     for wanted in (
         "kit/kit.pdf", f"plan/{name}/plan.pdf", f"frames/{name}/frame_A.png",
-        f"export/{name}/scene.glb", f"compare/{name}/compare_A_focal.pdf",
+        f"export/{name}/scene.glb", "page/page.html", f"compare/{name}/compare_A_focal.pdf",
     ):  # fmt: skip
         assert wanted in linked
     assert "<h1>A lit corner</h1>" in page
@@ -107,6 +108,26 @@ def test_what_still_holds_is_not_made_again(
     assert made_parts == ["plan_scene"]
     record = read_record(out)
     assert record is not None and len(record.parts) == 3, "what was not asked for stays"
+
+
+def test_what_is_kept_of_the_day_is_in_the_package_and_the_page(
+    scene: Path, tmp_path: Path
+) -> None:
+    out, few = tmp_path / "o", {"parts": ("page", "record")}
+    assert packaged(scene, out, **few).made == ("page",), "nothing was decided yet"
+    record = DayRecord(
+        "A", "still_7.jpg", "5" * 64, "2026-11-28 09:30", "0", "0", {}, {"steps": []}
+    )
+    write_record(scene.parent, record)
+    made = packaged(scene, out, **few)
+    assert made.made == (f"record of {scene.parent.name}", "page")
+    copy = out / "record" / scene.parent.name / record.name
+    assert copy.read_bytes() == (scene.parent / "verified" / record.name).read_bytes()
+    index = (out / "index.html").read_text(encoding="utf-8")
+    assert record.name in index and "a still held against the plan" in index
+    page = (out / "page" / "page.html").read_text(encoding="utf-8")
+    assert "still_7.jpg, taken 2026-11-28 09:30: as planned (the plan has changed since)" in page
+    assert packaged(scene, out, **few).made == ()
 
 
 def test_stopped_it_keeps_what_was_finished(

@@ -237,7 +237,7 @@ def test_feet_are_feet_everywhere(scenes: list[Path], tmp_path: Path) -> None:
     assert by_name["Extension lead"][2] == "25 ft"
     assert by_name[f"{ND_06}, cut"][2] == "40.9 x 31.1 in"
     assert by_name[f"{ND_06}, from a roll this wide"][3:5] == ["14", "ft"]
-    assert float(by_name["Sandbag"][head.index("weight each, lb")]) == 11.02
+    assert float(by_name["Sandbag"][head.index("weight each, lb")]) == 15.0
 
 
 def test_settings_go_with_one_scene(scenes: list[Path]) -> None:

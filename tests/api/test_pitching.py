@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pypdfium2
@@ -12,8 +13,11 @@ import pytest
 from click.testing import CliRunner, Result
 
 from previz import api
+from previz.api import lit as lit_module
 from previz.api import pictures as found_pictures
 from previz.api import pitching
+from previz.api.lit import Alone, lit_frames
+from previz.api.looks import looks_of
 from previz.cli.root import root
 from previz.deliver.frames import read_png
 from previz.errors import InputError
@@ -124,13 +128,38 @@ def test_a_light_alone_is_its_share_of_the_whole(scene: Path, tmp_path: Path) ->
     stack = made.kept.stack("A")
     alone = [stack.combined({name: made.kept.gains[name]}) for name in opened.stage.layers]
     assert np.allclose(sum(alone), stack.combined(made.kept.gains), rtol=1e-3, atol=1e-3)
-    whole = made.lit_by("A", opened.stage.layers, 64).astype(int)
-    assert np.abs(whole - made.frames["A"].astype(int)).max() <= 1
-    key = made.lit_by("A", ["key"], 64)
-    assert key.mean() < whole.mean()
-    assert made.lit_by("A", ["key"], 64, lift_stops=2).mean() > key.mean()
-    assert made.lit_by("A", ["key"], 32).shape == (18, 32, 3)
-    assert made.lift_stops("A", "key", "key", 64) == 0
+    wanted = [Alone(tuple(opened.stage.layers)), Alone(("key",)), Alone(("key",), "key")]
+    whole, key, lifted = lit_frames(made, "A", wanted, 64)
+    assert np.abs(whole.picture.astype(int) - made.frames["A"].astype(int)).max() <= 1
+    assert key.picture.mean() < whole.picture.mean()
+    assert [one.lift_stops for one in (whole, key, lifted)] == [0, 0, 0]
+    faint = lit_frames(made, "A", [Alone(("fill",), "key")], 32)[0]
+    assert faint.picture.shape == (18, 32, 3)
+
+
+def test_lights_alone_are_found_again_until_something_they_rest_on_changes(
+    scene: Path, tmp_path: Path, lit: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    scene.write_text(lit, encoding="utf-8")
+    options = api.RenderOptions(out=tmp_path / "frames", quality="draft", width_px=64, samples=4)
+    wanted = [Alone(("key",)), Alone(("fill",), "key")]
+    before = lit_frames(api.pictures_of(api.open_scene(scene), options), "A", wanted, 32)
+    developed: list[object] = []
+    photograph = lit_module.photograph
+
+    def counted(*given: Any) -> Any:
+        developed.append(given)
+        return photograph(*given)
+
+    monkeypatch.setattr(lit_module, "photograph", counted)
+    scene.write_text(lit.replace("A lit corner", "Another title"), encoding="utf-8")
+    again = lit_frames(api.pictures_of(api.open_scene(scene), options), "A", wanted, 32)
+    assert not developed
+    assert all((a.picture == b.picture).all() for a, b in zip(again, before, strict=True))
+    scene.write_text(lit.replace("dimmer_pct: 40", "dimmer_pct: 80"), encoding="utf-8")
+    brighter = lit_frames(api.pictures_of(api.open_scene(scene), options), "A", wanted, 32)
+    assert len(developed) == 2 and brighter[0].picture.mean() > before[0].picture.mean()
 
 
 def test_scenes_that_are_not_variants_have_chapters_and_variants_none(
@@ -172,6 +201,13 @@ def test_a_faulty_alternative_is_the_users_to_mend(pitched: Path, tmp_path: Path
     (tmp_path / "low.yaml").write_text(LOW.replace("key:", "kye:"))
     with pytest.raises(InputError, match="fixture"):
         pitch(pitched, out=tmp_path / "out")
+
+
+def test_what_is_set_on_a_scene_is_set_on_its_other_looks(pitched: Path) -> None:
+    opened = api.open_scene(pitched, ["A.f_number=8"])
+    [(look, line)] = looks_of(opened, {}).values()
+    assert look.scene.cameras["A"].f_number == 8 and line == "Darker."
+    assert look.scene.lights["key"].dimmer_pct == 10
 
 
 def run(*words: str | Path) -> Result:

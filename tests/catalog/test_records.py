@@ -18,7 +18,7 @@ PROMISED_MATERIALS = {
     "plywood", "painted_wood", "stone_grey", "rug_wool", "picture", "mirror_glass",
     "glass_clear", "steel", "steel_black", "brass", "cast_iron", "aluminium", "plastic_black",
     "plastic_white", "paper", "cardboard", "rope", "cloth_book", "cloth_linen", "cloth_wool",
-    "cloth_cotton", "cloth_jacket", "denim", "velvet", "leather_brown", "leather_black",
+    "cloth_cotton", "cloth_shirt", "cloth_knit", "cloth_jersey", "cloth_jacket", "denim", "velvet", "leather_brown", "leather_black",
     "ceramic_white", "ceramic_blue", "terracotta", "soil", "leaf", "stem", "rubber_black",
     "lamp_shade", "diffusion_cloth", "fabric_black", "reflector_white", "reflector_silver",
     "grey_card", "white_card", "skin", "eye_white", "iris", "cornea", "lip", "hair",

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from previz.cli.exits import Exit, exit_status
-from previz.deliver.files import no_file_there, writable_folder, write_text
+from previz.deliver.files import no_file_there, not_written, writable_folder, write_text
 from previz.deliver.film import write_film
 from previz.deliver.frames import write_exr, write_png
 from previz.deliver.kept import Keeper, UnfinishedPicture
@@ -132,13 +132,15 @@ def test_a_file_where_a_folder_is_wanted(
     assert (tmp_path / "light").read_text() == "in the way"
 
 
-@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO])
+@pytest.mark.parametrize(
+    "number", [errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO]
+)
 def test_what_lies_beside_the_scene_has_no_other_place(number: int, tmp_path: Path) -> None:
     path = tmp_path / "decisions.jsonl"
     said = str(not_written(path, OSError(number, os.strerror(number)), beside_scene=True))
     assert said.startswith(f"{path}: cannot be written, ") and "--out" not in said
     (tmp_path / "shown").write_text("in the way")
-    with pytest.raises(OutputError, match="move it away$"):
+    with pytest.raises(OutputError, match=r"move it away$"):
         write_text(tmp_path / "shown" / "a.json", "{}", beside_scene=True)
 
 

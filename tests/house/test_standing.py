@@ -34,13 +34,13 @@ def furnished(path: Path) -> tuple[tuple[Thing, ...], tuple[Thing, ...], frozens
     draft = read_scene(path, catalog, ())
     assert draft.scene is not None, draft.problems
     room = build_standing_room(draft.scene, path.parent, catalog)
-    things = furnish(draft.scene.furniture, catalog, room.room.walls, draft.scene.seed)
+    furniture = furnish(draft.scene.furniture, catalog, room.room.walls, draft.scene.seed)
     hung = frozenset(
         f"furniture.{name}"
         for name, wanted in draft.scene.furniture.items()
         if catalog.furniture(wanted.piece).shape in HUNG
     )
-    return tuple(things), room.things, hung
+    return tuple(furniture.things), room.things, hung
 
 
 def whole(things: tuple[Thing, ...] | list[Thing]) -> trimesh.Trimesh:

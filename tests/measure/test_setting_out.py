@@ -137,6 +137,28 @@ def test_beam_edges(laid) -> None:
     assert layout.lights[1].beam is None
 
 
+@pytest.mark.parametrize(
+    ("turn_deg", "left_deg", "right_deg"), [(0, 12.26, 15.0), (180, 15.0, 12.26), (90, 15.0, 15.0)]
+)
+def test_a_barn_door_cuts_the_beam_on_its_side(
+    turn_deg: int, left_deg: float, right_deg: float, laid
+) -> None:
+    """Of a lens of 75 mm radius the frame is 100.5 mm and a leaf 160.8 mm: closed by 25 degrees
+    over the axis its end is 100.5 - 160.8 sin 25 = 32.5 mm off it, 4 + 160.8 cos 25 before it."""
+    light = {
+        "fixture": "fresnel_150",
+        "beam_deg": 30,
+        "aim_m": [0, 0, 1.4],
+        "turn_deg": turn_deg,
+        "barn_doors": {"left_deg": -25},
+        "place": {"at_m": [0, -3.2], "height_m": 1.4},
+    }
+    [placed] = laid(lights={"spot": light}).lights
+    # It looks to plan north: left is west.
+    left, right = (math.degrees(math.atan2(-edge[0], edge[1])) for edge in placed.beam.edges)
+    assert (left, -right) == pytest.approx((left_deg, right_deg), abs=0.1)
+
+
 def test_zones(laid) -> None:
     door = {"kind": "door", "wall": "south", "along_m": 0.5, "width_m": 1.0, "height_m": 2.0}
     hot = {"fixture": "fresnel_tungsten_650", "aim": "guest",

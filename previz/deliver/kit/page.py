@@ -295,6 +295,7 @@ class _Page:
         s = self.styles
         yield Paragraph("Setting up", s.head)
         yield Paragraph(TIMED, s.under_head)
+        yield Spacer(0, 1.5 * mm)
         for numbers, steps in self._alike({n: x.steps for n, x in self.day.scenes.items()}):
             said = f"Scene {numbers}: " if self.several else ""
             total = f"{said}{minutes(sum(step.minutes for step in steps))}"
@@ -315,15 +316,13 @@ class _Page:
         s = self.styles
         said = [Paragraph(escape(text), s.body) for text in cautions]
         yield KeepTogether([Paragraph("Before anyone builds it", s.head), *said])
-        yield Paragraph("How it is counted", s.head)
-        yield Paragraph(escape(COUNTED), s.small)
-        yield Paragraph(escape(LIFTED), s.small)
-        yield Paragraph(
+        weights = (
             "Weights of cameras, lenses and lights are those of the catalogue's classes; those "
             f"marked {ABOUT.strip()} are estimates: weigh your own. The workbook names the source "
-            "of every line.",
-            s.small,
-        )  # fmt: skip
+            "of every line."
+        )
+        said = [Paragraph(escape(text), s.small) for text in (COUNTED, LIFTED, weights)]
+        yield KeepTogether([Paragraph("How it is counted", s.head), *said])
 
 
 def _table(
@@ -341,6 +340,8 @@ def _table(
     ]  # fmt: skip
     if band or head:
         looks.append(("NOSPLIT", (0, 0), (-1, min(2, len(cells) - 1))))
+    if head:
+        looks.append(("NOSPLIT", (0, -2), (-1, -1)))
     if lines:
         looks.append(("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE))
     if band:

@@ -21,11 +21,13 @@ MIB = 2**20
 
 HEADINGS = {
     "pitch": "The pitch",
+    "page": "The page for the client",
     "frames": "Frames",
     "compare": "Focal lengths side by side",
     "plan": "Plan and setting-out",
     "export": "For other programs",
     "kit": "What to bring",
+    "record": "What was decided, and found on the day",
 }
 """Of the parts, in the order in which they are shown."""
 WHAT = {
@@ -33,6 +35,8 @@ WHAT = {
     "kit.xlsx": "the same as a workbook",
     "kit.csv": "the same as a table",
     "pitch.pdf": "to send to the client",
+    "page.html": "to send as well: to look at closely, and to say yes or what to change",
+    "decisions.jsonl": "every decision about its frames",
     "plan.pdf": "all pages, to print at full size",
     "plan.svg": "the floor plan as a drawing",
     "elevations.svg": "the two elevations as a drawing",
@@ -102,7 +106,7 @@ def _part(part: PartNote, cameras: CameraWords) -> Iterator[str]:
     listed = [file for file in part.files if _is_listed(file)]
     if listed:
         yield "<ul>"
-        yield from (f"<li>{_link(file)}{_what(file)}</li>" for file in listed)
+        yield from (f"<li>{_link(file)}{_what(part, file)}</li>" for file in listed)
         yield "</ul>"
     yield "</section>"
 
@@ -140,11 +144,13 @@ def _link(file: FileNote) -> str:
     return f'<a href="{quote(file.path)}">{escape(name)}</a>'
 
 
-def _what(file: FileNote) -> str:
+def _what(part: PartNote, file: FileNote) -> str:
     name = PurePosixPath(file.path).name
     what = WHAT.get(name, "")
     if name.startswith("guides_"):
         what = "framing guides for the monitor of that camera"
+    if part.name == "record" and name.endswith(".json"):
+        what = "a still held against the plan"
     size = f"{file.size_bytes / MIB:.0f} MB" if file.size_bytes >= MIB else ""
     words = ", ".join(word for word in (what, size) if word)
     return f' <span class="quiet">{escape(words)}</span>' if words else ""

@@ -8,13 +8,16 @@ out where nothing is so bright.
 from __future__ import annotations
 
 import base64
+import hashlib
 import io
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image as Pillow
 
+from previz import cache
 from previz.develop.table import DevelopTable
 
 STEPS = 60
@@ -23,6 +26,8 @@ TOE = 0.18 * 2.0**-4.25
 """From four stops under mid grey down, steps turn from even in stops to even in light: a quarter of
 a code value in black. Chosen with STEPS for the smallest page whose light, turned up threefold, is
 more than a code value off on less than one pixel in a thousand."""
+KIND, MOST = "page_images", 256
+"""Packed images that are kept in the cache: those of some ten pages."""
 TABLE_STEPS = 4080
 """The table's white: sixteen steps to a code value."""
 
@@ -64,10 +69,24 @@ def tiles_across(table: DevelopTable) -> int:
 
 
 def picture_address(picture: NDArray[np.uint8]) -> str:
-    """An 8 bit picture (height, width, 3), without loss, as a data address."""
+    """An 8 bit picture (height, width, 3), without loss, as a data address.
+
+    Packing takes most of a page's time, so what was packed is kept: a page whose words alone
+    changed packs nothing.
+    """
+    digest = hashlib.sha256(picture.tobytes()).hexdigest()
+    key = cache.key_of([Path(__file__)], picture.shape, digest)
+    found = cache.load(KIND, key)
+    packed = _packed(picture) if found is None else found["webp"]
+    if found is None:
+        cache.keep(KIND, key, {"webp": packed}, MOST)
+    return "data:image/webp;base64," + base64.b64encode(packed.tobytes()).decode("ascii")
+
+
+def _packed(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
     kept = io.BytesIO()
     Pillow.fromarray(picture).save(kept, "WEBP", lossless=True, method=4, quality=80)
-    return "data:image/webp;base64," + base64.b64encode(kept.getvalue()).decode("ascii")
+    return np.frombuffer(kept.getvalue(), np.uint8)
 
 
 def _planes(steps: NDArray[np.uint16]) -> Planes:

@@ -10,6 +10,7 @@ function show(wanted) {
   const all = SHOWING.frames.length;
   const stage = byId("stage");
   stage.style.aspectRatio = `${frame.width} / ${frame.height}`;
+  document.documentElement.style.setProperty("--shape", frame.height / frame.width);
   stage.style.maxWidth = `calc((100vh - var(--beside)) * ${frame.width / frame.height})`;
   stage.classList.remove("arriving");
   void stage.offsetWidth; // so that arriving begins anew

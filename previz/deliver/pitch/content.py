@@ -33,6 +33,14 @@ class Captioned:
 
 
 @dataclass(frozen=True, eq=False)
+class Cover:
+    """The frame of the title page, which alone is cut, and how far down the eyes are, per cent."""
+
+    picture: Picture
+    eyes_pct: float
+
+
+@dataclass(frozen=True, eq=False)
 class Place:
     """What the place must provide: the pitch's own lines, facts by a word each, and questions."""
 
@@ -55,6 +63,7 @@ class Chapter:
     title: str
     line: str
     by: str
+    cover: Cover
     shots: tuple[Shot, ...]
     lights: tuple[Captioned, ...]
     light_said: str

@@ -11,7 +11,6 @@ from typing import Any
 
 from PIL import Image, ImageCms
 from reportlab.lib.units import mm  # type: ignore[import-untyped]
-from reportlab.lib.utils import ImageReader  # type: ignore[import-untyped]
 from reportlab.pdfbase import pdfdoc  # type: ignore[import-untyped]
 from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped]
 
@@ -30,26 +29,25 @@ _MADE_AT, _DIGEST = slice(24, 36), slice(84, 100)
 LANGUAGE = "en"
 
 
-class _Frame(pdfdoc.PDFImageXObject):  # type: ignore[misc]
-    """A JPEG as it is, its colours told by an ICC profile."""
+class _Frame(pdfdoc.PDFObject):  # type: ignore[misc]
+    """A JPEG as it is, byte for byte, its colours told by an ICC profile."""
 
-    def __init__(self, name: str, jpeg: bytes, profile: Any) -> None:
-        super().__init__(name, ImageReader(io.BytesIO(jpeg)))
-        self.profile = profile
+    def __init__(self, picture: Picture, jpeg: bytes, profile: Any) -> None:
+        self.size, self.jpeg, self.profile = picture.shape[:2], jpeg, profile
 
     def format(self, document: Any) -> Any:
         """The object as it stands in the file."""
+        height, width = self.size
         entries = {
             "Type": pdfdoc.PDFName("XObject"),
             "Subtype": pdfdoc.PDFName("Image"),
-            "Width": self.width,
-            "Height": self.height,
-            "BitsPerComponent": self.bitsPerComponent,
+            "Width": width,
+            "Height": height,
+            "BitsPerComponent": 8,
             "ColorSpace": pdfdoc.PDFArray([pdfdoc.PDFName("ICCBased"), self.profile]),
-            "Filter": pdfdoc.PDFArray([pdfdoc.PDFName(name) for name in self._filters]),
+            "Filter": pdfdoc.PDFName("DCTDecode"),
         }
-        stream = pdfdoc.PDFStream(pdfdoc.PDFDictionary(entries), self.streamContent)
-        return stream.format(document)
+        return pdfdoc.PDFStream(pdfdoc.PDFDictionary(entries), self.jpeg).format(document)
 
 
 def _profile() -> Any:
@@ -158,7 +156,7 @@ class _Printer:
         canvas, jpeg = self.canvas, _as_jpeg(picture)
         name = f"frame-{hashlib.sha256(jpeg).hexdigest()[:16]}"
         if not canvas.hasForm(name):
-            canvas._doc.addForm(name, _Frame(name, jpeg, self.profile))
+            canvas._doc.addForm(name, _Frame(picture, jpeg, self.profile))
         left, bottom, width, height = self._at(box)
         canvas.saveState()
         canvas.translate(left, bottom)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from previz.deliver.paper.figure import Box
-from previz.deliver.pitch.content import Captioned, Chapter, Shot
+from previz.deliver.pitch.content import Captioned, Chapter, Cover, Picture, Shot
 from previz.deliver.pitch.leaf import (
     GUTTER_MM,
     HEAD_MM,
@@ -21,17 +21,19 @@ from previz.deliver.pitch.leaf import (
 )
 
 MOST_TITLE_LINES = 3
+COVER_ASPECT, EYES_FROM_TOP = 2.2, 0.4
+"""How wide the title page's cut is at least, and where eyes lie in it: estimates."""
 UNDER_FRAME_MM = 6.0
 CAPTION_GAP_MM = 2.2
 ROW_GAP_MM = 7.0
 ON_A_PAGE = 12
-NOT_MUCH_NARROWER, ACROSS_SHARE = 0.6, 0.03
+NOT_MUCH_NARROWER, ACROSS_SHARE = 0.6, 0.15
 OPTICAL_MIDDLE = 0.42
 """Where the middle of a page seems to lie: above the middle (common practice, no source)."""
 
 
 def title_leaf(chapter: Chapter, form: Format) -> Leaf:
-    """The first frame from edge to edge, under it the title, one sentence, and who presents."""
+    """A wide cut of a frame from edge to edge, under it the title, one sentence, who presents."""
     leaf = Leaf(form, chapter.title)
     (wide, high), inner = form.size_mm, form.inner
     by = form.columns(8, 4)
@@ -41,7 +43,7 @@ def title_leaf(chapter: Chapter, form: Format) -> Leaf:
     said = (height_of(text, "regular", TEXT_MM, box.width) for text, box in beside if text)
     under = len(lines) * leading(size) + 2.0 + max(said, default=0.0)
     box = Box(0.0, 0.0, wide, high - under - 2.0 * UNDER_FRAME_MM - 5.0)
-    cover = leaf.frame(chapter.shots[0].picture, box)
+    cover = leaf.frame(_cut(chapter.cover, max(COVER_ASPECT, box.width / box.height)), box)
     y = cover.bottom + max((high - cover.bottom - under) / 2.0 - 1.0, UNDER_FRAME_MM)
     first = y
     for line in lines:
@@ -56,6 +58,15 @@ def title_leaf(chapter: Chapter, form: Format) -> Leaf:
             leaf.line((by.right, top), line, TEXT_MM, grey=leaf.tones.soft, anchor="end")
             top += leading(TEXT_MM)
     return leaf
+
+
+def _cut(cover: Cover, aspect: float) -> Picture:
+    """The whole width of a frame, as high as an aspect asks, with the eyes where they please."""
+    high, wide = cover.picture.shape[:2]
+    rows = min(high, round(wide / aspect))
+    top = round(cover.eyes_pct / 100.0 * high - EYES_FROM_TOP * rows)
+    top = max(0, min(top, high - rows))
+    return cover.picture[top : top + rows]
 
 
 def _title_lines(title: str, width_mm: float) -> tuple[float, list[str]]:

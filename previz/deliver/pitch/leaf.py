@@ -1,4 +1,4 @@
-"""One page of a pitch: its format and grid, four sizes of type, and frames that are never cut."""
+"""One page of a pitch: its format and grid, four sizes of type, and frames whole."""
 
 from __future__ import annotations
 

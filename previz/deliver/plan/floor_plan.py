@@ -22,6 +22,7 @@ from previz.deliver.paper.figure import (
 from previz.deliver.plan import symbols
 from previz.deliver.plan.drawing import SMALL_MM, Drawing, at
 from previz.deliver.plan.fixtures import light_symbol
+from previz.deliver.plan.told import of_opening, of_piece, of_wall
 from previz.deliver.plan.view import centred, fitting_scale
 from previz.geometry.walls import Wall
 from previz.measure.setting_out.layout import (
@@ -100,7 +101,8 @@ class _Plan:
             self._clear(name, zone)
         if len(layout.floor_m):
             outline = area(view.points(layout.floor_m), symbols.MEDIUM)
-            self.drawing.add("floor", "floor", [outline], ink=3.0)
+            high = {"height-m": f"{layout.height_m:.4f}"}
+            self.drawing.add("floor", "floor", [outline], high, ink=3.0)
         self._walls()
         for opening in layout.openings:
             self._opening(opening)
@@ -163,14 +165,9 @@ class _Plan:
         for placed in self.layout.walls:
             wall = placed.wall
             outline = area(self.view.points(wall.outline_m), symbols.THIN, symbols.WALL)
-            ends = {
-                "name": placed.name,
-                "left-x-m": f"{wall.left_m[0]:.4f}",
-                "left-y-m": f"{wall.left_m[1]:.4f}",
-                "right-x-m": f"{wall.right_m[0]:.4f}",
-                "right-y-m": f"{wall.right_m[1]:.4f}",
-            }
-            self.drawing.add(f"walls.{wall.number}", "wall", [outline], ends, ink=3.0)
+            self.drawing.add(
+                f"walls.{wall.number}", "wall", [outline], of_wall(placed.name, wall), ink=3.0
+            )
             self.drawing.ink.fill(self.view.points(wall.outline_m), 3.0)
             middle = wall.left_m + self._bare_m(wall) * wall.along
             self.drawing.wish(
@@ -219,8 +216,9 @@ class _Plan:
         if placed.leaf_m is not None and placed.swing_m is not None:
             items.append(line(*self.view.points(placed.leaf_m), pen=symbols.HEAVY))
             items.append(line(*self.view.points(placed.swing_m), pen=symbols.THIN))
-        data = {"gel-nd": f"{opening.gel_nd:g}", **at(placed.hole_m[:2].mean(axis=0))}
-        self.drawing.add(f"openings.{placed.name}", opening.kind, items, data, ink=2.0)
+        self.drawing.add(
+            f"openings.{placed.name}", opening.kind, items, of_opening(placed), ink=2.0
+        )
         outer = self.view.points(placed.hole_m[2:].mean(axis=0))
         self.drawing.wish(
             f"openings.{placed.name}", outer,
@@ -244,7 +242,8 @@ class _Plan:
         outline = self.view.points(piece.outline_m)
         seat = piece.kind == "seat"
         shape = area(outline, symbols.MEDIUM if seat else symbols.FINE, 1.0 if seat else 0.97)
-        self.drawing.add(piece.name, piece.kind, [shape], ink=0.4)
+        data = of_piece(self.layout.stage.pieces[piece.name])
+        self.drawing.add(piece.name, piece.kind, [shape], data, ink=0.4)
         named = Polygon(piece.outline_m).area >= NAMED_M2 and piece.low_m < ON_FLOOR_M
         if named and not seat:
             words = shown(piece.name.partition(".")[2])

@@ -24,6 +24,7 @@ from previz.geometry.furniture import (
     tools,
     upholstery,
     wall,
+    wheelchair,
 )
 from previz.geometry.furniture.base import FurnitureShape, LampShape, Seat, SeatInfo
 from previz.geometry.gear.emitter import EmitterShape
@@ -35,6 +36,7 @@ SHAPES: dict[str, type[FurnitureShape]] = {
     "workshop_stool": chairs.WorkshopStool,
     "armchair": upholstery.Armchair,
     "sofa": upholstery.Sofa,
+    "wheelchair": wheelchair.Wheelchair,
     "table": tables.Table,
     "round_table": tables.RoundTable,
     "trestle_table": tables.TrestleTable,

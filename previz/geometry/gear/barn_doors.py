@@ -9,6 +9,8 @@ import numpy as np
 from previz.geometry.primitives import extruded, loft
 from previz.geometry.shell import Shell, X, Z, turn
 
+FRAME_OF_LENS, REACH_OF_FRAME = 1.34, 1.6
+"""Half the frame before a round lens against its radius; a leaf's length against that half."""
 HINGE_M = 0.004
 """The hinges lie this far before the front."""
 LEAF_M = 0.002
@@ -45,6 +47,14 @@ def barn_doors(half_x: float, half_y: float, leaves: Leaves, reach: float) -> li
         (half_y, half_x, -np.pi / 2, leaves.left_rad),
     )
     return [_leaf(wide, out, heading, angle, reach) for wide, out, heading, angle in sides]
+
+
+def leaf_edge(out: float, angle_rad: float, reach: float) -> tuple[float, float]:
+    """Where the free edge of a leaf lies: off the axis, and before the front.
+
+    `out` is how far its hinge lies off the axis.
+    """
+    return out + reach * float(np.sin(angle_rad)), HINGE_M + reach * float(np.cos(angle_rad))
 
 
 def door_plate(hole_radius: float, half: float) -> Shell:

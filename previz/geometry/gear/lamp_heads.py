@@ -11,7 +11,14 @@ from typing import Literal
 
 import numpy as np
 
-from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves, barn_doors, door_plate
+from previz.geometry.gear.barn_doors import (
+    FRAME_OF_LENS,
+    REACH_OF_FRAME,
+    WIDE_OPEN,
+    Leaves,
+    barn_doors,
+    door_plate,
+)
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.outlines import circle
 from previz.geometry.piece import Array, Piece
@@ -246,10 +253,10 @@ class FresnelHead:
             )
             for z in np.linspace(-long + 0.8 * r, -0.5 * r, 7)
         ]
-        frame = 1.34 * r
+        frame = FRAME_OF_LENS * r
         doors = [
             door_plate(1.3 * r, frame + 0.004),
-            *barn_doors(frame, frame, self.doors, 1.6 * frame),
+            *barn_doors(frame, frame, self.doors, REACH_OF_FRAME * frame),
         ]
         rear = [rod((0, 0.0, -long + 0.01), (0, 0, -long - 0.025), 0.022, 0.018, sections=20)]
         rear.append(block((0.5 * r, 0.16 * r, 0.1), (0, 1.32 * r, -0.55 * long), 0.004))

@@ -44,6 +44,7 @@ class BodyData:
     joints         (J, 3) rest joints; `parents` (J,), -1 at the root; `joint_names` in order
     weight_joints  (V, k) joints a vertex follows, with `weights` (V, k) that sum to 1
     shapes         directions of build, age, sex and proportion
+    features       targets of the face by their own names, one for each side and each way
     actions        directions of the face's muscles, by the names of `muscles.py`
     masks          region name -> (V,) 0..1
     provenance     where the data came from, and its licences
@@ -58,6 +59,7 @@ class BodyData:
     weight_joints: Index
     weights: Array
     shapes: Mapping[str, Direction]
+    features: Mapping[str, Direction]
     actions: Mapping[str, Direction]
     masks: Mapping[str, Array]
     provenance: Mapping[str, str]
@@ -98,6 +100,7 @@ def load_archive(path: Path) -> BodyData:
         weight_joints=raw["weight_joints"].astype(np.int64),
         weights=raw["weights"].astype(np.float64) / 255.0,
         shapes=_directions(raw, "shape", info["shapes"], raw["shape_joints"].astype(np.float64)),
+        features=_directions(raw, "face", info["faces"], None),
         actions=_directions(raw, "action", [muscle_name(name) for name in info["actions"]], None),
         masks={_after(k): v / 255.0 for k, v in raw.items() if k.startswith("mask_")},
         provenance=dict(info["provenance"]),

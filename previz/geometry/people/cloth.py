@@ -21,6 +21,7 @@ from previz.geometry.people.meshing import (
     normals,
     triangles,
 )
+from previz.geometry.people.relax import Solid
 from previz.geometry.piece import Piece
 
 
@@ -52,6 +53,7 @@ class Suit:
     cuts: Cuts
     seat_height_m: float | None
     seed: int
+    part: str = "suit"
 
     @property
     def free(self) -> Suit:
@@ -60,13 +62,27 @@ class Suit:
 
     @cached_property
     def coarse(self) -> Suit:
-        """The suit with a quarter of the triangles."""
-        return self._other("suit", 1)
+        """The same sheet with a quarter of the triangles."""
+        return self._other(self.part, 1)
+
+    def finer(self, coarse: Array) -> Array:
+        """Points (n, 3) of the coarse sheet as points of this one."""
+        return refined(self.cuts.rest.data, self.part, 2)[0][1](coarse)
+
+    @cached_property
+    def solids(self) -> tuple[Solid, Solid, Solid]:
+        """The body that cloth lies on: trunk with legs, left arm, right arm; they overlap."""
+        body = self._other("suit", 1)
+        on = self.cuts.along_arm(body.rest)[1]
+        normal = normals(body.posed, body.faces)
+        arms = [(on > 0.15) & (sign * body.rest[:, 0] > 0.0) for sign in (1.0, -1.0)]
+        trunk, left, right = (Solid(body.posed[one], normal[one]) for one in (on < 0.8, *arms))
+        return trunk, left, right
 
     def _other(self, part: str, levels: int) -> Suit:
         data = self.cuts.rest.data
         rest, posed, faces = _refine(data, part, levels, self.body_rest, self.body_posed)
-        return replace(self, rest=rest, posed=posed, faces=faces)
+        return replace(self, rest=rest, posed=posed, faces=faces, part=part)
 
     @property
     def head_free(self) -> Array:
@@ -107,6 +123,19 @@ class ClothSheet:
         """The part where `field` of the points at rest is >= 0."""
         faces, (vertices, rest) = cut(self.faces, field(self.rest), self.vertices, self.rest)
         return ClothSheet(vertices, faces, rest)
+
+    def laid(self, by_m: float, rounds: int = 0) -> ClothSheet:
+        """The same cloth `by_m` further out, smoothed for `rounds`: what is worn on top of it."""
+        out = self.vertices + by_m * normals(self.vertices, self.faces)
+        return replace(self, vertices=Net(self.faces, len(out)).smooth(out, rounds, 0.5))
+
+    def banded(self, inside: Field, wide_m: float, out_m: float) -> tuple[ClothSheet, ClothSheet]:
+        """The cloth without a band along an edge, and the band, which stands off by `out_m`.
+
+        inside  distance from that edge into the cloth, from points at rest
+        """
+        plain = self.cut(lambda p: inside(p) - wide_m + 0.003)
+        return plain, self.cut(lambda p: wide_m - inside(p)).laid(out_m)
 
     def hemmed(
         self, hem_m: tuple[float, float, float] = (0.003, 0.012, 0.001)
@@ -156,7 +185,7 @@ def settle(
     settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
-    return ClothSheet(rest_on_seat(settled, suit.seat_height_m), faces, rest)
+    return ClothSheet(lie_on_seat(settled, suit.seat_height_m), faces, rest)
 
 
 def _bridged(
@@ -184,7 +213,7 @@ def _hung(suit: Suit, rest: Array, settled: Array, normal: Array, how: Hang) -> 
     return out
 
 
-def rest_on_seat(vertices: Array, seat_height_m: float | None) -> Array:
+def lie_on_seat(vertices: Array, seat_height_m: float | None) -> Array:
     """Press what would lie in the seat flat onto it."""
     if seat_height_m is None:
         return vertices
@@ -195,7 +224,9 @@ def rest_on_seat(vertices: Array, seat_height_m: float | None) -> Array:
     return out
 
 
-def piece(name: str, vertices: Array, faces: Index, material: str, colour: Array) -> Piece:
-    """A garment as a piece: an open sheet with hems."""
+def piece(
+    name: str, vertices: Array, faces: Index, material: str, colour: Array, uv: Array | None = None
+) -> Piece:
+    """A garment as a piece: an open sheet with hems; `uv` (V, 2) is its place in its pattern."""
     mesh = Mesh(vertices, faces)
-    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False)
+    return Piece(name, mesh, material, smooth=True, colour=colour, closed=False, uv=uv)

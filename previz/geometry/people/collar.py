@@ -19,9 +19,9 @@ ROLL_M = 0.0055  # by which the leaf stands off the band where it folds
 DOWN = np.array([0.0, 0.08, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 1.0])
 
 
-def shirt_collar(neck: Neck, shirt: Ground, colour: Array) -> Piece:
-    """Collar of a buttoned shirt round `neck`, its leaf on the `shirt`."""
-    middle = 0.0015 / float(neck.radius(np.zeros(1))[0])
+def shirt_collar(neck: Neck, shirt: Ground, colour: Array, apart_m: float, material: str) -> Piece:
+    """Collar of a shirt round `neck`, its leaf on the `shirt`; open by `apart_m` a side."""
+    middle = apart_m / float(neck.radius(np.zeros(1))[0])
     angle = np.linspace(middle, 2.0 * np.pi - middle, STATIONS)
     behind = 0.5 - 0.5 * np.cos(angle)
     base = neck.radius(angle)
@@ -45,7 +45,7 @@ def shirt_collar(neck: Neck, shirt: Ground, colour: Array) -> Piece:
         leaf[inner] = 0.5 * leaf[inner] + 0.25 * (leaf[before] + leaf[after])
         leaf = shirt.lay(leaf, low)
     rows[:, len(band) :] = leaf
-    return sheet("collar", rows, 0.0016, "cloth_cotton", colour)
+    return sheet("collar", rows, 0.0016, material, colour)
 
 
 def _leaf(neck: Neck, angle: Array, top: Array, stand: Array) -> list[Array]:

@@ -14,6 +14,7 @@ from previz.geometry.people.skeleton import unit
 Field = Callable[[Array], Array]
 """A value, metres or a share (n,), at points at rest (n, 3)."""
 
+ARM_M = 0.105  # from the bone of an upper arm to beyond its skin
 COLLAR_SLOPE = 0.45  # rise of a collar's seam towards the nape, metres a metre
 
 
@@ -57,6 +58,21 @@ class Cuts:
         rel = points - self.joint("neck01")
         level = rel[:, 2] - COLLAR_SLOPE * rel[:, 1] - height_m
         return np.asarray(level / np.hypot(1.0, COLLAR_SLOPE))
+
+    def in_open_neck(self, points: Array, low_z: float, spread: float) -> Array:
+        """Distance inside a V that opens upwards in front, from height `low_z` at rest.
+
+        spread  half its width, metres a metre of height
+        """
+        behind = np.clip((points[:, 1] - self.joint("upperarm01.L")[1] + 0.005) / 0.02, 0.0, 1.0)
+        half = spread * np.clip(points[:, 2] - low_z, 0.0, None)
+        return np.asarray((half - np.abs(points[:, 0])) / np.hypot(1.0, spread) - behind)
+
+    def past_sleeve(self, points: Array, share: float) -> Array:
+        """Distance down the arm beyond a short sleeve that ends `share` of the way to the elbow."""
+        along, on = self.along_arm(points)
+        bone = self.joint("lowerarm01.L") - self.joint("upperarm01.L")
+        return np.asarray(np.where(on > 0.0, along, 0.0) - share * np.linalg.norm(bone))
 
     def past_wrist(self, points: Array, short_m: float = 0.0) -> Array:
         """Distance beyond the wrist towards the fingers; negative up the arm and elsewhere."""
@@ -112,6 +128,13 @@ class Cuts:
             here = sign * points[:, 0] > 0
             share = np.clip((upper - 0.02) / 0.08, 0.0, 1.0) * here
             share *= sign * points[:, 0] > sign * shoulder[0] - 0.03
+            # The side of the chest is as far along, but no part of the arm.
+            bone = np.where(
+                (beyond > 0.0)[:, None],
+                elbow + beyond[:, None] * second,
+                shoulder + upper[:, None] * first,
+            )
+            share *= np.clip((ARM_M - np.linalg.norm(points - bone, axis=1)) / 0.03, 0.0, 1.0)
             value = np.where(beyond > 0.0, length + beyond, upper)
             along = np.where(share > 0, value, along)
             on = np.maximum(on, share)

@@ -43,3 +43,10 @@ def on_shoulder(suit: Suit, p: Array) -> Array:
     tip = suit.cuts.joint("upperarm01.L") + np.array([-0.012, 0.012, 0.045]) * suit.cuts.scale
     rel = np.stack([np.abs(p[:, 0]), p[:, 1], p[:, 2]], axis=1) - tip
     return np.asarray(np.exp(-(rel**2).sum(axis=1) / 0.045**2))
+
+
+def under_arm(suit: Suit, p: Array) -> Array:
+    """1 in the armpit, 0 elsewhere."""
+    place = suit.cuts.joint("upperarm01.L") + np.array([-0.015, 0.0, -0.065]) * suit.cuts.scale
+    rel = np.stack([np.abs(p[:, 0]), p[:, 1], p[:, 2]], axis=1) - place
+    return np.asarray(np.exp(-(rel**2).sum(axis=1) / (0.085 * suit.cuts.scale) ** 2))

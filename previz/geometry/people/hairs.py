@@ -1,4 +1,4 @@
-"""Brows, lashes and a cap of hair as meshes."""
+"""Hairs as meshes: thin tapering ones, and a stand-in for the hair of a head."""
 
 from __future__ import annotations
 
@@ -7,36 +7,6 @@ import numpy as np
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.piece import Piece
-
-# Eumelanin and pheomelanin (units of the model below), and the reflectance of the mass of hair.
-# The pigments were fitted on rendered heads of medium hair, lit 55 degrees from the side, until
-# the picture showed that reflectance: luminance 0.015 (black) to 0.5 (white). The reflectances
-# are estimates, judged by eye.
-PIGMENTS = {
-    "black": (5.0, 0.0, (0.017, 0.015, 0.0135)),
-    "dark_brown": (1.65, 0.017, (0.042, 0.027, 0.018)),
-    "brown": (0.51, 0.022, (0.118, 0.072, 0.042)),
-    "auburn": (0.11, 0.85, (0.155, 0.062, 0.030)),
-    "blond": (0.06, 0.094, (0.400, 0.285, 0.155)),
-    "grey": (0.11, 0.0, (0.300, 0.290, 0.270)),
-    "white": (0.037, 0.0, (0.530, 0.520, 0.490)),
-}
-
-# Grey hair is white and dark hairs mixed: absorption without colour, fitted in the same way to
-# estimates.
-NEUTRAL = {"grey": 0.080, "white": 0.026}
-
-
-def absorption(name: str) -> Array:
-    """Absorption (3,) of a hair colour, linear BT.709, per strand radius.
-
-    What the two pigments absorb is that of d'Eon et al. 2011, "An Energy-Conserving Hair
-    Reflectance Model", Computer Graphics Forum 30(4), from memory.
-    """
-    if name in NEUTRAL:
-        return np.full(3, NEUTRAL[name])
-    eumelanin, pheomelanin, _ = PIGMENTS[name]
-    return eumelanin * np.array([0.419, 0.697, 1.37]) + pheomelanin * np.array([0.187, 0.4, 1.05])
 
 
 def tapered(curves: Array, root_m: float, tip_m: float) -> tuple[Array, Index]:
@@ -63,67 +33,6 @@ def tapered(curves: Array, root_m: float, tip_m: float) -> tuple[Array, Index]:
     tips = ends + (k - 1) * 3
     faces.append(np.stack([tips, tips + 1, tips + 2], axis=1))
     return points, np.concatenate(faces)
-
-
-def lashes(
-    strips: Array,
-    faces: Index,
-    eyes: Array,
-    random: np.random.Generator,
-    colour: Array,
-    each: int,
-) -> Piece:
-    """Single lashes over the body's lash strips.
-
-    strips  (V, 3) posed vertices; `faces` (F, 4) quads of the strips, `each` lashes on one
-    """
-    curves = []
-    for quad in faces:
-        a, b, c, d = strips[quad]
-        eye = eyes[int(np.argmin(np.linalg.norm(eyes - a, axis=1)))]
-        sides = [(a, b, d, c), (b, c, a, d), (c, d, b, a), (d, a, c, b)]
-        a, b, d, c = min(sides, key=lambda q: float(np.linalg.norm(0.5 * (q[0] + q[1]) - eye)))
-        for _ in range(each):
-            t = random.uniform(0.0, 1.0)
-            curves.append((a + t * (b - a), d + t * (c - d)))
-    ends = np.array(curves)
-    line = ends[:, :1] + np.linspace(0.0, 1.0, 3)[None, :, None] * (ends[:, 1:] - ends[:, :1])
-    points, triangles = tapered(line, 0.00006, 0.000025)
-    mesh = Mesh(points, triangles)
-    return Piece("lashes", mesh, "hair", smooth=False, colour=colour, closed=True)
-
-
-def brow_curves(
-    surface: FaceSurface, eye: Array, side: float, scale: float, male: bool, seed: int
-) -> Array:
-    """Hairs of one brow: (n, 4, 3) on the posed skin.
-
-    surface  the skin of the face; `eye` the eyeball's centre at rest; `side` +1 left, -1 right
-    """
-    random = np.random.default_rng(seed)
-    count = 400 if male else 300
-    # Thin where it begins and ends; a few stray hairs keep it from being a stripe.
-    t = np.clip(random.beta(1.35, 1.45, count), 0.0, 1.0)
-    stray = np.where(random.random(count) < 0.10, 1.9, 1.0)
-    across = random.normal(0.0, 0.52, count) * stray
-    thick = (0.0072 if male else 0.0056) * np.interp(
-        t, [0, 0.15, 0.5, 0.8, 1], [1.0, 1, 0.85, 0.6, 0.35]
-    )
-    x = side * (np.abs(eye[0]) + scale * np.interp(t, [0, 1], [-0.019, 0.029]))
-    rise = np.interp(t, [0, 0.3, 0.62, 0.82, 1.0], [0.0195, 0.0225, 0.0250, 0.0235, 0.0195])
-    z = eye[2] + scale * (rise + across * thick)
-    place, normal = surface.over(np.stack([x, z], axis=1))
-    # Inner hairs rise, outer ones lie along the brow.
-    lean = np.interp(t, [0, 0.2, 0.6, 1.0], [1.25, 0.85, 0.30, -0.25]) - 0.55 * across * 1.0
-    lean = lean + random.normal(0.0, 0.26, count) * stray
-    way = np.stack([side * np.cos(lean), np.zeros(count), np.sin(lean)], axis=1)
-    way -= (way * normal).sum(axis=1, keepdims=True) * normal
-    way /= np.linalg.norm(way, axis=1, keepdims=True)
-    length = scale * random.uniform(0.0045, 0.0095, count) * np.interp(t, [0, 0.2], [0.75, 1.0])
-    steps = np.linspace(0.0, 1.0, 4)[None, :, None]
-    lift = 0.0009 * np.sin(np.pi * 0.62 * steps)
-    curve = place[:, None] + steps * (length[:, None, None] * way[:, None]) + lift * normal[:, None]
-    return np.asarray(curve)
 
 
 def hair_mesh(
@@ -178,3 +87,31 @@ class FaceSurface:
         place = np.einsum("nk,nkc->nc", weights, self.posed[corners])
         normal = np.einsum("nk,nkc->nc", weights, self.normals[corners])
         return place, normal / np.linalg.norm(normal, axis=1, keepdims=True)
+
+
+def lashes(
+    strips: Array,
+    faces: Index,
+    eyes: Array,
+    random: np.random.Generator,
+    colour: Array,
+    each: int,
+) -> Piece:
+    """Single lashes over the body's lash strips.
+
+    strips  (V, 3) posed vertices; `faces` (F, 4) quads of the strips, `each` lashes on one
+    """
+    curves = []
+    for quad in faces:
+        a, b, c, d = strips[quad]
+        eye = eyes[int(np.argmin(np.linalg.norm(eyes - a, axis=1)))]
+        sides = [(a, b, d, c), (b, c, a, d), (c, d, b, a), (d, a, c, b)]
+        a, b, d, c = min(sides, key=lambda q: float(np.linalg.norm(0.5 * (q[0] + q[1]) - eye)))
+        for _ in range(each):
+            t = random.uniform(0.0, 1.0)
+            curves.append((a + t * (b - a), d + t * (c - d)))
+    ends = np.array(curves)
+    line = ends[:, :1] + np.linspace(0.0, 1.0, 3)[None, :, None] * (ends[:, 1:] - ends[:, :1])
+    points, triangles = tapered(line, 0.00006, 0.000025)
+    mesh = Mesh(points, triangles)
+    return Piece("lashes", mesh, "hair", smooth=False, colour=colour, closed=True)

@@ -224,6 +224,24 @@ def pockets(front: Front, gap: JacketFront, colour: Array, welt: bool) -> list[P
     return found
 
 
+def patches(front: Front, cuts: Cuts, colour: Array) -> list[Piece]:
+    """Patch pockets of a work jacket: one on the left breast, two at the hips."""
+    s = cuts.scale / 0.9
+    breast, hip = float(cuts.joint("spine01")[2]) - 0.075 * s, float(cuts.joint("spine05")[2])
+    found = []
+    for name, x, z, half, high in (
+        ("patch_breast", 0.092, breast, 0.052, 0.062),
+        ("patch_left", 0.100, hip, 0.068, 0.080),
+        ("patch_right", -0.100, hip, 0.068, 0.080),
+    ):
+        across = np.linspace(-half, half, 17) * s + x * s
+        up = np.linspace(high, -high, 17) * s + z
+        grid = np.stack(np.meshgrid(across, up, indexing="ij"), axis=-1)
+        off = np.full(grid.shape[:-1], 0.0022)
+        found.append(sheet(name, _smooth(front.on(grid, off), 2), 0.0026, "denim", colour))
+    return found
+
+
 def button_places(front: Front, gap: JacketFront) -> tuple[Array, Array]:
     """Where the buttons sit, and which way they face: the closed one, and one below."""
     z = np.array([gap.button_z - 0.004, gap.button_z - 0.10 * gap.size])

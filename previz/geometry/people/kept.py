@@ -18,7 +18,8 @@ from previz.memory import remembered
 
 KIND = "people"
 MOST = 48
-STRANDS = ("points", "radius_m", "eumelanin", "pheomelanin", "absorption", "colour")
+STRANDS = ("points", "radius_m", "eumelanin", "pheomelanin", "absorption", "colour",
+           "tone", "tone_absorption", "tone_colour")  # fmt: skip
 
 
 def build_person(figure: Figure, pose: Pose) -> Body:
@@ -76,6 +77,9 @@ def _body(arrays: dict[str, NDArray[Any]]) -> Body:
             pheomelanin=float(arrays["strands_pheomelanin"]),
             absorption=arrays["strands_absorption"],
             colour=arrays["strands_colour"],
+            tone=arrays["strands_tone"],
+            tone_absorption=arrays["strands_tone_absorption"],
+            tone_colour=arrays["strands_tone_colour"],
         )
     names = [str(name) for name in arrays["landmark_names"]]
     return Body(

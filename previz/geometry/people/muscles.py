@@ -4,10 +4,15 @@ from __future__ import annotations
 
 _MIDDLE = {
     "browInnerUp": "inner_brows_up",
+    "cheekPuff": "cheeks_full",
+    "jawForward": "jaw_forward",
     "jawOpen": "jaw_down",
     "mouthClose": "lips_meet",
     "mouthFunnel": "lips_rounded",
     "mouthPucker": "lips_drawn_in",
+    "mouthRollLower": "lower_lip_in",
+    "mouthRollUpper": "upper_lip_in",
+    "mouthShrugLower": "lower_lip_pushed_up",
     "mouthShrugUpper": "upper_lip_pushed_up",
 }
 _SIDED = {
@@ -19,6 +24,8 @@ _SIDED = {
     "eyeLookUp": "lids_lifted",
     "eyeSquint": "lids_narrowed",
     "eyeWide": "lids_apart",
+    "jaw": "jaw_aside",
+    "mouth": "mouth_aside",
     "mouthDimple": "lip_corner_in",
     "mouthFrown": "lip_corner_down",
     "mouthLowerDown": "lower_lip_down",

@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import chart, cloth, eyes, groom, hairs, shoulders, skin, wardrobe
+from previz.geometry.people import chart, cloth, eyes, hairs, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
-from previz.geometry.people.expression import express
-from previz.geometry.people.figure import Body, Clothes, Figure, Pose, Strands
+from previz.geometry.people.expression import SPEAKING, express
+from previz.geometry.people.figure import Body, Clothes, Figure, Headwear, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
+from previz.geometry.people.hair import brows, gathered
+from previz.geometry.people.hair.form import HeadForm, head_form
+from previz.geometry.people.hair.groom import Ground, groom
+from previz.geometry.people.hair.shade import recession_m, shaded
+from previz.geometry.people.hair.styles import STYLES
+from previz.geometry.people.hair.tones import reflectance
+from previz.geometry.people.headwear import SCARVES, Head, covered, headwear
 from previz.geometry.people.landmarks import find_landmarks, joint_weight
 from previz.geometry.people.meshing import (
     Subdivision,
@@ -25,8 +33,7 @@ from previz.geometry.people.meshing import (
     triangles,
 )
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
-from previz.geometry.people.scalp import hairline
-from previz.geometry.people.scarf import ears_pressed, headscarf, outside_oval
+from previz.geometry.people.scalp import beard_edge, hairline
 from previz.geometry.people.shape import RestBody, rest_body
 from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
@@ -37,7 +44,6 @@ from previz.memory import remembered
 
 TEETH = np.array([0.22, 0.18, 0.13])
 TONGUE = np.array([0.30, 0.09, 0.08])
-BROW = 0.6  # of the reflectance of the hair of the head: brows are darker
 
 
 def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Body:
@@ -58,15 +64,14 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
-    pieces += wardrobe.dress(work.suit, figure)
+    worn = wardrobe.dress(work.suit, figure)
+    pieces += worn
     if figure.spectacles:
         marks = find_landmarks(data)
         ears = moved[list(marks.ear)]
         turn = posed.transforms[data.joint("head")][:3, :3]
         pieces += spectacles(gaze.centres, ears, sockets[0].radius_m, turn)
-    if figure.hair == "covered":
-        pieces.append(work.scarf(visible))
-    hair, strands = work.hair(visible)
+    hair, strands = work.hair(visible, worn)
     pieces += hair
     return Body(
         pieces=tuple(pieces),
@@ -95,40 +100,30 @@ class _Work:
     @property
     def seat_height_m(self) -> float | None:
         """Height of the seat, or None when standing."""
-        return None if self.pose.posture == "standing" else self.pose.seat_height_m
+        return None if self.pose.stands else self.pose.seat_height_m
 
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
         faces, points, colour, base = visible.faces, visible.posed, visible.colour, visible.base
         rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
-        if self.figure.hair == "covered":
-            outside = self._outside_scarf(visible.rest)
+        if self._headwear in SCARVES:
+            # A scarf holds the ears flat: what it hides is not there. Hands go on.
+            under = covered(self._headwear, visible.rest - self._between_eyes, self._chin_m)
+            outside = np.maximum(-under, self._chin_at_rest()[2] - 0.25 - visible.rest[:, 2])
             packed = (points, colour, rough[:, None], base)
             faces, (points, colour, uneven, base) = cut(faces, outside, *packed)
             rough = uneven[:, 0]
         pieces = self._head_and_hands(faces, points, colour, rough, base)
         surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
-        hue = np.array(hairs.PIGMENTS[self.figure.hair_colour][2])
-        curves = [
-            hairs.brow_curves(surface, eye, side, self._head_scale(), male, self.figure.seed + 11)
-            for eye, side in zip(self._eyes_at_rest(), (1.0, -1.0), strict=True)
-        ]
-        points, faces = hairs.tapered(np.concatenate(curves), 0.000055, 0.000020)
-        brows = Mesh(points, faces)
-        pieces.append(Piece("brows", brows, "hair", colour=BROW * hue))
-        pieces.append(
-            hairs.lashes(
-                self.moved,
-                self.data.faces["lashes"],
-                self.gaze.centres,
-                np.random.default_rng(self.figure.seed),
-                np.array(hairs.PIGMENTS["dark_brown"][2]),
-                3 if self.figure.age_years < 55.0 else 2,
-            )
-        )
+        hue = reflectance(self.figure.hair_colour)
+        scale, seed = self._head_scale(), self.figure.seed
+        pieces.append(brows.brows(surface, self._eyes_at_rest(), scale, male, hue, seed + 11))
+        strips, random = self.data.faces["lashes"], np.random.default_rng(seed)
+        each = 4 if self.figure.age_years < 55.0 else 3
+        pieces.append(brows.lashes(self.moved, strips, self.gaze.centres, random, each))
         pieces.append(self._part("teeth", "teeth", TEETH))
-        if self.figure.expression == "talking":
+        if self.figure.expression in SPEAKING:
             pieces.append(self._upper_teeth())
         pieces.append(self._part("tongue", "skin", TONGUE))
         return pieces
@@ -159,16 +154,18 @@ class _Work:
         rest, moved = self.at_rest[:n], self.moved[:n]
         # The same however they sit and wherever they look.
         tone = remembered(("tone", self.rest, self.figure), self._tone)
-        plain = [rest, moved, tone, hairline(data)[:, None], data.base[:n]]
-        packed = np.concatenate(plain, axis=1)
-        used, step, corners = _bare(data)
+        edge, lip = beard_edge(data)
+        hair = hairline(data, recession_m(self.figure))
+        grown = np.stack([hair, edge, lip, data.masks["ears"][:n]], axis=1)
+        packed = np.concatenate([rest, moved, tone, grown, data.base[:n]], axis=1)
+        used, step, corners = _bare(data, _as_bare(self.figure.clothes))
         packed = step(
             np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
         )
-        faces, (packed,) = cut(corners, packed[:, 13], packed)
+        faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
         tone = np.clip(tone, 0.002, 0.9)
-        return _Skin(rest, moved, faces, tone, packed[:, 9], packed[:, 10:13])
+        return _Skin(rest, moved, faces, tone, packed[:, 13:16], *packed[:, 9:13].T)
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -181,55 +178,66 @@ class _Work:
             float(np.clip((figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
             figure.seed,
         )
-        if figure.hair in ("bald", "covered"):
-            return tone
-        hue = np.array(hairs.PIGMENTS[figure.hair_colour][2])
-        n = data.ranges["body"][1]
-        edge = hairline(data) + 0.004 * skin.noise(self.rest.vertices[:n], 0.010, 41)
-        shade = np.clip((edge + 0.004) / 0.022, 0.0, 1.0)[:, None]
-        return np.asarray(tone + 0.95 * shade * (hue - tone))
+        return shaded(tone, data, self.rest.vertices, figure)
 
-    def hair(self, visible: _Skin) -> tuple[list[Piece], Strands | None]:
-        """Hair as one mesh and as strands: two pictures of the same groom."""
-        style = self.figure.hair
-        if style in ("bald", "covered"):
-            return [], None
-        turn = self.posed.transforms[self.data.joint("head")][:3, :3]
-        scalp = visible.posed[visible.hair > 0.0]
-        head = groom.fit_head(scalp, turn)
-        random = np.random.default_rng(self.figure.seed + 21)
-        normal = visible.normals
-        place, way, grown = groom.roots(
-            visible.posed, visible.faces, visible.hair, normal, groom.STYLES[style].count, random
+    def hair(self, visible: _Skin, worn: Sequence[Piece]) -> tuple[list[Piece], Strands | None]:
+        """Hair as one mesh and as strands, two pictures of the same groom, and what is worn on it.
+
+        worn  the clothes, which long hair lies on
+        """
+        figure = self.figure
+        style = None if self._headwear in SCARVES else STYLES.get(figure.hair)
+        form = self._form(visible, worn, style is not None and style.over_ears)
+        head = Head(form, np.linalg.inv(self._head), self._between_eyes, self._chin_at_rest())
+        colour = np.array(figure.scarf_colour)
+        pieces = headwear(self._headwear, head, colour, figure.seed)
+        ground = Ground(
+            visible.posed, visible.normals, visible.faces, visible.hair, visible.beard, visible.lip
         )
-        points, radius = groom.groom(style, head, place, way, grown, self.figure.seed + 22)
-        eumelanin, pheomelanin, hue = hairs.PIGMENTS[self.figure.hair_colour]
-        absorbed = hairs.absorption(self.figure.hair_colour)
-        strands = Strands(points, radius, eumelanin, pheomelanin, absorbed, np.array(hue))
-        faces, (at, high) = cut(visible.faces, visible.hair, visible.posed, visible.hair[:, None])
+        hidden = covered(self._headwear, visible.rest - self._between_eyes, self._chin_m)
+        strands = groom(figure, style, form, ground, self.gaze.centres, hidden)
+        if strands is None:
+            return pieces, None
+        random = np.random.default_rng(figure.seed + 21)
+        hue = reflectance(figure.hair_colour)
+        high = np.full(len(hidden), -1.0) if style is None else np.minimum(visible.hair, -hidden)
+        faces, (at, high) = cut(visible.faces, high, visible.posed, visible.hair[:, None])
         cap = at + normals(at, faces) * (0.0006 + 0.002 * np.clip(high / 0.02, 0.0, 1.0))
-        pieces = [hairs.hair_mesh(points, cap, faces, np.array(hue), random)]
-        if style == "long_tied":
-            core = Mesh(*groom.bun_core(head))
-            pieces.append(Piece("bun", core, "hair", smooth=True, colour=np.array(hue)))
+        pieces.append(hairs.hair_mesh(strands.points, cap, faces, hue, random))
+        if style is not None and style.tie in gathered.KNOTS:
+            core = Mesh(*gathered.bun_core(form, style.tie))
+            pieces.append(Piece("bun", core, "hair", smooth=True, colour=hue))
         return pieces, strands
 
-    def scarf(self, visible: _Skin) -> Piece:
-        """A headscarf: over head, ears and throat, open round the face."""
-        eyes = self._eyes_at_rest()
-        turn = self.posed.transforms[self.data.joint("head")][:3, :3]
-        rest, posed = ears_pressed(visible.rest, visible.posed, turn, 0.5 * (eyes[0] + eyes[1]))
-        under = replace(self.suit, rest=rest, posed=posed, faces=visible.faces)
-        colour = np.array(self.figure.scarf_colour)
-        return headscarf(under, eyes, self._chin_at_rest(), colour)
+    def _form(self, visible: _Skin, worn: list[Piece], ears: bool) -> HeadForm:
+        """The head as hair and cloth meet it, with or without its ears."""
+        faces = visible.faces
+        around = [
+            (visible.posed, faces if ears else faces[(visible.ears[faces] < 0.3).all(axis=1)])
+        ]
+        around += [(np.asarray(p.mesh.vertices), np.asarray(p.mesh.faces)) for p in worn]
+        return head_form(visible.posed[visible.hair > 0.0], around, self._head[:3, :3])
 
-    def _outside_scarf(self, rest: Array) -> Array:
-        """Positive on the skin a headscarf leaves bare: the face, a little under its edge, and
-        the hands."""
+    @property
+    def _headwear(self) -> Headwear:
+        """What is worn: covered hair is so by a headscarf, unless something else is named."""
+        named = self.figure.headwear
+        return "headscarf" if self.figure.hair == "covered" and named == "none" else named
+
+    @property
+    def _head(self) -> Array:
+        """Where the head at rest is carried (4, 4)."""
+        return np.asarray(self.posed.transforms[self.data.joint("head")])
+
+    @cached_property
+    def _between_eyes(self) -> Array:
         left, right = self._eyes_at_rest()
-        chin = self._chin_at_rest()
-        face = 0.010 - outside_oval(rest, 0.5 * (left + right), chin)
-        return np.asarray(np.maximum(face, chin[2] - 0.25 - rest[:, 2]))
+        return 0.5 * (left + right)
+
+    @property
+    def _chin_m(self) -> float:
+        """Height of the chin over the eyes, at rest: below 0."""
+        return float(self._chin_at_rest()[2] - self._between_eyes[2])
 
     def _chin_at_rest(self) -> Array:
         return np.asarray(self.rest.vertices[find_landmarks(self.data).chin])
@@ -281,20 +289,23 @@ class _Work:
 def _shown(data: BodyData, cuts: Cuts, rest: Array, clothes: Clothes) -> Array:
     """Where skin may show (n,): positive on head, neck and hands, at rest."""
     head = joint_weight(data, "head", "neck03", "neck02")[: len(rest)]
-    past = cuts.past_wrist(rest, 0.037)
-    if clothes in wardrobe.COLLARED:
-        above = cuts.over_collar(rest, wardrobe.COLLARED[clothes])
-        return np.asarray(np.maximum(above, past))
-    above = cuts.above_neckline(rest, 0.025, 0.02)
-    return np.asarray(np.maximum(np.maximum(above, past), 0.03 * (head - 0.2)))
+    bare = wardrobe.bare(cuts, rest, clothes)
+    if clothes in wardrobe.COLLARED or clothes in wardrobe.OPEN:
+        return bare
+    return np.asarray(np.maximum(bare, 0.03 * (head - 0.2)))
 
 
-@lru_cache(maxsize=2)
-def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
+def _as_bare(clothes: Clothes) -> Clothes:
+    """One of the clothes that leave as much skin bare, and more."""
+    return clothes if clothes == "t_shirt" or clothes in wardrobe.OPEN else "jumper"
+
+
+@lru_cache(maxsize=4)
+def _bare(data: BodyData, clothes: Clothes) -> tuple[Index, Subdivision, Index]:
     """Vertices of the skin that may show on anybody, how to refine it, and its triangles."""
     n = data.ranges["body"][1]
     plain = Cuts(RestBody(data, data.base, data.joints, {}, {}))
-    shown = _shown(data, plain, data.base[:n], "jumper")
+    shown = _shown(data, plain, data.base[:n], clothes)
     quads = data.faces["body"]
     # With a margin round what shows on the base body, for on other bodies more of it shows.
     quads = quads[(shown[quads] > -0.030).any(axis=1)]
@@ -306,15 +317,19 @@ def _bare(data: BodyData) -> tuple[Index, Subdivision, Index]:
 
 @dataclass(frozen=True, eq=False)
 class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour, hairline, and where each
-    point is on the base body."""
+    """The skin that shows, subdivided: at rest and posed, with colour, where each point is on the
+    base body, the edges of hair and beard (see `scalp`), and how much it is of the upper lip and
+    of an ear."""
 
     rest: Array
     posed: Array
     faces: Index
     colour: Array
-    hair: Array
     base: Array
+    hair: Array
+    beard: Array
+    lip: Array
+    ears: Array
 
     @property
     def normals(self) -> Array:

@@ -20,11 +20,37 @@ X, Y, Z = np.eye(3)
 SOLE_M = 0.005  # of the shoe, under the bare foot that the survey measures
 FLESH_M = 0.006  # by which the seat presses the flesh flat
 RECLINE_DEG = {"chair": 0.0, "stool": 0.0, "sofa": 10.0}
-LEAN_DEG = 24.0
+# How far people bend forward.
+LEAN_DEG = {"leaning": 24.0, "leaning_in": 12.0, "at_bench": 9.0}
+BENCH_M = 0.90  # height of a bench where none is near: common practice, no source
 # How far the thighs may slope down to let short legs reach the floor.
 SLOPE_DEG = {"chair": 11.0, "stool": 28.0, "sofa": 9.0}
 BALL_M = 0.13  # from the ankle forward to the ball of the foot
 HEEL_DEG = 30.0  # how far a heel may be raised before the feet hang
+CLAVICLE_DEG = 6.0  # by which the shoulders of arms that hang lie lower than at rest: an estimate
+
+
+@dataclass(frozen=True)
+class Bearing:
+    """The small ways in which one holds oneself unlike another.
+
+    turn_deg, side_deg   of the chest: to the left, and weight to the left
+    head_deg             by which the head is tilted
+    hands                -1 to 1 for the left and the right hand: how far it lies from the usual
+    """
+
+    turn_deg: float = 0.0
+    side_deg: float = 0.0
+    head_deg: float = 0.0
+    hands: tuple[float, float] = (0.0, 0.0)
+
+
+def bearing_of(pose: Pose) -> Bearing:
+    """The bearing that a pose names by number; number 0 is square and even."""
+    if pose.bearing == 0:
+        return Bearing()
+    turn, side, head, left, right = np.random.default_rng(pose.bearing).uniform(-1.0, 1.0, 5)
+    return Bearing(3.0 * turn, 1.8 * side, 2.5 * head, (float(left), float(right)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,19 +72,21 @@ def pose_trunk(rest: RestBody, figure: Figure, pose: Pose) -> Posed:
     """Sit or stand the person, without arms, neck and head yet."""
     rig = Rig(rest.data, rest.joints)
     _bend_spine(rig, pose)
-    if pose.posture == "standing":
+    if pose.stands:
         return _stand(rest, rig)
     return _sit(rest, rig, figure, pose)
 
 
 def _bend_spine(rig: Rig, pose: Pose) -> None:
-    pitch = np.radians(-LEAN_DEG if pose.posture == "leaning" else 0.0)
-    if pose.posture == "seated":
+    pitch = np.radians(-LEAN_DEG.get(pose.posture, 0.0))
+    if pose.posture in ("seated", "legs_crossed"):
         pitch = np.radians(RECLINE_DEG[pose.seat])
+    own = bearing_of(pose)
     # `pitch` is positive backwards; a turn about X is positive forwards.
     rig.turn("root", about_axis(X, -0.45 * pitch))
-    turn = about_axis(Z, np.radians(pose.torso_turn_deg))
-    rig.spread(SPINE, "root", turn @ about_axis(X, -pitch))
+    turn = about_axis(Z, np.radians(pose.torso_turn_deg + own.turn_deg))
+    side = about_axis(Y, np.radians(own.side_deg))
+    rig.spread(SPINE, "root", turn @ side @ about_axis(X, -pitch))
 
 
 def _stand(rest: RestBody, rig: Rig) -> Posed:
@@ -79,6 +107,7 @@ def _sit(rest: RestBody, rig: Rig, figure: Figure, pose: Pose) -> Posed:
     data, marks = rest.data, find_landmarks(rest.data)
     spread = np.radians(13.0 if figure.sex == "male" else 4.5)
     ankle_m = float(rig.rest_at("foot.L")[2] - rest.vertices[marks.sole, 2].min()) + SOLE_M
+    ankle_m += pose.foot_m
     # Level thighs first: they say how high the hips are over the seat.
     for name, turn in erect_turns(rest.joints, data).items():
         side = name[-1]
@@ -93,6 +122,8 @@ def _sit(rest: RestBody, rig: Rig, figure: Figure, pose: Pose) -> Posed:
     reaches = True
     for side, sign in SIDES:
         reaches &= _sit_leg(rig, side, sign, spread, ankle_m - height, pose)
+    if pose.posture == "legs_crossed":
+        _cross(rig, "R" if pose.bearing % 2 else "L")
     return _moved(rig, shift, reaches)
 
 
@@ -139,6 +170,23 @@ def _sit_leg(rig: Rig, side: str, sign: float, spread: float, ankle_z: float, po
     return True
 
 
+def _cross(rig: Rig, side: str) -> None:
+    """Lay one thigh over the other; its foot hangs in the air beyond."""
+    other, sign = ("R", -1.0) if side == "L" else ("L", 1.0)
+    hip, below = rig.at(f"upperleg01.{side}"), rig.at(f"lowerleg01.{other}")
+    thigh = float(
+        np.linalg.norm(rig.rest_at(f"lowerleg01.{side}") - rig.rest_at(f"upperleg01.{side}"))
+    )
+    shank = float(np.linalg.norm(rig.rest_at(f"foot.{side}") - rig.rest_at(f"lowerleg01.{side}")))
+    over = below + np.array([-sign * 0.015, -0.03, 0.13])
+    knee = hip + thigh * (over - hip) / np.linalg.norm(over - hip)
+    down = np.array([sign * 0.30, -0.34, -0.89])
+    ankle = knee + shank * down / np.linalg.norm(down)
+    names = (f"upperleg01.{side}", f"lowerleg01.{side}", f"foot.{side}")
+    rig.limb(*names, ankle, knee - 0.5 * (hip + ankle), Y)
+    rig.turn(names[2], about_axis(Z, sign * np.radians(16.0)) @ about_axis(X, np.radians(20.0)))
+
+
 def _moved(rig: Rig, shift: Array, feet: bool) -> Posed:
     transforms = rig.transforms.copy()
     transforms[:, :3, 3] += shift
@@ -149,16 +197,25 @@ def pose_arms(rest: RestBody, posed: Posed, pose: Pose) -> Posed:
     """Let the arms hang, lie on the thighs, or talk."""
     rig = posed.rig
     for side, sign in SIDES:
-        drop = about_axis(Y, sign * np.radians(3.0))
+        drop = about_axis(Y, sign * np.radians(CLAVICLE_DEG))
         rig.add(f"clavicle.{side}", drop)
-        if pose.posture == "standing" and pose.hands == "resting":
-            _hang(rig, side, sign)
-        elif pose.hands == "gesturing":
+        apart = bearing_of(pose).hands[0 if sign > 0 else 1]
+        point = None if pose.rest_m is None else np.array(pose.rest_m) - posed.shift
+        if pose.hands == "gesturing":
             _gesture(rig, side, sign)
+        elif pose.posture == "at_bench":
+            _work(rig, side, sign, _on_bench(rig, posed, point), apart)
+        elif pose.hands == "on_table" and point is not None and sign * point[0] > 0.0:
+            _rest_on(rig, side, sign, point)
+        elif pose.hands == "folded":
+            _clasp(rig, side, sign, _lap(rest, rig, pose))
+        elif pose.stands:
+            _hang(rig, side, sign)
         elif pose.posture == "leaning":
-            _clasp(rig, side, sign)
+            knees = 0.5 * (rig.at("lowerleg01.L") + rig.at("lowerleg01.R"))
+            _clasp(rig, side, sign, knees)
         else:
-            _lay(rest, rig, side, sign)
+            _lay(rest, rig, side, sign, apart)
     return _moved(rig, posed.shift, posed.feet_on_floor)
 
 
@@ -193,10 +250,45 @@ def _gesture(rig: Rig, side: str, sign: float) -> None:
     curl(rig, side, (6.0, 12.0, 20.0, 24.0, 26.0) if left else (4.0, 8.0, 14.0, 20.0, 22.0))
 
 
-def _clasp(rig: Rig, side: str, sign: float) -> None:
+def _on_bench(rig: Rig, posed: Posed, point: Array | None) -> Array:
+    """Where the work lies, in front of the hips."""
+    if point is not None:
+        return point
+    hips = 0.5 * (rig.at("upperleg01.L") + rig.at("upperleg01.R"))
+    return np.array([hips[0], hips[1] - 0.40, BENCH_M - posed.shift[2]])
+
+
+def _work(rig: Rig, side: str, sign: float, work: Array, apart: float) -> None:
+    """A hand on the work: one holds it, the other does something to it."""
+    reach = work + np.array([sign * (0.13 + 0.03 * apart), 0.06 + 0.03 * apart, 0.055])
+    fingers = FORWARD - 0.55 * sign * X - 0.25 * UP
+    _arm(rig, side, reach, 0.8 * sign * X + 0.5 * Y - 0.6 * UP, fingers, -UP - 0.35 * sign * X)
+    gather(rig, side, 0.6)
+    curl(rig, side, (8.0, 14.0, 18.0, 20.0, 22.0) if sign > 0 else (14.0, 26.0, 30.0, 32.0, 34.0))
+
+
+def _rest_on(rig: Rig, side: str, sign: float, point: Array) -> None:
+    """Forearm and hand on a table or an armrest."""
+    reach = point + 0.035 * UP
+    fingers = FORWARD - 0.30 * sign * X - 0.06 * UP
+    _arm(rig, side, reach, 0.7 * sign * X + 0.8 * Y - 0.5 * UP, fingers, -UP)
+    gather(rig, side, 0.6)
+    curl(rig, side, (3.0, 6.0, 9.0, 11.0, 13.0))
+
+
+def _lap(rest: RestBody, rig: Rig, pose: Pose) -> Array:
+    """Where folded hands lie: between the thighs, or before the belly of someone who stands."""
+    hips = 0.5 * (rig.at("upperleg01.L") + rig.at("upperleg01.R"))
+    if pose.stands:
+        return hips + 0.19 * FORWARD + 0.02 * UP
+    place = hips + 0.25 * FORWARD
+    tops = [_top_over(rest, rig, place + sign * 0.08 * X) for _, sign in SIDES]
+    return np.array([place[0], place[1], max(tops) - 0.045])
+
+
+def _clasp(rig: Rig, side: str, sign: float, middle: Array) -> None:
     left = sign > 0
-    knees = 0.5 * (rig.at("lowerleg01.L") + rig.at("lowerleg01.R"))
-    reach = knees + np.array([sign * 0.075, 0.02 if left else 0.045, 0.10 if left else 0.085])
+    reach = middle + np.array([sign * 0.075, 0.02 if left else 0.045, 0.10 if left else 0.085])
     fingers = 0.55 * FORWARD - 0.8 * sign * X - 0.25 * UP
     palm = (0.8 * Y - 0.3 * UP) if left else (0.75 * Y + 0.1 * UP)
     _arm(rig, side, reach, -0.5 * UP + 0.9 * sign * X, fingers, palm - 0.3 * sign * X)
@@ -204,12 +296,12 @@ def _clasp(rig: Rig, side: str, sign: float) -> None:
     curl(rig, side, (6.0, 24.0, 26.0, 28.0, 30.0))
 
 
-def _lay(rest: RestBody, rig: Rig, side: str, sign: float) -> None:
+def _lay(rest: RestBody, rig: Rig, side: str, sign: float, apart: float) -> None:
     hip, knee = rig.at(f"upperleg01.{side}"), rig.at(f"lowerleg01.{side}")
-    place = hip + 0.60 * (knee - hip) - 0.015 * sign * X
+    place = hip + (0.58 + 0.09 * apart) * (knee - hip) - (0.022 - 0.022 * apart) * sign * X
     top = _top_over(rest, rig, place + 0.05 * FORWARD)
     reach = np.array([place[0], place[1], top + 0.032])
-    fingers = FORWARD - 0.42 * sign * X - 0.10 * UP
+    fingers = FORWARD - (0.42 - 0.25 * apart) * sign * X - 0.10 * UP
     _arm(rig, side, reach, 0.30 * sign * X + 0.8 * Y - 0.35 * UP, fingers, -UP)
     gather(rig, side, 0.7)
     curl(rig, side, (2.0, 3.0, 4.0, 5.0, 7.0))
@@ -222,6 +314,8 @@ def _top_over(rest: RestBody, rig: Rig, place: Array) -> float:
     near = np.flatnonzero(np.isin(data.weight_joints[body, 0], _thigh_joints(rig)))
     moved = skin(rest.vertices[near], data.weight_joints[near], data.weights[near], rig.transforms)
     close = np.hypot(moved[:, 0] - place[0], moved[:, 1] - place[1]) < 0.06
+    if not close.any():
+        return float(place[2]) + 0.08
     return float(moved[close, 2].max())
 
 
@@ -248,6 +342,6 @@ def head_world(pose: Pose, more_yaw_rad: float, more_pitch_rad: float) -> Array:
     Positive yaw is towards the person's left, positive pitch is up.
     """
     yaw = np.radians(pose.torso_turn_deg + pose.head_turn_deg) + more_yaw_rad
-    roll = about_axis(Y, np.radians(pose.head_tilt_deg))
+    roll = about_axis(Y, np.radians(pose.head_tilt_deg + bearing_of(pose).head_deg))
     # Turning X by a negative angle takes -Y up.
     return np.asarray(about_axis(Z, yaw) @ about_axis(X, -more_pitch_rad) @ roll)

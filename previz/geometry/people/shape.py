@@ -12,11 +12,13 @@ from functools import lru_cache
 
 import numpy as np
 
-from previz.geometry.people import anthropometry
+from previz.geometry.people import anthropometry, faces
 from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.faces import Face, drawn, head_score
 from previz.geometry.people.figure import Figure, Sex
 from previz.geometry.people.landmarks import Landmarks, find_landmarks, joint_weight
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
+from previz.geometry.people.skin import ita_of
 
 # Directions the search may use, with how freely (standard deviation of the coefficient).
 FREE = {
@@ -59,11 +61,8 @@ SOUGHT = {
 # How far build moves the breadth and depth of the trunk, in standard scores.
 BUILD_SCORES = {"bideltoidbreadth": 0.9, "chestdepth": 1.4}
 
-# Sizes of the face that make one face unlike another; (direction, standard deviation).
-FACE_SPREAD = 0.20
-# What years do to a face, at 90; what tells a man's from a woman's. Judged by eye, no source.
-AGED = {"mouth-laugh-lines": 0.9, "eye-bag": 0.7, "head-age": 0.6}
-MANLY = {"chin-width": 0.30, "chin-bones": 0.35, "eyebrows-trans": -0.25}
+# Measures that are the face's own, and follow the stature but loosely.
+HEAD_MEASURES = (*faces.HEAD, "interpupillarybreadth")
 SEATED_YEARS = (25.0, 90.0)
 
 STEP = 0.05  # of a coefficient, for the slopes
@@ -91,9 +90,11 @@ def wanted_measures(figure: Figure) -> dict[str, float]:
         score = anthropometry.standard_score(figure.stature_percentile)
     else:
         score = anthropometry.score_of_stature(figure.sex, figure.stature_m)
-    wanted = {}
+    wanted, face = {}, face_of(figure)
     for name in SOUGHT:
         own = score + figure.build_number() * BUILD_SCORES.get(name, 0.0)
+        if name in HEAD_MEASURES:
+            own = head_score(face, name, score)
         wanted[name] = anthropometry.measure_m(figure.sex, name, own)
     if figure.stature_m is not None:
         wanted["stature"] = figure.stature_m
@@ -103,7 +104,12 @@ def wanted_measures(figure: Figure) -> dict[str, float]:
 def rest_body(data: BodyData, figure: Figure) -> RestBody:
     """The body of `figure` standing at rest; the same object for the same looks."""
     key = (figure.sex, figure.age_years, figure.stature_percentile, figure.stature_m)
-    return _rest_body(data, *key, figure.build_number(), figure.seed)
+    return _rest_body(data, *key, figure.build_number(), face_of(figure))
+
+
+def face_of(figure: Figure) -> Face:
+    """The figure's own face, or one drawn by its seed."""
+    return figure.face or drawn(figure.seed, ita_of(figure.skin), scored=False)
 
 
 @lru_cache(maxsize=32)
@@ -114,7 +120,7 @@ def _rest_body(
     percentile: float,
     stature_m: float | None,
     build: float,
-    seed: int,
+    face: Face,
 ) -> RestBody:
     figure = Figure(
         sex="male" if sex == "male" else "female",
@@ -122,7 +128,7 @@ def _rest_body(
         stature_percentile=percentile,
         stature_m=stature_m,
         build=build,
-        seed=seed,
+        face=face,
     )
     vertices, joints = blend(data, nature(data, figure))
     wanted = wanted_measures(figure)
@@ -134,7 +140,7 @@ def _rest_body(
 @lru_cache(maxsize=4)
 def _slopes_of(data: BodyData, sex: Sex) -> Array:
     """Slopes of the search on an average body of one sex: close enough for every other one."""
-    plain = Figure(sex=sex, age_years=45.0, seed=0)
+    plain = Figure(sex=sex, age_years=45.0, face=Face())
     return _Search(data, *blend(data, nature(data, plain)), wanted_measures(plain)).slopes()
 
 
@@ -151,24 +157,7 @@ def nature(data: BodyData, figure: Figure) -> dict[str, float]:
         else:
             found[f"{figure.sex}-{age}-light"] = share * -0.6 * build
     found[f"{figure.sex}-muscular"] = 0.25 if figure.sex == "male" else 0.05
-    random = np.random.default_rng(figure.seed)
-    mix = random.dirichlet([0.8, 0.8, 0.8])
-    for race, share in zip(("african", "asian", "caucasian"), mix, strict=True):
-        found[f"{figure.sex}-{race}"] = float(share)
-    faces = [name for name in data.shapes if _of_face(name)]
-    for name, value in zip(faces, random.normal(0.0, FACE_SPREAD, len(faces)), strict=True):
-        share = 0.45 if name.startswith(("eye-", "mouth-")) else 1.0
-        found[name] = share * float(np.clip(value, -0.4, 0.4))
-    for name, value in AGED.items():
-        found[name] = found.get(name, 0.0) + old * value
-    for name, value in MANLY.items():
-        found[name] = found.get(name, 0.0) + (value if figure.sex == "male" else -0.5 * value)
-    return found
-
-
-def _of_face(name: str) -> bool:
-    starts = ("cheek-", "chin-", "ear-", "eyebrows-", "eye-", "mouth-", "nose-", "forehead-")
-    return name.startswith(starts) and name not in FREE
+    return found | faces.coefficients(data, face_of(figure), figure.sex, old)
 
 
 def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]:
@@ -177,7 +166,7 @@ def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]
     for name, value in coefficients.items():
         if value == 0.0:
             continue
-        direction = data.shapes[name]
+        direction = data.shapes[name] if name in data.shapes else data.features[name]
         vertices[direction.index] += value * direction.move
         if direction.joints is not None:
             joints += value * direction.joints

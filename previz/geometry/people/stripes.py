@@ -20,6 +20,7 @@ from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
 SHARE = 0.3  # of a period that is stripe
+ARM_RADIUS_M = 0.065  # of a sleeve, for the length round it
 CHEST_M = (0.160, 0.115)  # half width and half depth of a chest, the body's stripes go round
 
 Part = tuple[Index, Array]
@@ -35,7 +36,7 @@ def garment(
     vertices, faces, rest = sheet_of
     colour = np.array(figure.clothes_colour)
     if figure.stripe_m is None:
-        return (piece(name, vertices, faces, material, colour),)
+        return (piece(name, vertices, faces, material, colour, run(suit.cuts, rest)),)
     kept: tuple[list[Part], list[Part]] = ([], [])
     for (corners, points), across in _panels(suit.cuts, faces, rest, figure.stripe_m, vertices):
         both = bands(corners, across, figure.stripe_m, SHARE, points)
@@ -46,6 +47,19 @@ def garment(
         _joined(name, kept[1], material, colour),
         _joined(f"{name}_stripes", kept[0], material, stripes),
     )
+
+
+def run(cuts: Cuts, rest: Array) -> Array:
+    """Where in its pattern cloth lies (n, 2), metres: down and round the trunk, along sleeves."""
+    along, on = cuts.along_arm(rest)
+    body = np.stack([-rest[:, 2], _round_body(cuts, rest)], axis=1)
+    sleeves = np.zeros_like(body)
+    for sign in (1.0, -1.0):
+        up, ahead = _round_arm(cuts, rest, sign)
+        arc = ARM_RADIUS_M * cuts.scale * np.arctan2(up, np.abs(ahead))
+        here = sign * rest[:, 0] > 0.0
+        sleeves[here] = np.stack([along, arc], axis=1)[here]
+    return np.where(on[:, None] > 0.5, sleeves, body)
 
 
 def _joined(name: str, parts: list[Part], material: str, colour: Array) -> Piece:

@@ -2,64 +2,128 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
 from previz.geometry.people import jacket as jackets
+from previz.geometry.people.apron import apron
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece, settle
-from previz.geometry.people.drape import Hang, folds, slow
-from previz.geometry.people.ease import at_hips, on_shoulder, over_cuff, over_deltoid, sleeve
-from previz.geometry.people.figure import Figure
+from previz.geometry.people.cloth import Suit, piece
+from previz.geometry.people.cuts import Cuts
+from previz.geometry.people.drape import Hang
+from previz.geometry.people.ease import at_hips, on_shoulder, over_deltoid
+from previz.geometry.people.figure import Clothes, Figure, Rgb
 from previz.geometry.people.frock import frock
+from previz.geometry.people.knitwear import SLEEVE, cardigan, hoodie, jumper, t_shirt
 from previz.geometry.people.neck import ring
-from previz.geometry.people.shirt import SEAM_M, buttons, shirt
+from previz.geometry.people.sewn import HEAVY, Pattern, sewn
+from previz.geometry.people.shirt import (
+    BLOUSE,
+    OPEN_SHIRT,
+    OPEN_SPREAD,
+    SEAM_M,
+    SHIRT,
+    WORK_JACKET,
+    buttons,
+    down_the_front,
+    dressed,
+    in_opening,
+    opens_at,
+    shirt,
+    shirt_cloth,
+)
 from previz.geometry.people.shoes import shoes
-from previz.geometry.people.stripes import garment
+from previz.geometry.people.stripes import garment, run
+from previz.geometry.people.tie import tie
 from previz.geometry.piece import Piece
 
 WHITE = (0.62, 0.62, 0.60)
+TIE = (0.085, 0.014, 0.020)
 # Clothes that close round the neck, and how low the skin runs on under their collar.
-COLLARED = {"shirt": SEAM_M - 0.014, "jacket": SEAM_M - 0.014}
+COLLARED = ("shirt", "jacket", "suit", "apron")
+OPEN = {"open_shirt": OPEN_SHIRT, "blouse": BLOUSE}
+UNDER_M = 0.014  # by which skin runs on under cloth
 
 
 def dress(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """All garments of a figure."""
-    colour = np.array(figure.clothes_colour)
     if figure.clothes == "dress":
         return (*frock(suit, figure), *shoes(suit, low_m=-0.028))
-    lower = (trousers(suit, figure), *shoes(suit))
-    if figure.clothes == "shirt":
-        return (*shirt(suit, figure, colour), *lower)
-    if figure.clothes == "jacket":
-        return (*jacket(suit, figure, colour), *lower)
-    return (*jumper(suit, figure), *lower)
+    return (*_top(suit, figure), trousers(suit, figure), *shoes(suit))
 
 
-def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
-    """A jumper with a round neck and a knitted band round it."""
-    cuts = suit.cuts
-    sheet_of = settle(
+def _top(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
+    colour = np.array(figure.clothes_colour)
+    makers: dict[Clothes, Callable[[], tuple[Piece, ...]]] = {
+        "shirt": lambda: shirt(suit, figure, colour),
+        "open_shirt": lambda: shirt(suit, figure, colour, OPEN_SHIRT),
+        "blouse": lambda: shirt(suit, figure, colour, BLOUSE),
+        "work_jacket": lambda: work_jacket(suit, figure, colour),
+        "jacket": lambda: jacket(suit, figure, colour),
+        "suit": lambda: jacket(suit, figure, colour),
+        "apron": lambda: shirt_and_apron(suit, figure),
+        "cardigan": lambda: cardigan(suit, figure, np.array(_under(figure))),
+        "t_shirt": lambda: t_shirt(suit, figure),
+        "hoodie": lambda: hoodie(suit, figure),
+        "jumper": lambda: jumper(suit, figure),
+    }
+    return makers[figure.clothes]()
+
+
+def shirt_and_apron(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
+    """An apron, and the shirt below it."""
+    under = _under(figure)
+    cloth = shirt_cloth(suit, SHIRT)
+    plain = replace(figure, clothes_colour=under, stripe_m=None)
+    pieces = dressed(suit, plain, cloth, np.array(under), SHIRT)
+    # Lower buttons would come through the bib.
+    shown = tuple(one for one in pieces if one.name != "buttons")
+    return (*shown, *apron(suit, figure, cloth))
+
+
+def _under(figure: Figure) -> Rgb:
+    return WHITE if figure.under_colour is None else figure.under_colour
+
+
+def bare(cuts: Cuts, p: Array, clothes: Clothes) -> Array:
+    """Where clothes leave skin bare below the head, metres, positive there and a little beyond."""
+    past = cuts.past_wrist(p, 0.037)
+    if clothes in COLLARED:
+        return np.maximum(cuts.over_collar(p, SEAM_M - UNDER_M), past)
+    if clothes in OPEN:
+        low = opens_at(cuts, OPEN[clothes]) - 2.0 * UNDER_M
+        open_neck = cuts.in_open_neck(p, low, OPEN_SPREAD) + UNDER_M
+        return np.maximum(np.maximum(cuts.over_collar(p, SEAM_M - UNDER_M), past), open_neck)
+    above = np.maximum(cuts.above_neckline(p, 0.025, 0.02), past)
+    if clothes == "t_shirt":
+        return np.maximum(above, cuts.past_sleeve(p, SLEEVE) + 0.03)
+    return above
+
+
+def work_jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
+    """A jacket of heavy cotton with an open collar and patch pockets, over a T-shirt."""
+    cuts, under = suit.cuts, _under(figure)
+    cloth = shirt_cloth(suit, WORK_JACKET)
+    low = opens_at(cuts, WORK_JACKET)
+    front = jackets.Front(cuts, cloth)
+    inner = in_opening(
         suit,
-        cuts.with_sleeves(
-            lambda p: cuts.above_neckline(p, 0.005, 0.012), 0.012, ("upperleg01.L", 0.0)
-        ),
-        lambda p: (
-            0.008
-            - 0.005 * over_deltoid(suit, p)
-            + 0.008 * at_hips(suit, p)
-            + 0.010 * over_cuff(suit, p)
-        ),
-        rounds=18,
-        hang=Hang(0.28),
-        folds=lambda p: folds(suit.cuts, suit.seed, p, 0.9),
-    ).hemmed((0.005, 0.014, 0.0022))
-    return garment(suit, figure, "jumper", sheet_of, "cloth_wool")
+        lambda p: -cuts.above_neckline(p, -0.004, 0.010),
+        lambda p: cuts.in_open_neck(p, low - 0.02, OPEN_SPREAD) + 0.02,
+        front.ground,
+    )
+    plain = replace(figure, clothes_colour=under, stripe_m=None)
+    return (
+        *dressed(suit, figure, cloth, colour, WORK_JACKET),
+        *garment(suit, plain, "t_shirt", inner.hemmed((0.002, 0.01, 0.0006)), "cloth_jersey"),
+        *jackets.patches(front, cuts, colour),
+    )
 
 
 def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
-    """A jacket with lapels over a white shirt."""
+    """A jacket with lapels over a shirt; of a suit, with a tie."""
     cuts = suit.cuts
     neck = ring(suit, jackets.SEAM_M)
     gap = jackets.opening_of(cuts, neck)
@@ -71,21 +135,23 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         return np.asarray(np.abs(p[:, 0] - gap.middle(p[:, 2])) - gap.half(p[:, 2]) + behind)
 
     hem_m = gap.hem_z - float(cuts.joint("upperleg01.L")[2])
-    closed = settle(
+    closed = sewn(
         suit,
         cuts.with_sleeves(
             lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
         ),
-        lambda p: (
-            0.012
-            - 0.006 * over_deltoid(suit, p)
-            + 0.002 * on_shoulder(suit, p)
-            + 0.008 * at_hips(suit, p)
-            + 0.002 * sleeve(suit, p)
+        Pattern(
+            room=lambda p: (
+                0.016
+                - 0.008 * over_deltoid(suit, p)
+                + 0.004 * on_shoulder(suit, p)
+                + 0.006 * at_hips(suit, p)
+            ),
+            off=lambda p: 0.008 + 0.003 * on_shoulder(suit, p) + 0.004 * at_hips(suit, p),
+            fabric=HEAVY,
+            held=lambda p: cuts.over_collar(p, jackets.SEAM_M - 0.012),
+            hang=Hang(0.12),
         ),
-        rounds=20,
-        hang=Hang(0.12),
-        folds=lambda p: folds(suit.cuts, suit.seed, p, 1.0, trunk=0.35),
     )
     open_sheet = closed.cut(open_front).hemmed((0.003, 0.010, 0.0006))
     body = garment(suit, figure, "jacket", open_sheet, "cloth_jacket")
@@ -98,13 +164,23 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         *jackets.pockets(front, gap, colour, welt=figure.sex == "male"),
         buttons("jacket_buttons", at, way, (0.009, 0.003, 0.0025), horn),
     ]
-    plain = replace(figure, stripe_m=None, clothes_colour=WHITE)
+    tied = figure.clothes == "suit"
+    plain = replace(figure, stripe_m=None, clothes_colour=WHITE if tied else _under(figure))
 
     def seen(p: Array) -> Array:
         """Positive on the shirt that shows in the opening, and a little under the jacket."""
         return np.minimum(0.03 - open_front(p), p[:, 2] - gap.button_z - 0.006)
 
-    return (*body, *worn, *shirt(suit, plain, np.array(WHITE), seen, front.ground))
+    chest = in_opening(suit, lambda p: -cuts.over_collar(p, SEAM_M), seen, front.ground)
+    below = dressed(suit, plain, chest, np.array(plain.clothes_colour), SHIRT, seen)
+    if tied:
+        # The tie hides them.
+        below = tuple(one for one in below if one.name not in ("buttons", "placket"))
+        top = float(ring(suit, SEAM_M).rest_at(0.0)[2]) + 0.012
+        hue = np.array(TIE if figure.under_colour is None else figure.under_colour)
+        ends = (top, gap.button_z + 0.012)
+        worn.append(tie(down_the_front(suit, chest), front.ground, ends, gap.size, hue))
+    return (*body, *worn, *below)
 
 
 def trousers(suit: Suit, figure: Figure) -> Piece:
@@ -112,34 +188,23 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
     cuts = suit.cuts
     knee = cuts.joint("lowerleg01.L")[2]
     ankle = cuts.joint("foot.L")[2]
+    waist = cuts.joint("pelvis.L")[2]
 
-    def lift(p: Array) -> Array:
-        down = np.clip((knee + 0.1 - p[:, 2]) / (knee - ankle), 0.0, 1.0)
-        return np.asarray(0.004 + 0.016 * down - 0.002 * at_hips(suit, p))
+    def room(p: Array) -> Array:
+        down = np.clip((knee + 0.25 - p[:, 2]) / (knee + 0.25 - ankle), 0.0, 1.0)
+        return np.asarray(0.007 + 0.020 * down - 0.004 * at_hips(suit, p))
 
     fields = (
         lambda p: cuts.below_height(p, "pelvis.L", 0.05),
         lambda p: -cuts.below_ankle(p, -0.005),
     )
-    vertices, faces, _ = settle(
-        suit.coarse,
-        fields,
-        lift,
-        rounds=4,
-        folds=lambda p: leg_folds(suit, p),
-    ).hemmed((0.003, 0.02, 0.001))
-    colour = np.array(figure.trousers_colour)
-    return piece("trousers", vertices, faces, "denim", colour)
-
-
-def leg_folds(suit: Suit, p: Array) -> Array:
-    """Creases behind and over the knee, across the lap, and where the hem breaks."""
-    random = np.random.default_rng(suit.seed + 7)
-    warp = slow(p, 0.12, random)
-    knee, hip = suit.cuts.joint("lowerleg01.L")[2], suit.cuts.joint("upperleg01.L")[2]
-    ankle = suit.cuts.joint("foot.L")[2]
-    size = 0.0030 * np.exp(-(((p[:, 2] - knee) / 0.07) ** 2))
-    size += 0.0030 * np.exp(-(((p[:, 2] - hip + 0.02) / 0.06) ** 2))
-    size += 0.0030 * np.exp(-(((p[:, 2] - ankle - 0.04) / 0.05) ** 2))
-    creases = size * np.sin(p[:, 2] / 0.009 + 3.0 * warp) + 0.0012 * warp
-    return np.asarray(creases * np.clip(1.0 - at_hips(suit, p), 0.0, 1.0))
+    pattern = Pattern(
+        room=room,
+        off=lambda p: np.full(len(p), 0.003),
+        held=lambda p: p[:, 2] - waist,
+    )
+    vertices, faces, rest = sewn(suit, fields, pattern).hemmed((0.003, 0.02, 0.001))
+    of_suit = figure.clothes == "suit"
+    colour = np.array(figure.clothes_colour if of_suit else figure.trousers_colour)
+    cloth = "cloth_jacket" if of_suit else "denim"
+    return piece("trousers", vertices, faces, cloth, colour, run(cuts, rest))

@@ -21,6 +21,7 @@ from previz.physics import stability
 from previz.stage.furnishing import wall_number
 from previz.stage.placed import StageLight, StageRoom
 from previz.stage.stage import Stage, Thing
+from previz.units import kg_to_lb
 
 COLUMN_M = 0.03
 """Half of a stand's column with its joints: an estimate."""
@@ -33,6 +34,8 @@ STAND_KG = 3.0
 """Weight of a light stand (estimate)."""
 BAG_KG = 5.0
 """Ballast is laid on in steps of this, a small bag: common practice, no source."""
+POUND_BAG_KG = 15.0 / kg_to_lb(1.0)
+"""A small bag where weights are said in pounds, 15 lb: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -61,10 +64,14 @@ class LightStand:
     @property
     def ballast_kg(self) -> float:
         """What to lay on it so that brushing past does not tip it, in whole bags, one at least."""
+        return BAG_KG * self.bags(BAG_KG)
+
+    def bags(self, bag_kg: float) -> int:
+        """How many bags of a weight that takes, one at least."""
         lever_m = stability.tripod_lever_m(self.legs_m)
         weight_kg = self.weight_kg + STAND_KG
         needed_kg = stability.ballast_kg(PUSH_N, self.height_m, lever_m, weight_kg)
-        return BAG_KG * max(1.0, -(-needed_kg // BAG_KG))
+        return max(1, math.ceil(needed_kg / bag_kg))
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from previz.measure.gear.stands import BAG_KG, STAND_KG, Stands
+from previz.measure.gear.stands import STAND_KG, Stands
 from previz.measure.kit.item import CATALOGUE, ESTIMATE, Item
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
@@ -57,8 +57,10 @@ def _fittings(light: StageLight) -> Iterator[str]:
         yield "Clamp and safety wire for a light without a stand"
 
 
-def grip_items(stage: Stage, stands: Stands) -> Iterator[Item]:
-    """Stands by how they hold, and sandbags by what keeps them up when somebody brushes past."""
+def grip_items(stage: Stage, stands: Stands, bag_kg: float) -> Iterator[Item]:
+    """Stands by how they hold, and sandbags of a weight by what keeps them up when somebody
+    brushes past.
+    """
     held = Counter(_stand_of(light) for light in stage.lights.values() if _stands(light))
     for (name, weight_kg), count in held.items():
         yield Item("grip", name, count, weight_kg=weight_kg, source=ESTIMATE)
@@ -66,19 +68,19 @@ def grip_items(stage: Stage, stands: Stands) -> Iterator[Item]:
     if arms:
         yield Item("grip", "Arm to reach over the set", arms, weight_kg=BOOM_ARM_KG,
                    source=ESTIMATE, note="its other end is weighed down")  # fmt: skip
-    bags = bags_of(stage, stands)
+    bags = bags_of(stage, stands, bag_kg)
     if bags:
         yield Item(
-            "grip", "Sandbag", bags, weight_kg=BAG_KG, case="Sandbags",
+            "grip", "Sandbag", bags, weight_kg=bag_kg, case="Sandbags",
             note="on the leg under the load, low; by push and height of each stand",
             source=ESTIMATE,
         )  # fmt: skip
 
 
-def bags_of(stage: Stage, stands: Stands) -> int:
+def bags_of(stage: Stage, stands: Stands, bag_kg: float) -> int:
     """Bags for all stands: so many that brushing past tips none, and those of arms and booms."""
     on_floor = (stands.lights[n] for n, light in stage.lights.items() if _stands(light))
-    bags = sum(round(stand.ballast_kg / BAG_KG) for stand in on_floor)
+    bags = sum(stand.bags(bag_kg) for stand in on_floor)
     arms = sum(_stands(x) and x.setting.stand == "boom_arm" for x in stage.lights.values())
     boom = MICROPHONE_BAGS if stage.sound.boom is not None else 0
     return bags + ARM_BAGS * arms + boom

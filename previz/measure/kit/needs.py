@@ -9,7 +9,7 @@ from itertools import chain
 from previz.measure.gear.floor import Outlines
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.reach import has_film
-from previz.measure.gear.stands import measure_stands
+from previz.measure.gear.stands import BAG_KG, measure_stands
 from previz.measure.kit.audio import sound_items
 from previz.measure.kit.camera import battery_items, camera_items, media_items
 from previz.measure.kit.extras import extra_items
@@ -42,15 +42,18 @@ class Needs:
         return sum(step.minutes for step in self.steps)
 
 
-def needs_of(stage: Stage, gels: Mapping[str, str]) -> Needs:
-    """Count what a set needs; `gels` has the words for each gel's name. Nothing is rendered."""
+def needs_of(stage: Stage, gels: Mapping[str, str], bag_kg: float = BAG_KG) -> Needs:
+    """Count what a set needs; `gels` has the words for each gel's name. Nothing is rendered.
+
+    bag_kg  what one sandbag weighs
+    """
     outlines = Outlines(stage)
     load, leads = load_of(stage), leads_of(stage, outlines)
     items = chain(
         camera_items(stage),
         gel_items(stage, gels),
         light_items(stage),
-        grip_items(stage, measure_stands(stage, outlines)),
+        grip_items(stage, measure_stands(stage, outlines), bag_kg),
         sound_items(stage),
         power_items(stage, load, leads),
         media_items(stage),

@@ -14,7 +14,11 @@ from previz.stage.stage import Stage
 
 DECIDE = "local code and licensed practice decide"
 TWO_PEOPLE_KG = 10.0
-"""What weighs as much is lifted by two (common practice, no source)."""
+"""What weighs as much is lifted onto a stand by two. Health and Safety Executive, "Manual handling
+at work: A brief guide" (INDG143), 2012, from memory: held away from the body at knuckle height,
+10 kg for women and 15 kg for men; a filter for risk and no limit. The lower holds while the crew is
+not known; `measure.kit.day.LIFT_KG` is the same guideline's for what is carried close to the body.
+"""
 HUNG_M = 1.9
 """What hangs higher than this without a stand is rigged over heads."""
 DARK_ND = 0.6
@@ -27,7 +31,8 @@ SENTENCES = {
     "overhead": "over a person, move the stand or the seat first; what has to hang there needs a "
     "point rated for it, a second safety and a licensed rigger",
     "stand_weight": "weigh down every stand, low, and on the leg under the load",
-    "two_people": "two people lift what weighs 10 kg or more, and hold the stand while it goes up",
+    "two_people": "two people lift what weighs 10 kg (22 lb) or more, and hold the stand while it "
+    "goes up",
     "ladder": "panes and ceilings above reach take a ladder, and somebody to hold it",
     "dark_film": "dark film on double glazing in the sun can crack it: ask whoever owns the glass",
     "cables": "lay cables along the walls, taped down or under a ramp where people walk; unwind "

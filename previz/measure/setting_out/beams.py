@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from previz.geometry.gear.barn_doors import FRAME_OF_LENS, REACH_OF_FRAME, leaf_edge
+from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.beam import half_value_of_table_rad
+from previz.stage.fixtures import leaves_of
 from previz.stage.placed import StageLight
 from previz.stage.stage import Array, Stage
 
@@ -22,7 +25,7 @@ class BeamEdge:
     """Half of the beam angle, and unit vectors (2, 3) along its left and right edge.
 
     The edges lie in the plane through the axis and the level line across it, the widest that a
-    plan can show.
+    plan can show. Where a barn door reaches into the beam, the edge is the door's.
     """
 
     half_rad: float
@@ -42,5 +45,34 @@ def beam_edges(stage: Stage, light: StageLight) -> BeamEdge | None:
     if length < 1e-9:
         return None
     right = across / length
-    edges = [math.cos(half) * axis + s * math.sin(half) * right for s in (-1.0, 1.0)]
+    low, high = -half, half
+    if light.setting.barn_doors is not None:
+        left_door, right_door = _between_doors(light, face.shape, right)
+        low, high = max(low, left_door), min(high, right_door)
+    edges = [math.cos(angle) * axis + math.sin(angle) * right for angle in (low, high)]
     return BeamEdge(half, np.array(edges))
+
+
+def _between_doors(light: StageLight, lens: EmitterShape, right: Array) -> tuple[float, float]:
+    """Angles off the axis, positive to the `right`, between which no door hides the lens's middle.
+
+    What the middle of the lens just sees past a door is lit by half the lens. No door closes so far
+    that it reaches the axis.
+    """
+    leaves, out = leaves_of(light.setting), FRAME_OF_LENS * lens.radius_m
+    to_left, up = lens.pose[:3, 0], lens.pose[:3, 1]
+    doors = (
+        (up, leaves.top_rad),
+        (-up, leaves.bottom_rad),
+        (to_left, leaves.left_rad),
+        (-to_left, leaves.right_rad),
+    )
+    low, high = -math.pi / 2.0, math.pi / 2.0
+    for outward, angle in doors:
+        off, ahead = leaf_edge(out, angle, REACH_OF_FRAME * out)
+        share = float(outward @ right)
+        if ahead <= 0.0 or abs(share) < 1e-6:
+            continue
+        cut = math.atan(off / (ahead * share))
+        low, high = (low, min(high, cut)) if share > 0.0 else (max(low, cut), high)
+    return low, high

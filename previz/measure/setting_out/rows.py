@@ -37,7 +37,7 @@ class Row:
     height_m  of a lens (its entrance pupil), of the middle of a lamp's face; else None
     pan_rad   bearing it looks along, clockwise from plan north; None for what looks nowhere
     tilt_rad  up from level; None for a lamp without an aim
-    on        whom a camera or a lamp is on
+    on        whom a camera or a lamp is on; of a person, whom or which lens they look at
     outside   it stands in or behind a wall: its tapes do not find it
     """
 
@@ -85,7 +85,10 @@ def _people(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
     for name, person in stage.people.items():
         at_m, facing = person.place[:2, 3], -person.place[:3, 1]
         kind: RowKind = "seat" if f"people.{name}.seat" in seated else "person"
-        yield Row(f"people.{name}", kind, at_m, surveyor.tapes(at_m), pan_rad=bearing_rad(facing))
+        yield Row(
+            f"people.{name}", kind, at_m, surveyor.tapes(at_m), pan_rad=bearing_rad(facing),
+            on=person.looks_at,
+        )  # fmt: skip
 
 
 def _cameras(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:

@@ -60,6 +60,7 @@ def _two_sided(piece: Piece) -> Piece:
         mesh=Mesh(np.concatenate([vertices, vertices]), np.concatenate([faces, back])),
         colour=twice(piece.colour),
         roughness=twice(piece.roughness),
+        uv=twice(piece.uv),
     )
 
 

@@ -37,7 +37,7 @@ def hair_net(thing: Thing, number: int, seed: int) -> Net | None:
     half = strands.radius_m[kept][:, steps] * (one_of * BROADER)
     sides = [points + sign * half[..., None] * across for sign in (-1.0, 1.0)]
     brightness = np.clip(1.0 + VARIED * rng.standard_normal(len(kept)), 0.5, 1.6)
-    return _net(sides, out, hair_colour(strands) * brightness[:, None], number)
+    return _net(sides, out, _colours(strands, kept) * brightness[:, None], number)
 
 
 def _along_curves(control: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -46,9 +46,16 @@ def _along_curves(control: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.concatenate([control[:, :1], inner, control[:, -1:]], axis=1)
 
 
-def hair_colour(strands: Strands) -> NDArray[np.float64]:
-    """Reflectance (3,) of the mass: what one strand sends back meets others, as in snow."""
-    colour = np.asarray(strands.colour, float)
+def _colours(strands: Strands, kept: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Reflectance (n, 3) of the mass round each of the strands `kept`."""
+    if not len(strands.tone_colour):
+        return np.tile(hair_colour(strands.colour), (len(kept), 1))
+    return hair_colour(strands.tone_colour)[strands.tone[kept]]
+
+
+def hair_colour(colour: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Reflectance (..., 3) of the mass: what one strand sends back meets others, as in snow."""
+    colour = np.asarray(colour, float)
     return np.minimum(colour / (1.0 - FROM_STRAND_TO_STRAND * colour), 0.95)
 
 

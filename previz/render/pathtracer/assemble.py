@@ -18,7 +18,7 @@ from previz.physics.mirror import index_of_specular
 from previz.physics.photometry import flux_lambertian_lm
 from previz.render.merge import Looks, Merged, MergedMesh, Merger
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
-from previz.render.pathtracer.hair import hair_shapes
+from previz.render.pathtracer.hair import HairGuides, hair_of, hair_shape
 from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.surfaces import (
     COLOUR,
@@ -44,6 +44,7 @@ class Assembled:
     strands  shapes of hair, with the number of the thing they grow on
     lamps    emitting shapes, in the order of the stage's emitters
     relief   of the patterns, and beneath: light under skin, where the variant is compiled
+    guides   for hair, likewise
     """
 
     stage: Stage
@@ -52,6 +53,7 @@ class Assembled:
     lamps: tuple[tuple[Emitter, Any], ...]
     relief: Any = None
     beneath: Any = None
+    guides: Any = None
 
     def scene(self, without: str | None = None, extra: Mapping[str, Any] | None = None) -> Any:
         """The scene; `without` leaves out the gear of that camera, `extra` adds shapes."""
@@ -110,7 +112,8 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         )
         for number, emitter in enumerate(stage.emitters)
     )
-    strands = tuple(hair_shapes(stage))
+    hair = [(number, hair_shape(strands), strands) for number, strands in hair_of(stage)]
+    strands = tuple((number, shape) for number, shape, _ in hair)
     if not compiled:
         meshes = _meshes(merged, Surfaces(stage.materials, Textures.of_faces()), stage, spelt=True)
         return Assembled(stage, meshes, strands, lamps)
@@ -125,7 +128,10 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     meshes = _meshes(merged, surfaces, stage, spelt=False)
     rows.place(meshes, [shape for _, shape in (*strands, *lamps)])
     beneath = Beneath(rows) if merged.looks.skin.any() else None
-    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns), beneath)
+    others = [shape for _, shape in (*meshes, *lamps)]
+    guides = HairGuides([(shape, strands) for _, shape, strands in hair], others)
+    relief = Relief(rows, merged.patterns)
+    return Assembled(stage, meshes, strands, lamps, relief, beneath, guides)
 
 
 def _meshes(

@@ -75,6 +75,7 @@ class CompiledRenderer:
             paths = LayeredPaths(scene, self._table, count, self.assembled.clear)
             paths.relief = self.assembled.relief
             paths.beneath = self.assembled.beneath
+            paths.guides = self.assembled.guides
             self._latest = (without, paths)
         return self._latest[1].up_to(max_depth)
 

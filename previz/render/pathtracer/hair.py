@@ -1,18 +1,20 @@
-"""Hair as curves. Import after a variant is set."""
+"""Hair as curves, and what the denoiser is told of it. Import after a variant is set."""
 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+import drjit as dr
 import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
 
 from previz.geometry.people.figure import Strands
 from previz.render.pathtracer.loading import aligned, load
+from previz.render.pathtracer.rows import number_of
 from previz.stage.stage import Stage
 
 F32 = NDArray[np.float32]
@@ -24,11 +26,39 @@ AZIMUTHAL_ROUGHNESS = 0.40
 0.6 is dull; judged by eye between the values of Chiang et al. 2016)."""
 
 
-def hair_shapes(stage: Stage) -> Iterator[tuple[int, Any]]:
-    """Curve shapes of all strands with the number of the thing they grow on."""
+def hair_of(stage: Stage) -> Iterator[tuple[int, Strands]]:
+    """All strands, those of each tone by themselves, with the number of what they grow on."""
     for thing in stage.things:
         if thing.strands is not None and len(thing.strands.points):
-            yield stage.object_ids[thing.name], hair_shape(thing.strands)
+            for strands in thing.strands.by_tone:
+                yield stage.object_ids[thing.name], strands
+
+
+class HairGuides:
+    """What the denoiser is told of a strand: the reflectance of hair of its tone, and which way
+    it runs.
+
+    A strand's own normal turns half round within its breadth, a tenth of a pixel, and what its
+    surface model sends to one side is luck; at three samples a pixel both are noise, and with noise
+    for a guide the denoiser smears. Neighbours run the same way and are of one tone.
+    """
+
+    def __init__(self, hair: Iterable[tuple[Any, Strands]], others: Iterable[Any]) -> None:
+        """From loaded shapes with their strands; `others` are all the other shapes."""
+        looks = [(number_of(shape), strands.colour) for shape, strands in hair]
+        numbers = [number_of(shape) for shape in others] + [number for number, _ in looks]
+        colour = np.zeros((max(numbers, default=0) + 1, 3), np.float32)
+        for number, look in looks:
+            colour[number] = look
+        self.bald = not looks
+        self._colour = mi.Float(aligned(colour, np.float32))
+
+    def on(self, si: Any, albedo: Any, normal: Any, active: Any) -> tuple[Any, Any]:
+        """`albedo` and `normal` of what is seen first, on hair those that serve the denoiser."""
+        number = dr.reinterpret_array(mi.UInt32, si.shape)
+        hair = dr.gather(mi.Color3f, self._colour, number, active)
+        here = active & (dr.max(hair) > 0.0)
+        return dr.select(here, hair, albedo), dr.select(here, dr.normalize(si.dp_dv), normal)
 
 
 def hair_shape(strands: Strands) -> Any:

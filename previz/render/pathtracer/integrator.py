@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from previz.render.pathtracer.beams import Beams, BeamTable
 from previz.render.pathtracer.beneath import LIFT_M, Beneath
+from previz.render.pathtracer.hair import HairGuides
 from previz.render.pathtracer.lamps import learn
 from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.obstacles import Obstacles
@@ -71,6 +72,7 @@ class LayeredPaths:
         self.roulette_depth = 3
         self.relief: Relief | None = None
         self.beneath: Beneath | None = None
+        self.guides: HairGuides | None = None
         self._load_table(table)
 
     def up_to(self, max_depth: int) -> LayeredPaths:
@@ -266,6 +268,13 @@ class LayeredPaths:
             return si
         return self.relief.tilted(si, ray, pixel_rad * away_m, active)
 
+    def _guiding(self, si: Any, bsdf: Any, active: Any) -> tuple[Any, Any]:
+        """Albedo and normal at `si`, for the denoiser."""
+        seen, facing = bsdf.eval_diffuse_reflectance(si, active), si.sh_frame.n
+        if self.guides is None or self.guides.bald:
+            return seen, facing
+        return self.guides.on(si, seen, mi.Vector3f(facing), active)
+
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
         self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
@@ -300,7 +309,7 @@ class LayeredPaths:
             plain = mi.Normal3f(si.sh_frame.n)
             si = self._embossed(si, ray, away_m, pixel_rad, looked_at)
             bsdf = si.bsdf(ray)
-            seen = bsdf.eval_diffuse_reflectance(si, looked_at)
+            seen, facing = self._guiding(si, bsdf, looked_at)
 
             # Light of an emitter that the path has hit.
             ds = mi.DirectionSample3f(scene, si, previous)
@@ -336,7 +345,7 @@ class LayeredPaths:
             # What the denoiser wants to know of the first thing met; of eyes behind spectacles
             # the eyes, or nothing would hold their edges.
             albedo = dr.select(looked_at, dr.select(lit, mi.Color3f(1.0), seen), albedo)
-            normal = dr.select(looked_at, si.sh_frame.n, normal)
+            normal = dr.select(looked_at, facing, normal)
 
             # Lamps mirrored in glass that the camera sees: found each time, for chance would
             # find them once in twenty, and a catchlight with it.

@@ -8,6 +8,8 @@ from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import Random, cells, fractal, lines_of_noise, noise, smooth_step
 
 WEAVE_PX, PX_PER_THREAD = 1024, 4
+FINE_PX = 256
+PX_PER_WALE, COURSES_PER_WALE = 16, 1.5
 CARPET_PX, PX_PER_TUFT = 1024, 5
 LEATHER_PX, LEATHER_CELLS = 512, 64
 
@@ -47,6 +49,51 @@ def weave(random: Random, thread_m: float) -> PatternFigure:
         np.clip(tone, 0.3, 1.6).astype(np.float32),
         # Crowns of the threads that lie on top, thick ones higher.
         (4.0 * (shade - 1.0) + 2.0 * (dive - 1.0) + 0.06 * thick).astype(np.float32),
+    )
+
+
+def fine_weave(random: Random, thread_m: float) -> PatternFigure:
+    """Plain weave of even yarns `thread_m` apart, as shirts, suits and jersey are made of.
+
+    A camera sees a face before it sees these yarns: the figure is even from yarn to yarn and low
+    in contrast, so that it vanishes into the cloth's colour and never beats with the pixels.
+    """
+    n = FINE_PX
+    across = (np.arange(n) % PX_PER_THREAD + 0.5) / PX_PER_THREAD - 0.5
+    index = np.arange(n) // PX_PER_THREAD
+    round_up = (1.0 - 0.35 * across**2).astype(np.float32)
+    warp_over = (index[:, None] + index[None, :]) % 2 == 0
+    shade = np.where(warp_over, round_up[None, :], round_up[:, None])
+    nap = 0.012 * noise(random, n, 48, 48)
+    second = np.where(warp_over, np.float32(0.30), np.float32(0.55)) + nap
+    height = (2.0 * (shade - 1.0)).astype(np.float32)
+    return PatternFigure(
+        n // PX_PER_THREAD * thread_m,
+        second.astype(np.float32),
+        (shade + nap).astype(np.float32),
+        height,
+    )
+
+
+def knit(random: Random, wale_m: float) -> PatternFigure:
+    """Plain knitting: columns of stitches `wale_m` apart, each stitch a V of two legs."""
+    n = WEAVE_PX
+    place = (np.arange(n) + 0.5) / n
+    # Rows of the figure run across the columns of stitches.
+    across = place[:, None] * (n // PX_PER_WALE)
+    along = place[None, :] * (n // PX_PER_WALE * COURSES_PER_WALE)
+    side = across - np.floor(across) - 0.5
+    slant = along + 1.1 * np.abs(side)
+    leg = slant - np.floor(slant) - 0.5
+    crown = np.cos(np.pi * leg) * np.cos(np.pi * (2.0 * np.abs(side) - 0.5))
+    yarn = 0.020 * noise(random, n, 96, 96) + 0.012 * noise(random, n, 24, 24)
+    tone = 0.94 + 0.10 * crown + yarn
+    second = np.clip(0.5 - 0.45 * crown, 0.0, 1.0)
+    return PatternFigure(
+        n // PX_PER_WALE * wale_m,
+        second.astype(np.float32),
+        tone.astype(np.float32),
+        (0.8 * crown).astype(np.float32),
     )
 
 

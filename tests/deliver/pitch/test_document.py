@@ -8,6 +8,7 @@ import zlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from zlib import crc32
 
 import numpy as np
 import pypdfium2
@@ -17,8 +18,9 @@ from PIL import ImageCms
 from previz import api
 from previz.api.planning import layout_of
 from previz.deliver.paper.lacking import lacking, settable
-from previz.deliver.pitch.content import Captioned, Chapter, Place, Shot
+from previz.deliver.pitch.content import Captioned, Chapter, Cover, Place, Shot
 from previz.deliver.pitch.document import write_pitch
+from previz.deliver.pitch.frames import title_leaf
 from previz.deliver.pitch.leaf import MARGIN_MM, Format, PitchPaper, even_lines, fitted_frame
 
 pytestmark = pytest.mark.usefixtures("mannequins")
@@ -39,7 +41,7 @@ def shots(count: int, lines: tuple[str, ...] = ("Why it is there.",)) -> tuple[S
 
 def cells(*names: str) -> tuple[Captioned, ...]:
     return tuple(
-        Captioned(name, picture(hash(name) % 1000), "what it is", "12 lx on the face")
+        Captioned(name, picture(crc32(name.encode())), "what it is", "12 lx on the face")
         for name in names
     )
 
@@ -53,6 +55,7 @@ def chapter(tmp_path: Path, plain: str) -> Chapter:
         title="A plain room",
         line="One sentence.",
         by="Camera and light",
+        cover=Cover(picture(77), 40.0),
         shots=shots(2),
         lights=cells("Key", "Fill", "All together"),
         light_said="It comes from the left.",
@@ -164,13 +167,15 @@ def test_frames_are_whole_tagged_and_kept_once(
     document = pypdfium2.PdfDocument(file)
     shown = [len(list(page.get_objects([IMAGE]))) for page in document]
     assert shown == [1, 1, 1, 2, 3, 2, 5, 0, 0, 0]
-    for page in document:
+    for number, page in enumerate(document):
         for thing in page.get_objects([IMAGE]):
             left, bottom, right, top = thing.get_bounds()
-            assert (right - left) / (top - bottom) == pytest.approx(64 / 36, rel=1e-3)
+            # Of the cover's 36 rows 29 are shown, all others whole.
+            rows = 29 if number == 0 else 36
+            assert (right - left) / (top - bottom) == pytest.approx(64 / rows, rel=1e-3)
     raw = file.read_bytes()
-    # Frames of cameras stand on three pages and in the file once.
-    assert raw.count(b"/Subtype /Image") == 2 + 3 + 2 + 5
+    # Frames of cameras stand on two pages and in the file once.
+    assert raw.count(b"/Subtype /Image") == 1 + 2 + 3 + 2 + 5
     assert raw.count(b"/ICCBased") == raw.count(b"/Subtype /Image")
     assert b"/Lang" in raw
     stream = re.search(rb"/Length (\d+) /N 3\s*>>\s*stream\r?\n", raw)
@@ -182,9 +187,20 @@ def test_frames_are_whole_tagged_and_kept_once(
 
 def test_the_colours_of_a_frame_come_through(chapter: Chapter, pages: Write, tmp_path) -> None:
     flat = np.full((36, 64, 3), (200, 90, 40), np.uint8)
-    pages(replace(chapter, shots=(Shot("A", flat, (), "50 mm"),)))
+    pages(replace(chapter, cover=Cover(flat, 40.0)))
     page = pypdfium2.PdfDocument(tmp_path / "pitch.pdf")[0].render(scale=0.5).to_numpy()
     assert np.abs(page[40, 200, ::-1].astype(int) - (200, 90, 40)).max() <= 3
+
+
+@pytest.mark.parametrize(("eyes_pct", "seen"), [(0.0, (0, 28)), (50.0, (6, 34)), (100.0, (7, 35))])
+def test_the_cover_keeps_the_eyes_in_its_upper_half(
+    eyes_pct: float, seen: tuple[int, int], chapter: Chapter
+) -> None:
+    """Rows of a 64 x 36 frame that are shown: 29 of them, the eyes at two fifths of that."""
+    rows = np.broadcast_to(np.arange(36, dtype=np.uint8)[:, None, None], (36, 64, 3))
+    leaf = title_leaf(replace(chapter, cover=Cover(rows, eyes_pct)), Format("a4"))
+    [(_, shown)] = leaf.frames
+    assert (shown[0, 0, 0], shown[-1, 0, 0]) == seen
 
 
 def test_type_is_embedded_and_what_was_made_is_said(

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from previz.geometry.people import Body, Figure, Pose, build_person
-from previz.geometry.people.eyes import IRIS_FIBRES
 from previz.geometry.people.archive import default_archive, load_archive
+from previz.geometry.people.eyes import IRIS_FIBRES
 
 FIGURE = Figure(seed=3)
 

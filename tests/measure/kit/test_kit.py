@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from previz.measure.gear.stands import POUND_BAG_KG
 from previz.measure.kit.day import LIFT_KG, day_of
 from previz.measure.kit.gel import nd_sheets, roll_for
 from previz.measure.kit.item import Item
@@ -119,6 +120,21 @@ def test_what_holds_and_what_is_fitted(measure: Any) -> None:
     # less 5.2 kg: three, and two on its arm.
     assert [item.count for item in named(found, "Sandbag")] == [7]
     assert any("hang from" in question for question in found.questions)
+
+
+def test_bags_of_15_pounds_are_fewer_where_they_hold_more(measure: Any) -> None:
+    """Rim of the test above, lower: 20 x 1.85 / (9.81 x 0.225) is 16.8, less 5.2: 11.6 kg."""
+    rim = (
+        "lights.rim={fixture: fresnel_tungsten_300, aim: guest, "
+        "place: {at_m: [-1, 1.5], height_m: 1.85}}"
+    )
+    stage = measure("", [rim]).measured.stage
+    counts = [
+        [(item.count, round(item.weight_kg, 1)) for item in needs_of(stage, {}, bag_kg).items
+         if item.name == "Sandbag"]
+        for bag_kg in (5.0, POUND_BAG_KG)
+    ]  # fmt: skip
+    assert counts == [[(3, 5.0)], [(2, 6.8)]]
 
 
 def test_what_is_not_there_is_not_brought(measure: Any) -> None:

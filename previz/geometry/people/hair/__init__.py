@@ -1,0 +1,1 @@
+"""Hair of the head and the face: where it grows, how it is cut, combed and gathered."""

@@ -1,0 +1,1 @@
+"""How `body.npz` is made; run by `build_people.py` beside this folder."""
