@@ -24,6 +24,8 @@ cameras:
     sensor: super35_3perf
     lens: zoom_70_200_f2.8
     focal_length_mm: 85
+    f_number: 4
+    focus: eye
     place: {{at_m: [0, -2.1], height: eye}}
     aim: guest
 lights:
@@ -31,6 +33,7 @@ lights:
     fixture: softbox_90
     aim: guest
     place: {{side: camera_left, azimuth_deg: 30, elevation_deg: 25, distance_m: 1.5}}
+exposure: {{iso: 800, fps: 25}}
 """
 MEDIUM_CLOSE_UP_PX = 1280
 SIZE = (224, 96)
