@@ -17,6 +17,7 @@ from previz.measure.continuity.line import Line, line_of
 from previz.measure.continuity.pairs import Pair, pairs_of
 from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.gear.heat import HotNear, hot_near
+from previz.measure.gear.held import in_the_way
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
 from previz.measure.gear.storage import Storage, storage_of
@@ -29,6 +30,7 @@ from previz.model.meters import Targets
 from previz.model.rules import Rules
 from previz.stage.kit import CameraSetup, Kit
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson, Thing
+from previz.stage.supports import SupportName
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +39,8 @@ class CameraNumbers:
 
     in_frame   what it sees of everything, % of the frame
     intruders  what it should not see: gear, other people; with where
+    in_operators_way
+               what stands where whoever holds it stands; nothing for a camera that stands itself
     """
 
     kit: Kit
@@ -47,6 +51,8 @@ class CameraNumbers:
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
     aisle_m: float | None
+    support: SupportName = "tripod"
+    in_operators_way: tuple[Clash, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -114,6 +120,8 @@ class Ruler:
             in_frame=view.in_frame,
             intruders=view.intruders,
             aisle_m=aisle_m(stage, self.outlines, placed),
+            support=setup.support,
+            in_operators_way=in_the_way(stage, self.outlines, placed) if setup.held else (),
         )
 
     def _view_once(self, setup: CameraSetup, placed: StageCamera, distance_m: float) -> _View:
@@ -121,17 +129,20 @@ class Ruler:
         sight = see(self.stage, placed, self.surfaces)
         there = in_frame(sight.surfaces, placed)
         lens = placed.focal_length_m, placed.sensor_width_m, placed.sensor_height_m
-        subject, mode = setup.subject, setup.kit.mode
+        subject, mode, whole = setup.subject, setup.kit.mode, setup.kit.recorded
+        sizes = (mode.width_px, mode.height_px), (whole.width_px, whole.height_px)
+        delivery = self.stage.programme.delivery
         person = None if subject is None else self.stage.people[subject]
         body = () if subject is None else _body(self.stage, subject)
         key = (
             "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
-            person, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
+            person, body, sizes, delivery, repr(self.rules), self.practicals,
         )  # fmt: skip
         return remembered(key, lambda: self._view(sight, setup, distance_m))
 
     def _view(self, sight: Sight, setup: CameraSetup, distance_m: float) -> _View:
-        subject, mode, framing = setup.subject, setup.kit.mode, None
+        subject, framing = setup.subject, None
+        mode, whole = setup.kit.mode, setup.kit.recorded
         if subject is not None:
             framing = measure_framing(
                 sight,
@@ -139,6 +150,8 @@ class Ruler:
                 self.heads[subject],
                 self.rules,
                 (mode.width_px, mode.height_px),
+                (whole.width_px, whole.height_px),
+                self.stage.programme.delivery,
             )
         return _View(
             framing=framing,

@@ -92,6 +92,11 @@ class Light(Noun):
     place: LightPlace = Field(description="Where its face is.")
     aim: Name | None = Field(None, description="Person whose face it aims at.")
     aim_m: Point3 | None = Field(None, description="Point it aims at, instead of a person.")
+    role: Literal["key", "fill", "hair", "background"] | None = Field(
+        None,
+        description="What it is for, if that is not plain from where it stands, whom it is on and "
+        "how strong it is there: `measure`, `balance` and the rules go by it.",
+    )
     dimmer_pct: Percent = Field(
         100.0,
         description="Light it gives, in per cent of full. Not where the dimmer's control stands: "

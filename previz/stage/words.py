@@ -16,7 +16,7 @@ def describe(stage: Stage) -> Iterator[str]:
         tilt = math.degrees(math.asin(camera.forward[2]))
         yield (
             f"camera {name}: lens at ({x:.2f}, {y:.2f}) m, {z:.2f} m high, "
-            f"tilted {tilt:+.1f} deg, {camera.focal_length_m * 1000:.0f} mm at "
+            f"tilted {tilt:+z.1f} deg, {camera.focal_length_m * 1000:.0f} mm at "
             f"f/{camera.f_number:.2g} (T{camera.t_number:.2g}), focused at "
             f"{camera.focus_distance_m:.2f} m"
         )

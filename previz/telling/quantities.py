@@ -118,6 +118,8 @@ _CROP = {
     "bottom_pct": Row("%", 4, "lower edge, of its height", GEOMETRY),
     "spare_across_px": Row("px", 0, "room to move it sideways, recorded pixels", GEOMETRY),
     "spare_down_px": Row("px", 0, "room to move it up and down", GEOMETRY),
+    "headroom_pct": Row("%", 2, "over the head, of the cut's own height", GEOMETRY),
+    "eye_height_pct": Row("%", 2, "the eyes from its top, of its own height", GEOMETRY),
 }
 
 _CATCHLIGHT = {
@@ -164,6 +166,9 @@ _EXPOSURE = {
     "set_for_lx": Row("lx", 1, "light that the settings are right for", METER),
     "ev100": Row("", 3, "exposure value at ISO 100", METER),
     "face_stops_over_grey": Row("stops", 3, "a grey card at the face over mid grey", TRACED),
+    "judged_stops_over_grey": Row(
+        "stops", 3, "the subject over what the camera is set for, as it is judged", TRACED
+    ),
     "skin_stops_over_grey": Row("stops", 3, "skin in the picture over mid grey", TRACED),
     "skin_stops_by_class": Row("stops", 3, "skin of that class over an 18 % card", CATALOGUE),
     "background_stops_over_grey": Row("stops", 3, "mean of the set behind", TRACED),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from previz.measure.camera.crops import Crop, crops_of
 from previz.measure.camera.sight import Box, Sight, picture_position
+from previz.model.exposure import Delivery
 from previz.model.rules import Rules, ShotSize
 from previz.physics.projection import ACTION_SAFE_MARGIN, GRAPHICS_SAFE_MARGIN
 from previz.stage.stage import Array, StageCamera, StagePerson
@@ -94,11 +96,15 @@ def measure_framing(
     head_points_m: Array,
     rules: Rules,
     mode_px: tuple[int, int],
+    recorded_px: tuple[int, int],
+    delivery: Sequence[Delivery] = (),
 ) -> FramingNumbers | None:
     """One person in one frame; None when they are behind the camera.
 
     head_points_m  (n, 3) of the person's head, hair and all
-    mode_px        width and height of the picture that the camera records
+    mode_px        width and height of the picture that is delivered first
+    recorded_px    of what the camera records
+    delivery       all shapes that are delivered
     """
     camera = sight.camera
     if camera.axis_distance(person.landmarks["eyes"]) <= 0.0:
@@ -126,7 +132,7 @@ def measure_framing(
         joints_cut=tuple(_joints_cut(sight, person, rules.joint_gap_pct)),
         action_safe=_inside(head, 100.0 * ACTION_SAFE_MARGIN),
         graphics_safe=_inside(head, 100.0 * GRAPHICS_SAFE_MARGIN),
-        crops=crops_of(head, eye_x, eye_y, mode_px, rules),
+        crops=crops_of(head, (eye_x, eye_y), mode_px, recorded_px, delivery, rules),
     )
 
 

@@ -104,7 +104,7 @@ def _slow_motion(name: str, numbers: CameraNumbers, measured: Measured) -> Itera
         "note",
         f"cameras.{name}",
         f"camera {name} runs at {fps:g} frames a second in a programme of {base:g}: "
-        f"{max(factor, 1.0 / factor):.2g} times {said}, {cost:+.1f} stops of light needed, this "
+        f"{max(factor, 1.0 / factor):.2g} times {said}, {cost:+z.1f} stops of light needed, this "
         f"mode crops {crop:.2g} times",
         factor,
         None,
