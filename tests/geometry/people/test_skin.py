@@ -12,7 +12,7 @@ from previz.geometry.people.eyes import IRISES, usual_colour
 from previz.geometry.people.skin import reflectance, roughness
 from previz.render.patterns import figure_of
 from previz.render.patterns.face import SIDE_PX
-from previz.stage.faces import material_of
+from previz.stage.complexions import material_of
 
 
 def _figure(age_years: int, male: bool = False, ita_deg: int = 47, seed: int = 3):
