@@ -83,7 +83,7 @@ def _all_of_brick(shape):
     grey = np.full((2, 3), 0.5, np.float32)
     level = np.zeros(2, np.float32)
     none = np.zeros(2, bool)
-    rows = Rows(Looks(grey, grey, np.array([0, 1], np.uint32), level, level, none))
+    rows = Rows(Looks(grey, grey, np.array([0, 1], np.uint32), level, level, none, level))
     rows.place([(SimpleNamespace(rows=np.ones(1, np.uint32)), shape)], [])
     return rows
 

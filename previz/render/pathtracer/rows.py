@@ -27,6 +27,7 @@ class Rows:
         self._second = mi.Float(aligned(looks.second, np.float32))
         self._roughness = mi.Float(aligned(looks.roughness, np.float32))
         self._metallic = mi.Float(aligned(looks.metallic, np.float32))
+        self._wear = mi.Float(aligned(looks.wear, np.float32))
         self._rows: Any = mi.UInt32(0)
         self._start: Any = mi.UInt32(0)
         self._mesh: Any = mi.Bool(False)
@@ -76,6 +77,10 @@ class Rows:
     def roughness(self, row: Any, active: Any) -> Any:
         """Roughness of a row."""
         return dr.gather(mi.Float, self._roughness, row, active)
+
+    def wear(self, row: Any, active: Any) -> Any:
+        """How far a row's roughness varies with its pattern, 0 to 1."""
+        return dr.gather(mi.Float, self._wear, row, active)
 
     def metallic(self, row: Any, active: Any) -> Any:
         """Metal of a row, 0 to 1."""

@@ -48,6 +48,7 @@ _MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], PatternFigure], 
     "stone": (mineral.stone, 0.4),
     "leaf": (small.leaf, 0.01),
     "speckle": (small.speckle, 0.005),
+    "handled": (small.handled, 0.02),
 }
 """What draws each pattern, and the size of its unit where the material gives none."""
 
