@@ -16,11 +16,11 @@ from previz.solve.balance import (
     Balance,
     Gelled,
     dimmed,
-    pose,
     results,
     solve,
 )
 from previz.solve.cures import cures
+from previz.solve.posing import pose
 from previz.telling.cautions import printed
 
 
@@ -74,7 +74,7 @@ def balance_scene(
         lights={name: dimmed(stage.lights[name], factors[name]) for name in problem.free},
         windows={name: Gelled(problem.windows[name], density[name]) for name in density},
         targets=tuple(
-            replace(r, cures=cures(r, problem, factors, stage, catalog, light))
+            replace(r, cures=cures(r, problem, factors, density, stage, catalog, light))
             for r in results(problem, factors, scene.targets)
         ),
     )

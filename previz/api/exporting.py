@@ -161,7 +161,9 @@ class _Export:
                 "Software": f"previz {version()}",
                 "Comment": f"scene {self.opened.digest[:12]}",
             }
-            write_guides(path, (mode.width_px, mode.height_px), numbers.framing, name, notes)
+            size = (mode.width_px, mode.height_px)
+            delivery = self.opened.stage.programme.delivery
+            write_guides(path, size, numbers.framing, name, notes, delivery)
             files.append(path)
         return files
 

@@ -33,10 +33,12 @@ def measure_scene(
 
     `spots` are places in frames for the spot meter, as `A:50,40`: InputError for what is none.
     """
-    opened = opened_from(source, settings)
+    opened, watch = opened_from(source, settings), progress or Silence()
     try:
         wanted = [Spot.parse(text) for text in spots]
-        readings = _read(opened, variant, progress or Silence()) if light else None
+        readings = _read(opened, variant, watch) if light else None
+        if readings is not None:
+            opened = _set_by_light(opened, variant, watch, readings)
         return measure_set(opened.stage, opened.scene.rules, opened.scene.targets, readings, wanted)
     except ValueError as error:
         raise InputError([Problem(Place(opened.path), str(error))]) from error
@@ -46,6 +48,14 @@ def _read(opened: OpenScene, variant: str | None, watch: Progress) -> Readings:
     from previz.api.light import read_light  # noqa: PLC0415 - a renderer is loaded for this only
 
     return read_light(opened, variant, watch)
+
+
+def _set_by_light(
+    opened: OpenScene, variant: str | None, watch: Progress, readings: Readings
+) -> OpenScene:
+    from previz.api.first_look import set_by_light  # noqa: PLC0415 - loads a renderer as well
+
+    return set_by_light(opened, variant, watch, readings)
 
 
 def answers(source: Source, wishes: Wishes, settings: Sequence[str] = ()) -> list[Answer]:

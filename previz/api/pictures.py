@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.api.first_look import set_by_light
 from previz.api.kept import Kept, is_noiseless, kept_in
 from previz.api.opening import OpenScene
 from previz.api.pipeline import Finish, Pipeline
@@ -81,6 +82,7 @@ def pictures_of(
     on. InputError for an unknown camera; InterruptedRender when the user stops it.
     """
     watch, names = progress or Silence(), cameras_wanted(opened, options)
+    opened = set_by_light(opened, options.variant, watch)
     folder = Path(options.out or ".")
     found = [_serving(opened, options, names, place) for place in (folder, *beside)]
     whole = next((kept for kept in found if kept and set(names) <= set(kept.frames)), None)

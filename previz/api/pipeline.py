@@ -82,6 +82,10 @@ class Pipeline:
             files={},
             white_xy=self.white,
             exposure_scale=exposure_scale(camera),
+            t_number=round(camera.t_number, 2),
+            iso=camera.iso,
+            nd_density=camera.nd_density,
+            exposure="auto" if self.opened.stage.setups[camera.name].auto else "set",
         )
         self.frames[camera.name] = note
         self.add(note, "picture", png)

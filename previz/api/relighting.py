@@ -26,6 +26,7 @@ from previz.render.contract import Ability, BackEnd, Image, LightLayers, Rendere
 from previz.render.denoise import Denoiser
 from previz.render.relight import Change, LayerStack, change_between
 from previz.stage.identity import identity_of
+from previz.stage.stage import StageCamera
 from previz.version import version
 
 Array = NDArray[np.float64]
@@ -90,7 +91,8 @@ def relight_scene(
         start = time.monotonic()
         light = layers.combined(stack)
         spent += time.monotonic() - start
-        pipeline.frame(opened.stage.cameras[name], light, frame.samples, relit=True)
+        camera = _as_taken(opened.stage.cameras[name], frame)
+        pipeline.frame(camera, light, frame.samples, relit=True)
     seconds = time.monotonic() - began
     write_manifest(
         folder,
@@ -112,6 +114,13 @@ def relight_scene(
     )
     files = tuple(pipeline.files)
     return Relit(folder, files, change.gains, change.fresh, change.moved, spent, seconds)
+
+
+def _as_taken(camera: StageCamera, frame: FrameNote) -> StageCamera:
+    """A camera as its frame was taken, where light chose: new light shall show, not be undone."""
+    if frame.exposure != "auto":
+        return camera
+    return replace(camera, iso=frame.iso, nd_density=frame.nd_density)
 
 
 def _manifest(path: Path, source: Path) -> Manifest:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from previz.api.approvals import lost_approvals
+from previz.api.first_look import set_by_light
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
 from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
@@ -29,6 +30,7 @@ def render_scene(
     for finding in darkness_findings(opened.stage):
         if finding.about.removeprefix("cameras.") in ("lights", *names):
             watch.say(finding.message)
+    opened = set_by_light(opened, options.variant, watch)
     session = Session(opened, options, watch)
     for name in names:
         session.frame(name)
@@ -51,6 +53,7 @@ def compare_variants(
     opened = opened_with_word(source, options, watch)
     wanted = (request.camera,) if request.camera else ()
     name = cameras_wanted(opened, replace(options, cameras=wanted))[0]
+    opened = set_by_light(opened, options.variant, watch)
     comparison = _comparison(opened, request, name)
     folder = options.out or default_folder(opened.path) / "compare"
     options = replace(options, out=folder, keep_light=False)

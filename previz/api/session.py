@@ -24,6 +24,7 @@ from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
 from previz.errors import InputError, InterruptedRender, Place, Problem
 from previz.measure.approvals import FrameStanding
+from previz.measure.light.whole import whole_frame
 from previz.render import backends
 from previz.render.cards import card_light
 from previz.render.compute import in_plain_words
@@ -34,6 +35,7 @@ from previz.render.relight import LayerStack
 from previz.stage.identity import identity_of, triple
 from previz.stage.stage import StageCamera
 from previz.telling.cautions import printed_for
+from previz.telling.first_look import lost_frame
 from previz.version import version
 
 
@@ -202,6 +204,9 @@ class Session:
         whole = None if self.denoiser is None else self._cleaned(light, self.denoiser)
         seen = light.beauty if whole is None else whole
         note = self.pipeline.frame(camera, seen, light.samples, complete=complete)
+        lost = lost_frame(camera, whole_frame(camera, seen))
+        if lost is not None:
+            self.watch.say(lost)
         if self.options.exr:
             exr = self.folder / f"frame_{camera.name}.exr"
             write_exr(exr, light, dict(self.opened.stage.object_ids))

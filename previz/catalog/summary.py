@@ -78,7 +78,7 @@ def _(record: Gel) -> str:
     if record.converts_k is not None:
         parts.append("{:g} to {:g} K".format(*record.converts_k))
     if record.shift_mired:
-        parts.append(f"{record.shift_mired:+.0f} mired")
+        parts.append(f"{record.shift_mired:+z.0f} mired")
     if record.spread_deg:
         parts.append(f"spreads to {record.spread_deg:g} deg")
     return ", ".join(parts)

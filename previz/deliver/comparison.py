@@ -62,6 +62,7 @@ def _groups(
         return [("", tuple(comparing.sensor(request.values)))]
     values = [float(value) for value in request.values]
     if request.axis == "focal":
+        comparing.refuse_beyond_zoom(values)
         return [
             (HEADINGS[mode].capitalize(), tuple(_renamed(comparing.focal(values, mode), mode)))
             for mode in request.modes

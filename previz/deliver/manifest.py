@@ -14,7 +14,7 @@ MANIFEST = "manifest.json"
 
 @dataclass(frozen=True)
 class FrameNote:
-    """One camera's frame."""
+    """One camera's frame, and how the camera was set; `exposure` is `auto` where light chose."""
 
     camera: str
     width_px: int
@@ -24,6 +24,10 @@ class FrameNote:
     files: dict[str, str]
     white_xy: tuple[float, float]
     exposure_scale: float
+    t_number: float = 0.0
+    iso: float = 0.0
+    nd_density: float = 0.0
+    exposure: str = "set"
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from previz.measure.camera.framing import FramingNumbers, measure_framing
+from previz.measure.camera.framing import (
+    FramingNumbers,
+    HeadInFrame,
+    head_in_frame,
+    measure_framing,
+)
 from previz.measure.camera.heads import head_points, head_top_m
 from previz.measure.camera.optics import OpticsNumbers, measure_optics
 from previz.measure.camera.raster import in_frame
@@ -17,6 +22,8 @@ from previz.measure.continuity.line import Line, line_of
 from previz.measure.continuity.pairs import Pair, pairs_of
 from previz.measure.gear.floor import Clash, Outlines, aisle_m, clashes
 from previz.measure.gear.heat import HotNear, hot_near
+from previz.measure.gear.held import in_the_way
+from previz.measure.gear.overlaps import Overlap, overlaps
 from previz.measure.gear.power import Load, load_of
 from previz.measure.gear.stands import Stands, measure_stands
 from previz.measure.gear.storage import Storage, storage_of
@@ -29,6 +36,7 @@ from previz.model.meters import Targets
 from previz.model.rules import Rules
 from previz.stage.kit import CameraSetup, Kit
 from previz.stage.stage import Array, Stage, StageCamera, StagePerson, Thing
+from previz.stage.supports import SupportName
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +45,9 @@ class CameraNumbers:
 
     in_frame   what it sees of everything, % of the frame
     intruders  what it should not see: gear, other people; with where
+    in_operators_way
+               what stands where whoever holds it stands; nothing for a camera that stands itself
+    others     heads of the other people in it, by name
     """
 
     kit: Kit
@@ -46,7 +57,10 @@ class CameraNumbers:
     aim_m: Array
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
+    others: Mapping[str, HeadInFrame]
     aisle_m: float | None
+    support: SupportName = "tripod"
+    in_operators_way: tuple[Clash, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -72,6 +86,7 @@ class Measured:
     line: Line | None
     pairs: tuple[Pair, ...]
     clashes: tuple[Clash, ...]
+    overlaps: tuple[Overlap, ...]
     power: Load
     storage: Storage
     stands: Stands
@@ -113,7 +128,10 @@ class Ruler:
             aim_m=np.asarray(placed.position_m + distance * placed.forward),
             in_frame=view.in_frame,
             intruders=view.intruders,
+            others=view.others,
             aisle_m=aisle_m(stage, self.outlines, placed),
+            support=setup.support,
+            in_operators_way=in_the_way(stage, self.outlines, placed) if setup.held else (),
         )
 
     def _view_once(self, setup: CameraSetup, placed: StageCamera, distance_m: float) -> _View:
@@ -121,17 +139,21 @@ class Ruler:
         sight = see(self.stage, placed, self.surfaces)
         there = in_frame(sight.surfaces, placed)
         lens = placed.focal_length_m, placed.sensor_width_m, placed.sensor_height_m
-        subject, mode = setup.subject, setup.kit.mode
+        subject, mode, whole = setup.subject, setup.kit.mode, setup.kit.recorded
+        sizes = (mode.width_px, mode.height_px), (whole.width_px, whole.height_px)
+        delivery = self.stage.programme.delivery
         person = None if subject is None else self.stage.people[subject]
+        people = tuple(self.stage.people.values())
         body = () if subject is None else _body(self.stage, subject)
         key = (
             "view", placed.pose.tobytes(), lens, distance_m, there.parts, there.hair, self._kinds,
-            person, body, (mode.width_px, mode.height_px), repr(self.rules), self.practicals,
+            person, people, body, sizes, delivery, repr(self.rules), self.practicals,
         )  # fmt: skip
         return remembered(key, lambda: self._view(sight, setup, distance_m))
 
     def _view(self, sight: Sight, setup: CameraSetup, distance_m: float) -> _View:
-        subject, mode, framing = setup.subject, setup.kit.mode, None
+        subject, framing = setup.subject, None
+        mode, whole = setup.kit.mode, setup.kit.recorded
         if subject is not None:
             framing = measure_framing(
                 sight,
@@ -139,13 +161,27 @@ class Ruler:
                 self.heads[subject],
                 self.rules,
                 (mode.width_px, mode.height_px),
+                (whole.width_px, whole.height_px),
+                self.stage.programme.delivery,
             )
         return _View(
             framing=framing,
             background=sight.background(subject, distance_m),
             in_frame=sight.shares_pct,
             intruders=_intruders(sight, subject, self.practicals),
+            others=self._others(sight, subject),
         )
+
+    def _others(self, sight: Sight, subject: str | None) -> dict[str, HeadInFrame]:
+        """Heads of whom else a camera sees, those before the lens."""
+        camera = sight.camera
+        return {
+            name: head_in_frame(camera, self.heads[name], person)
+            for name, person in self.stage.people.items()
+            if name != subject
+            and f"people.{name}" in sight.shares_pct
+            and min(camera.axis_distance(person.landmarks[m]) for m in ("chin", "head_top")) > 0.0
+        }
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,6 +192,7 @@ class _View:
     background: Background
     in_frame: Mapping[str, float]
     intruders: Mapping[str, Box]
+    others: Mapping[str, HeadInFrame]
 
 
 def _head(stage: Stage, person: StagePerson) -> Array:
@@ -193,6 +230,7 @@ def measure(stage: Stage, rules: Rules, targets: Targets) -> Measured:
         line=line_of(stage),
         pairs=tuple(pairs_of(stage, framings)),
         clashes=tuple(clashes(stage, ruler.outlines)),
+        overlaps=tuple(overlaps(stage)),
         power=load_of(stage),
         storage=storage_of(stage),
         stands=measure_stands(stage, ruler.outlines),

@@ -11,6 +11,7 @@ from previz.measure.light.spots import Spot, SpotLight, read_spot
 from previz.measure.measured import Measured, measure
 from previz.measure.rules.cloth import cloth_findings
 from previz.measure.rules.darkness import darkness_findings
+from previz.measure.rules.delivery import delivery_findings
 from previz.measure.rules.exposure import exposure_findings
 from previz.measure.rules.findings import Finding, in_order
 from previz.measure.rules.floor import floor_findings
@@ -18,10 +19,12 @@ from previz.measure.rules.frame import frame_findings
 from previz.measure.rules.key import key_findings
 from previz.measure.rules.lens import lens_findings
 from previz.measure.rules.lights import light_findings
+from previz.measure.rules.mirrors import mirror_findings
 from previz.measure.rules.moves import move_findings
 from previz.measure.rules.pair import pair_findings
 from previz.measure.rules.power import power_findings
 from previz.measure.rules.safety import safety_findings
+from previz.measure.rules.scan import scan_findings
 from previz.measure.rules.sound import sound_findings
 from previz.measure.rules.spectacles import spectacle_findings, spectacle_veils
 from previz.model.meters import Targets
@@ -65,15 +68,18 @@ def measure_set(
     findings = [
         *darkness_findings(stage),
         *frame_findings(measured),
+        *delivery_findings(measured),
         *pair_findings(measured),
         *lens_findings(measured),
         *cloth_findings(measured),
         *floor_findings(measured),
         *key_findings(measured),
         *light_findings(measured),
+        *mirror_findings(measured),
         *move_findings(measured),
         *power_findings(measured),
         *safety_findings(measured),
+        *scan_findings(stage),
         *sound_findings(measured),
         *spectacle_findings(measured, veils),
     ]

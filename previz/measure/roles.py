@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import numpy as np
 
 from previz.stage.stage import Array, Emitter, Stage
+
+KEY, FILL, HAIR = "key", "fill", "hair"
+HAIR_NAMES = (HAIR, "rim", "back", "kicker")
+AT_FACE_M = 0.5
+"""A light whose axis ends this near to the eyes is aimed at the face: an estimate."""
 
 
 def guest_of(stage: Stage) -> str | None:
@@ -35,26 +41,104 @@ def practicals_of(stage: Stage) -> frozenset[str]:
 
 
 def key_light_of(stage: Stage) -> str | None:
-    """The light called key (or key_something) that is on; else the guest's strongest front light.
+    """The light whose role is key, else one called so, if it is on; else the strongest in front.
 
     That is the one aimed at the guest, from before the face, that gives most light at the eyes.
     """
     named = [name for name in stage.lights if name == "key" or name.startswith("key_")]
-    lit = [name for name in named if stage.lights[name].on]
+    given = [name for name, light in stage.lights.items() if light.setting.role == "key"]
+    lit = [name for name in (*given, *named) if stage.lights[name].on and _may_be(stage, name, KEY)]
     guest = guest_of(stage)
     if lit or guest is None:
         return lit[0] if lit else None
-    person = stage.people[guest]
-    strengths: dict[str, float] = {}
+    strengths = {
+        name: strength
+        for name, strength in _strengths(stage, guest, ahead=True).items()
+        if _may_be(stage, name, KEY)
+    }
+    return max(strengths, key=lambda name: strengths[name], default=None)
+
+
+def hair_light_of(stage: Stage, person: str) -> str | None:
+    """The light behind a person whose role is hair; else one called so; else the strongest there.
+
+    Only lights that are on count, and the strongest only of those aimed at the person.
+    """
+    behind = _strengths(stage, person, ahead=False, aimed=False)
+    able = [name for name in behind if _may_be(stage, name, HAIR)]
+    given = [name for name in able if stage.lights[name].setting.role == HAIR]
+    named = [name for name in able if name.split("_")[0] in HAIR_NAMES]
+    aimed = [name for name in able if _is_on(stage, name, person)]
+    strongest = sorted(aimed, key=lambda name: -behind[name])
+    return next(iter([*given, *named, *strongest]), None)
+
+
+def fill_lights_of(stage: Stage, key: str | None, hair: str | None) -> tuple[str, ...]:
+    """Lights that open the guest's shadows: by their role, by their name, or by what they do.
+
+    What a fill does is to light the guest from before the face beside the key. Practicals are
+    lamps of the room, and a light with another role is no fill whatever it does.
+    """
+    guest = guest_of(stage)
+    if guest is None:
+        return ()
+    before = _strengths(stage, guest, ahead=True)
+    return tuple(
+        name
+        for name, light in stage.lights.items()
+        if name in stage.layers
+        and name not in (key, hair)
+        and _may_be(stage, name, FILL)
+        and (light.setting.role == FILL or _called_fill(name) or name in before)
+    )
+
+
+def background_lights_of(stage: Stage, others: Iterable[str | None]) -> tuple[str, ...]:
+    """Lights for the set behind: those with that role; else all that are on nobody.
+
+    Nor are they among `others`, which have a part on the guest. Lamps of the room count.
+    """
+    taken = set(others)
+    given = [name for name, light in stage.lights.items() if light.setting.role == "background"]
+    return tuple(given) or tuple(
+        name
+        for name, light in stage.lights.items()
+        if name not in taken
+        and light.setting.role is None
+        and not any(_is_on(stage, name, person) for person in stage.people)
+    )
+
+
+def _may_be(stage: Stage, name: str, role: str) -> bool:
+    return stage.lights[name].setting.role in (None, role)
+
+
+def _called_fill(name: str) -> bool:
+    return name == FILL or name.startswith("fill_")
+
+
+def _is_on(stage: Stage, name: str, person: str) -> bool:
+    """Whether a light is on a person: aimed by name, or by a point at their face."""
+    light = stage.lights[name]
+    if light.setting.aim is not None or light.practical:
+        return light.setting.aim == person
+    eyes = stage.people[person].landmarks["eyes"]
+    return float(np.linalg.norm(light.aim_m - eyes)) < AT_FACE_M
+
+
+def _strengths(stage: Stage, person: str, *, ahead: bool, aimed: bool = True) -> dict[str, float]:
+    """Lux at a person's eyes by light that is on: of those before the face, or of those behind."""
+    lit = stage.people[person]
+    found: dict[str, float] = {}
     for emitter in stage.emitters:
         light = stage.lights.get(emitter.layer)
-        if light is None or light.setting.aim != guest:
+        if light is None or not light.on or (aimed and not _is_on(stage, emitter.layer, person)):
             continue
-        from_eyes = emitter.shape.position_m - person.landmarks["eyes"]
-        if float(from_eyes @ person.face_forward) > 0.0:
+        from_eyes = emitter.shape.position_m - lit.landmarks["eyes"]
+        if (float(from_eyes @ lit.face_forward) > 0.0) == ahead:
             strength = _strength(emitter, from_eyes)
-            strengths[emitter.layer] = strengths.get(emitter.layer, 0.0) + strength
-    return max(strengths, key=lambda name: strengths[name], default=None)
+            found[emitter.layer] = found.get(emitter.layer, 0.0) + strength
+    return found
 
 
 def _strength(emitter: Emitter, from_eyes: Array) -> float:

@@ -90,8 +90,15 @@ class Camera(Noun):
     focus_distance_m: Annotated[float, ranged(0.02, 1000.0)] | None = Field(
         None, description="Focus distance along the lens axis, instead of a person."
     )
-    support: Literal["tripod", "none"] = Field(
-        "tripod", description="What holds it; other cameras see it."
+    support: Literal["tripod", "shoulder_rig", "gimbal", "none"] = Field(
+        "tripod",
+        description="What holds it; other cameras see it. A shoulder rig or a gimbal has no legs "
+        "on the floor, a range of heights, and somebody behind it who takes room.",
+    )
+    exposure: Literal["set", "auto"] = Field(
+        "set",
+        description="`auto`: ISO and ND are chosen by the light, for the face of the person it is "
+        "on or for the whole frame. For a first look; render and measure say what it took.",
     )
     iso: Annotated[float, ranged(25.0, 409600.0)] | None = Field(
         None, description="This camera's ISO, if not the scene's."
@@ -110,9 +117,13 @@ class Camera(Noun):
     )
 
     @model_validator(mode="after")
-    def _one_aim(self) -> Self:
+    def _one_of_each(self) -> Self:
         if (self.aim is None) == (self.aim_m is None):
             raise ValueError("a camera aims at a person (aim) or at a point (aim_m): give one")
+        if self.exposure == "auto" and (self.iso, self.nd_density) != (None, None):
+            raise ValueError(
+                "exposure: auto chooses iso and nd_density itself: leave them out, or auto"
+            )
         if self.aim is None and self.place.height == "eye":
             raise ValueError("height: eye needs a person to aim at; give height_m")
         if self.aim is None and self.place.frame is not None:

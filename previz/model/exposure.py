@@ -63,17 +63,44 @@ class Look(Noun):
     lut: Text | None = Field(None, description="A .cube file in the scene's folder, put on last.")
 
 
+Delivery = Literal["16x9", "2.39x1", "4x5", "1x1", "9x16"]
+ASPECTS: dict[Delivery, float] = {
+    "16x9": 16.0 / 9.0, "2.39x1": 2.39, "4x5": 0.8, "1x1": 1.0, "9x16": 9.0 / 16.0,
+}  # fmt: skip
+"""Width over height: 16:9 of ITU-R BT.709-6, 2.39:1 of SMPTE ST 195 (number from memory), the rest
+common practice of telephones, no source."""
+
+
+def spoken(shape: Delivery) -> str:
+    """A shape as people write it: `9:16`, which YAML would read as a number to base 60."""
+    return shape.replace("x", ":")
+
+
 class Picture(Noun):
-    """Size of the pictures."""
+    """Size and shape of the pictures."""
 
     size: Literal["360p", "720p", "hd", "uhd"] = Field(
         "720p", description="Picture width 640, 1280, 1920 or 3840 pixels."
     )
 
+    delivery: Annotated[tuple[Delivery, ...], Field(max_length=5)] = Field(
+        (),
+        description="Shapes that are delivered. Cameras are framed for the first, cut out of the "
+        "middle of what they record; the others are cut round the eyes, drawn as guides and "
+        "checked. Without any, the picture is what the camera records.",
+    )
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Self:
+        if len(set(self.delivery)) < len(self.delivery):
+            raise ValueError("each shape is delivered once")
+        return self
+
     @property
     def width_px(self) -> int:
-        """Picture width."""
-        return WIDTHS_PX[self.size]
+        """Picture width; an upright picture is as high as another of its size is wide."""
+        upright = ASPECTS[self.delivery[0]] if self.delivery else 1.0
+        return 2 * round(WIDTHS_PX[self.size] * min(upright, 1.0) / 2.0)
 
 
 class Recording(Noun):

@@ -92,6 +92,11 @@ class Light(Noun):
     place: LightPlace = Field(description="Where its face is.")
     aim: Name | None = Field(None, description="Person whose face it aims at.")
     aim_m: Point3 | None = Field(None, description="Point it aims at, instead of a person.")
+    role: Literal["key", "fill", "hair", "background"] | None = Field(
+        None,
+        description="What it is for, if that is not plain from where it stands, whom it is on and "
+        "how strong it is there: `measure`, `balance` and the rules go by it.",
+    )
     dimmer_pct: Percent = Field(
         100.0,
         description="Light it gives, in per cent of full. Not where the dimmer's control stands: "
@@ -124,12 +129,19 @@ class Light(Noun):
     stand: Literal["light_stand", "boom_arm", "none"] = Field(
         "light_stand", description="What holds it; cameras see it."
     )
+    boom_turn_deg: Bearing | None = Field(
+        None,
+        description="With stand: boom_arm, which way its arm runs from the head to its stand: 0 to "
+        "plan south, positive turns to the east; else away from what it is aimed at.",
+    )
     turn_deg: Bearing = Field(0.0, description="Roll of the head about its own axis.")
 
     @model_validator(mode="after")
     def _one_aim(self) -> Self:
         if self.aim is not None and self.aim_m is not None:
             raise ValueError("a light aims at a person (aim) or at a point (aim_m): give one")
+        if self.boom_turn_deg is not None and self.stand != "boom_arm":
+            raise ValueError("boom_turn_deg goes with stand: boom_arm")
         if self.aim is None and self.place.side is not None:
             raise ValueError("a place in words needs a person to aim at (aim)")
         return self

@@ -17,6 +17,7 @@ HairStyle = Literal[
     "curly", "curls", "afro", "locs", "covered",
 ]  # fmt: skip
 """Cut short, long, curled; stubbled is shaved a day or two ago, long_tied a knot at the nape."""
+Headwear = Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"]
 
 
 FaceNumber = Annotated[int, Field(strict=True, ge=0)]
@@ -62,6 +63,11 @@ class Person(Noun):
     at_m: Point2 = Field(description="Plan position of the seat's middle, or of the feet.")
     seat: CatalogName | None = Field(
         None, description="Seat from the furniture catalogue; without it the person stands."
+    )
+    seat_with: Name | None = Field(
+        None,
+        description="Instead of seat: sits beside this person on theirs. The seat then stands in "
+        "the middle of all who share it.",
     )
     posture: Literal[
         "seated", "standing", "leaning", "leaning_in", "legs_crossed", "at_bench"
@@ -110,12 +116,10 @@ class Person(Noun):
     beard: Literal["none", "stubble", "moustache", "short_beard", "full_beard"] = Field(
         "none", description="Beard."
     )
-    headwear: Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"] = (
-        Field(
-            "none",
-            description="Worn over the hair: a headscarf closed under the chin or thrown loosely over a "
-            "shoulder, a turban, a cap with a peak, a knitted cap.",
-        )
+    headwear: Headwear = Field(
+        "none",
+        description="Worn over the hair: a headscarf closed under the chin or thrown loosely over "
+        "a shoulder, a turban, a cap with a peak, a knitted cap.",
     )
     headwear_colour: HexColour = Field("#815961", description="Its colour.")
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")
@@ -142,13 +146,18 @@ class Person(Noun):
             raise ValueError("give stature_percentile or stature_cm, not both")
         if self.faces is not None and self.turn_deg is not None:
             raise ValueError("give faces or turn_deg, not both")
-        if self.posture == "seated" and self.seat is None:
-            raise ValueError("a seated person needs a seat")
-        if self.posture in ("leaning_in", "legs_crossed") and self.seat is None:
-            raise ValueError(f"a person with posture {self.posture} needs a seat")
+        if self.seat is not None and self.seat_with is not None:
+            raise ValueError("give seat or seat_with, not both")
+        has_seat = self.seat is not None or self.seat_with is not None
+        if self.posture in ("seated", "leaning_in", "legs_crossed") and not has_seat:
+            raise ValueError(
+                f"a person with posture {self.posture} needs a seat, or somebody's to share "
+                "(seat_with)"
+            )
         return self
 
     @property
     def seated(self) -> bool:
         """Whether the person sits (leaning forward is sitting too)."""
-        return self.seat is not None and self.posture not in STANDING
+        has_seat = self.seat is not None or self.seat_with is not None
+        return has_seat and self.posture not in STANDING

@@ -38,6 +38,19 @@ class ScannedMesh(Noun):
     turn_deg: Bearing = Field(0.0, description="Turn about the vertical after setting upright.")
 
 
+class Sweep(Noun):
+    """Wall and floor as one surface, joined by a radius: the cove of a studio."""
+
+    wall: WallName | Count = Field(description="Wall by plan direction or number.")
+    radius_m: Annotated[float, ranged(0.1, 6.0)] = Field(
+        0.8, description="Radius between wall and floor."
+    )
+    floor_m: Annotated[float, ranged(0.1, 30.0)] = Field(
+        3.0, description="How far from the wall the floor belongs to it."
+    )
+    colour: HexColour | None = Field(None, description="Its paint; else that of the walls.")
+
+
 class Room(Noun):
     """Floor plan and height; the floor is z = 0.
 
@@ -68,6 +81,7 @@ class Room(Noun):
     wall_thickness_m: Annotated[float, ranged(0.05, 2.0)] = Field(
         0.25, description="Thickness of the walls: how deep a window's reveal is."
     )
+    sweep: Sweep | None = Field(None, description="A wall that runs into the floor in a curve.")
     skirting_m: Annotated[float, ranged(0.0, 0.5)] = Field(
         0.09, description="Height of the skirting board; 0 for none."
     )

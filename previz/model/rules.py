@@ -22,10 +22,10 @@ HeadPercent = Annotated[float, ranged(0.1, 1000.0)]
 
 
 class ShotSizes(Noun):
-    """The least share of the frame's height that the head, top to chin, takes in each size.
+    """The least share of the frame's height that the head takes in each size, skull to chin.
 
-    A head is much the same part of everyone, so this names a size whatever the posture:
-    with the usual headroom the lower edge then cuts at the chin (big close-up), the collar
+    A head without its hair is much the same part of everyone, so this names a size whatever the
+    posture: with the usual headroom the lower edge then cuts at the chin (big close-up), the collar
     (close-up), mid-chest (medium close-up), the waist (medium shot), the knees (medium wide).
     What is smaller than `wide_shot_pct` is an extreme wide shot.
     """

@@ -22,6 +22,7 @@ METER_CONSTANT_REFLECTED = 12.5
 allows 10.6 to 13.4."""
 MID_GREY_REFLECTANCE = 0.18
 """Common practice, no source."""
+SPEEDS = (10.0, 12.5, 16.0, 20.0, 25.0, 32.0, 40.0, 50.0, 64.0, 80.0)
 DARKEST = 2.0**-30
 """Least quotient of two amounts of light that is told apart from none: an estimate, far below any
 sensor's noise."""
@@ -87,6 +88,17 @@ def iso_for_illuminance(
     return illuminance_for_stop_lx(stop, shutter_s, 1.0, nd_density) / positive(
         "illuminance_lx", illuminance_lx
     )
+
+
+def marked_iso(iso: float) -> float:
+    """The speed that a camera can be set to next to `iso`: thirds of a stop, 100 125 160 200 ...
+
+    The series of tens R10 (ISO 3:1973, from memory), in which speeds have 64 for 63 and 32 for
+    31.5 by common practice, no source.
+    """
+    tenths = round(10.0 * math.log10(positive("iso", iso)))
+    decade, place = divmod(tenths, len(SPEEDS))
+    return SPEEDS[place] * 10.0 ** (decade - 1)
 
 
 def nd_for_illuminance(illuminance_lx: float, stop: float, shutter_s: float, iso: float) -> float:

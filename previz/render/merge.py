@@ -75,6 +75,7 @@ class Looks:
     second     (r, 3) a pattern's second colour, or factor
     pattern    (r,) number of the pattern in `Merged.patterns` from 1, 0: plain
     roughness  (r,) and metallic (r,), 0 to 1
+    skin       (r,) whether light travels under it
     wear       (r,) how far roughness varies with the pattern's second share, 0 to 1
     """
 
@@ -83,6 +84,7 @@ class Looks:
     pattern: NDArray[np.uint32]
     roughness: F32
     metallic: F32
+    skin: NDArray[np.bool_]
     wear: F32
 
 
@@ -188,6 +190,7 @@ class Merger:
             pattern=rows[:, 6].astype(np.uint32),
             roughness=rows[:, 7].astype(np.float32),
             metallic=rows[:, 8].astype(np.float32),
+            skin=np.array([False, *map(_is_face, self._patterns)])[rows[:, 6].astype(int)],
             wear=rows[:, 9].astype(np.float32),
         )
 
@@ -289,6 +292,10 @@ class _Member:
 def is_drawn(piece: Piece, thing: Thing) -> bool:
     """Whether a piece has triangles, and they do not stand in for strands that are there."""
     return len(piece.mesh.faces) > 0 and not (thing.strands is not None and piece.name == HAIR)
+
+
+def _is_face(material: Material) -> bool:
+    return Complexion.names(material.pattern)
 
 
 def is_painted(piece: Piece) -> bool:

@@ -47,6 +47,7 @@ def cross_reference(
     check_placing(view, catalog)
     check_moves(view, catalog)
     _check_statures(view)
+    _check_shared_seats(view)
     _check_pitch(view)
     _check_files(view, folder, catalog.root)
     return view.found
@@ -60,6 +61,19 @@ def _check_statures(view: View) -> None:
         low, high = STATURES_CM.get(sex or "", (0.0, math.inf))
         if stature_cm is not None and not low <= stature_cm <= high:
             view.say_found(trail, f"from {low:g} to {high:g} with sex: {sex}")
+
+
+def _check_shared_seats(view: View) -> None:
+    """Who shares a seat names whoever has it."""
+    for name in view.names("people"):
+        trail = ("people", name, "seat_with")
+        owner = view.text(*trail)
+        if (
+            owner in view.names("people")
+            and owner != name
+            and view.lacking("people", owner, "seat")
+        ):
+            view.say(trail, f"{spoken(str(owner))} has no seat of their own; name whoever has one")
 
 
 def _check_pitch(view: View) -> None:

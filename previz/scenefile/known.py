@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from previz.scenefile.unknown import ONLY_ROOMS, out_of_scope
 from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, shown
 
@@ -34,6 +35,7 @@ _USES: tuple[tuple[str, RecordKind, str], ...] = (
 _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("people.*.faces", ("people", "cameras")),
     ("people.*.gaze", ("people", "cameras")),
+    ("people.*.seat_with", ("people",)),
     ("cameras.*.aim", ("people",)),
     ("cameras.*.focus", ("people",)),
     ("moves.*.camera", ("cameras",)),
@@ -57,7 +59,9 @@ def check_names(view: View, catalog: Catalog) -> None:
             name = view.text(*trail)
             if name is None or not view.given(*trail):
                 continue
-            if name not in catalog.names(kind):
+            if name not in catalog.names(kind) and kind == "furniture" and out_of_scope(name):
+                view.say(trail, f"there is no {what} called {shown(name)}; {ONLY_ROOMS}")
+            elif name not in catalog.names(kind):
                 look = f"previz catalog list {kind}"
                 view.say_no_such(trail, what, catalog.names(kind), look)
             elif what == "seat" and catalog.furniture(name).seat_height_m is None:

@@ -20,6 +20,28 @@ from previz.scenefile.yaml_tree import MAX_NODES, Entry, Leaf, Mapping, Node, Se
 MAX_LAYERS = 8
 MAX_FILES = 32
 BASED_ON = "based_on"
+_WORDS = ("side", "azimuth_deg", "elevation_deg", "distance_m", "camera")
+_FRAMING = ("frame", "from_deg", "headroom_pct", "look_room_pct")
+_RECTANGLE = ("width_m", "depth_m", "centre_m")
+REPLACES: dict[str, tuple[str, ...]] = {
+    "at_m": (*_WORDS, *_FRAMING, "wall", "along_m"),
+    **dict.fromkeys(("side", "azimuth_deg", "elevation_deg", "distance_m"), ("at_m", "height_m")),
+    "frame": ("at_m",),
+    "wall": ("at_m",),
+    "height": ("height_m",),
+    "height_m": ("height",),
+    "aim": ("aim_m",),
+    "aim_m": ("aim",),
+    "faces": ("turn_deg",),
+    "turn_deg": ("faces",),
+    "cct_k": ("card",),
+    "card": ("cct_k",),
+    "floor_m": (*_RECTANGLE, "scan"),
+    "scan": (*_RECTANGLE, "floor_m"),
+    "stature_cm": ("stature_percentile",),
+    "stature_percentile": ("stature_cm",),
+}
+"""Other ways of saying the same: who gives one in a variant does not mean the inherited other."""
 
 
 @dataclass(frozen=True)
@@ -160,8 +182,13 @@ class _Reader:
 
 
 def merge(base: Mapping, own: Mapping) -> Mapping:
-    """`own` laid over `base`; a null that takes nothing away stays, to be judged later."""
-    entries = dict(base.entries)
+    """`own` laid over `base`; a null that takes nothing away stays, to be judged later.
+
+    A later way of saying where something is replaces an earlier one, as `REPLACES` has it.
+    """
+    given = [key for key, entry in own.entries.items() if not _is_null(entry.node)]
+    replaced = {other for key in given for other in REPLACES.get(key, ())}
+    entries = {k: e for k, e in base.entries.items() if k not in replaced or k in own.entries}
     for key, entry in own.entries.items():
         below = entries.get(key)
         node = entry.node

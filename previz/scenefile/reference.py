@@ -34,6 +34,8 @@ takes over several files in that order. What the file itself says wins:
 
 - groups of keys are merged key by key, at any depth;
 - lists (`at_m`, `floor_m`) are replaced as a whole;
+- another way of saying the same replaces the inherited one: a place in numbers one in words,
+  `aim_m` an `aim`, `turn_deg` a `faces`;
 - `null` takes an inherited entry away: `lights: {{hair: null}}`.
 
 File names count from the folder of the file that names them and must stay inside the scene's
@@ -46,7 +48,7 @@ _TRAPS = f"""\
 ## What is refused, so that nothing is misread
 
 YAML programs disagree on some words. A scene must not depend on who reads it, so these are
-refused unless quoted: `yes no on off y n`, `16:9` and `10:30`, dates, `012`, `0x1F`, `1_000`,
+refused unless quoted: `yes no on off`, `16:9` and `10:30`, dates, `012`, `0x1F`, `1_000`,
 `~`, `.inf`, `.nan`. Numbers may be written `2.8`, `.5` or `1e3`. A colour needs quotes
 (`"#5b6b7a"`), because `#` starts a comment. Also refused: a key given twice, tags (`!!...`),
 merge keys (`<<`), a second document, tabs as indentation, text that is not UTF-8.

@@ -30,7 +30,8 @@ _BASE_SIXTY = re.compile(r"[-+]?[0-9]+(:[0-5]?[0-9])+(\.[0-9]*)?")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}([Tt ].*)?")
 MOMENT = re.compile(r"[0-9-]{10}T[0-9:]{5,8}(Z|[+-][0-9]{2}:[0-9]{2})")
 _NOT_FINITE = re.compile(r"[-+]?\.?inf|[-+]?\.?nan", re.IGNORECASE)
-_SWITCH = {"yes": True, "on": True, "y": True, "no": False, "off": False, "n": False}
+_SWITCH = {"yes": True, "on": True, "no": False, "off": False}
+"""YAML 1.1 has `y` and `n` among them too, but hardly a reader took them so, and y is an axis."""
 _LONGEST_NUMBER = 40
 
 

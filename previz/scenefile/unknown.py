@@ -22,6 +22,12 @@ _OTHER_WORDS = {
 }  # fmt: skip
 # Keys of earlier versions, with what they are called now.
 _RENAMED = {"deliver": "picture", "rate_mb_s": "rate_mbit_s", "dressing": "covering"}
+_OUT_OF_SCOPE = {
+    "outdoors", "outdoor", "outside", "exterior", "terrain", "landscape", "ground", "street",
+    "garden", "forest", "beach", "vehicle", "vehicles", "car", "cars", "van", "truck", "bus",
+    "train", "boat", "ship", "aircraft", "plane",
+}  # fmt: skip
+"""Words for where people are filmed and what previz does not build."""
 _SPOKEN = {
     "mm": "millimetres", "cm": "centimetres", "m": "metres", "s": "seconds",
     "deg": "degrees", "pct": "per cent",
@@ -35,6 +41,8 @@ _FOREIGN_UNITS = {
 def meant_key(trail: Trail) -> str | None:
     """The valid key beside an unknown one that was most likely meant."""
     word, valid = str(trail[-1]), keys_at(trail[:-1])
+    if out_of_scope(word):
+        return None
     other = _RENAMED.get(word) or _OTHER_WORDS.get(word.lower())
     if other in valid:
         return other
@@ -49,6 +57,8 @@ def unknown_key_message(trail: Trail) -> str:
     """`unknown key "focal_lenght_mm"; did you mean "focal_length_mm"?`"""
     word = str(trail[-1])
     start = f"unknown key {clipped(word)}"
+    if out_of_scope(word):
+        return f"{start}; {ONLY_ROOMS}"
     now = _RENAMED.get(word)
     if now in keys_at(trail[:-1]):
         return f"{clipped(word)} is called {now} now"
@@ -59,6 +69,17 @@ def unknown_key_message(trail: Trail) -> str:
     if len(homes) == 1:
         return f"{start}; it belongs in {homes[0]}"
     return f"{start}; valid keys are {listed(keys_at(trail[:-1]), 'and')}"
+
+
+ONLY_ROOMS = (
+    "previz builds rooms: outdoors and vehicles are out of its scope; a window shows what lies "
+    "outside (daylight.view), and a scan may be any space (room.scan)"
+)
+
+
+def out_of_scope(word: str) -> bool:
+    """Whether a word asks for a set outdoors or for a vehicle."""
+    return bool(_OUT_OF_SCOPE & set(word.lower().split("_")))
 
 
 def _stem(key: str) -> str:

@@ -5,66 +5,39 @@ what the camera is set for, the key's is four times the fill's. Contributions ar
 to the lights' settings. Light is judged in stops, so what is made small is the sum of the
 squared errors in stops: by bounded least squares on the lights' settings in stops, made linear
 anew in each round (Gauss and Newton's way). No setting can become negative, none over 100 %.
+The face is held first: a ratio or a background that cannot be had beside it stays off, and
+`price` says what it would cost.
 """
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from previz.measure.light.light import LightNumbers
-from previz.measure.roles import cameras_on, guest_of
 from previz.model.meters import Targets
 from previz.model.records import Fixture
-from previz.physics.colour import luminance
 from previz.physics.dimmer import level_for_share
-from previz.physics.exposure import MID_GREY_REFLECTANCE, nd_stops, nd_transmittance
-from previz.physics.photometry import luminance_of_diffuse_cd_m2
+from previz.physics.exposure import nd_stops, nd_transmittance
 from previz.render.metering import Array
+from previz.solve.posing import FACE, FACE_FIRST, WINDOW, BalanceProblem
 from previz.stage.placed import StageLight
-from previz.stage.stage import Stage
 from previz.units import ratio_to_stops, stops_to_ratio
 
 REACHED_STOPS = 0.1
 """A target this near is reached, as no meter tells less apart: an estimate."""
 STAY = 0.08
 """How much a setting's staying as it is weighs against a stop off target."""
-KEEP_RATIO = 0.3
-"""Weight of keeping key to fill when the scene asks for no ratio."""
 ROUNDS = 24
 LONGEST_STEP = 3.0
 """Stops by which a light is moved in a round, so that no round leaps."""
 LEAST_DIMMER_PCT = 0.5
 ND_SHEETS = (0.0, 0.3, 0.6, 0.9, 1.2, 1.5, 1.8)
 """Densities that sheets make together: common practice, no source."""
-WINDOW = "window/"
 NOT_HELD = 10.0
 """Weight of a stop by which a window is not held: ND first, before anything else bends."""
-
-
-@dataclass(frozen=True, eq=False)
-class Equation:
-    """`given` and `wanted` are to be equal: coefficients by light, for its present setting."""
-
-    target: str
-    given: Mapping[str, float]
-    wanted: Mapping[str, float]
-    constant: float = 0.0
-    weight: float = 1.0
-
-    def off_stops(self, factors: Mapping[str, float]) -> float:
-        """Stops by which `given` is over `wanted` when each light is `factors` times as strong."""
-        got, want = self.sides(factors)
-        return ratio_to_stops(max(got, 1e-12) / max(want, 1e-12))
-
-    def sides(self, factors: Mapping[str, float]) -> tuple[float, float]:
-        """Both sums."""
-        got = sum(v * factors.get(k, 1.0) for k, v in self.given.items())
-        want = sum(v * factors.get(k, 1.0) for k, v in self.wanted.items())
-        return got, want + self.constant
 
 
 @dataclass(frozen=True)
@@ -122,115 +95,6 @@ class Balance:
         return all(target.reached for target in self.targets)
 
 
-@dataclass(frozen=True, eq=False)
-class BalanceProblem:
-    """What is to be solved.
-
-    free     most that each light may be strengthened by: 100 % over its present dimmer
-    windows  windows whose ND is free, with the density they have
-    """
-
-    camera: str
-    subject: str
-    equations: tuple[Equation, ...]
-    free: Mapping[str, float]
-    windows: Mapping[str, float]
-
-
-def pose(stage: Stage, targets: Targets, light: LightNumbers) -> BalanceProblem:
-    """The equations of the targets. ValueError, a sentence, when there are none to solve."""
-    subject = targets.subject or guest_of(stage)
-    if subject is None:
-        raise ValueError("no camera is on a person, so there is no face to balance for")
-    on = cameras_on(stage, subject)
-    camera = targets.camera or (on[0] if on else None)
-    if camera is None or camera not in light.faces[subject].by_camera:
-        raise ValueError(f"camera {camera} is not on {subject}; name one in targets.camera that is")
-    equations = tuple(_equations(targets, light, camera, subject))
-    if not equations:
-        raise ValueError("targets are empty; give face, key_to_fill, background, hair or window")
-    face = light.faces[subject]
-    roles = {face.key, face.hair, *face.fill}
-    asked = {equation.target for equation in equations}
-    wanted = set()
-    if asked & {"face", "key_to_fill", "lighting_ratio"}:
-        wanted |= {face.key, *(face.fill if len(face.fill) == 1 or _named(face.fill) else ())}
-    if "hair" in asked:
-        wanted.add(face.hair)
-    if "background" in asked:
-        wanted |= {name for name in stage.lights if name not in roles}
-    free = {
-        name: 100.0 / placed.setting.dimmer_pct
-        for name, placed in stage.lights.items()
-        if name in wanted and name in face.toward.illuminance_lx and placed.fixture.emits
-    }
-    windows = {}
-    if "window" in {name.partition("/")[0] for name in asked}:
-        seen = light.cameras[camera].frame.windows
-        windows = {name: stage.room.openings[name].gel_nd for name in seen}
-    return BalanceProblem(camera, subject, equations, free, windows)
-
-
-def _named(fill: Sequence[str]) -> bool:
-    return all(name.startswith("fill") for name in fill)
-
-
-def _equations(targets: Targets, light: LightNumbers, camera: str, subject: str) -> list[Equation]:
-    exposure = light.cameras[camera]
-    face = light.faces[subject]
-    lux = light.readings.points[f"face/{subject}/{camera}"].by_light
-    on_face = {name: float(luminance(rgb)) for name, rgb in lux.items()}
-    card = {k: luminance_of_diffuse_cd_m2(v, MID_GREY_REFLECTANCE) for k, v in on_face.items()}
-    key = {face.key: on_face[face.key]} if face.key in on_face else {}
-    fill = {name: on_face[name] for name in face.fill if name in on_face}
-    found = []
-    if targets.face:
-        right = exposure.set_for_lx * stops_to_ratio(targets.face.stops_over_grey)
-        found.append(Equation("face", on_face, {}, right))
-    ratio = targets.key_to_fill or (targets.lighting_ratio or 0.0) - 1.0
-    if ratio > 0.0:
-        name = "key_to_fill" if targets.key_to_fill else "lighting_ratio"
-        _need(key, "no key light is on", name)
-        _need(fill, "no fill light is on", name)
-        found.append(Equation(name, key, {k: ratio * v for k, v in fill.items()}))
-    elif key and fill and targets.face:
-        present = face.key_to_fill or 1.0
-        found.append(
-            Equation("", key, {k: present * v for k, v in fill.items()}, weight=KEEP_RATIO)
-        )
-    if targets.background:
-        region = exposure.frame.background
-        _need(region, f"camera {camera} sees none", "background")
-        assert region is not None
-        down = stops_to_ratio(-targets.background.stops_under_key)
-        found.append(
-            Equation("background", region.luminance_cd_m2, {k: down * v for k, v in card.items()})
-        )
-    if targets.hair:
-        _need(face.hair, "no light behind the subject is on", "hair")
-        _need(key, "no key light is on", "hair")
-        assert face.hair is not None
-        reading = light.readings.points[f"hair/{subject}/{face.hair}"].by_light[face.hair]
-        up = stops_to_ratio(targets.hair.stops_over_key)
-        on_hair = {face.hair: float(luminance(reading))}
-        found.append(Equation("hair", on_hair, {k: up * v for k, v in key.items()}))
-    if targets.window:
-        _need(exposure.frame.windows, f"camera {camera} sees none", "window")
-        up = stops_to_ratio(targets.window.stops_over_key)
-        for name, region in exposure.frame.windows.items():
-            held = {k: up * v for k, v in card.items()}
-            found.append(Equation(f"{WINDOW}{name}", region.luminance_cd_m2, held))
-    return found
-
-
-def _need(there: object, lacking: str, target: str) -> None:
-    if not there:
-        raise ValueError(f"targets.{target} cannot be met, {lacking}; add one, or drop the target")
-
-
-# --- solving ---------------------------------------------------------------------------------
-
-
 def solve(problem: BalanceProblem) -> tuple[dict[str, float], dict[str, float]]:
     """Factors by light, and ND by window, nearest to the targets.
 
@@ -252,6 +116,39 @@ def solve(problem: BalanceProblem) -> tuple[dict[str, float], dict[str, float]]:
             best = (cost, factors, density)
     assert best is not None
     return _practicable(best[1], problem), best[2]
+
+
+@dataclass(frozen=True)
+class Price:
+    """What a target costs that is not had while the face is held.
+
+    reached     whether dimmers alone reach it at all
+    face_stops  where the face would lie against what is wanted of it
+    """
+
+    reached: bool
+    face_stops: float
+
+
+def price(problem: BalanceProblem, target: str, densities: Mapping[str, float]) -> Price | None:
+    """What a target would cost, held before the face; None where no face is held against it.
+
+    densities  ND by window, as the balance has it
+    """
+    faces = [e for e in problem.equations if e.weight == FACE_FIRST and e.target != target]
+    if not faces:
+        return None
+    turned = tuple(
+        replace(e, weight=FACE_FIRST if e.target == target else 1.0 if e in faces else e.weight)
+        for e in problem.equations
+    )
+    fixed = {
+        name: nd_transmittance(density) / nd_transmittance(problem.windows[name])
+        for name, density in densities.items()
+    }
+    factors = {**fixed, **_dimmers(replace(problem, equations=turned), fixed)}
+    own = next(e for e in problem.equations if e.target == target)
+    return Price(abs(own.off_stops(factors)) <= REACHED_STOPS, faces[0].off_stops(factors))
 
 
 def _sheets(present: float) -> tuple[float, ...]:
@@ -375,7 +272,7 @@ def results(
 def _wanted(kind: str, targets: Targets) -> tuple[float, str]:
     if kind in ("key_to_fill", "lighting_ratio"):
         return float(targets.key_to_fill or targets.lighting_ratio or 1.0), "ratio"
-    if kind == "face":
+    if kind == FACE:
         assert targets.face is not None
         return targets.face.stops_over_grey, "stops over grey"
     if kind == "background":

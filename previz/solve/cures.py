@@ -13,9 +13,10 @@ from previz.measure.light.light import LightNumbers
 from previz.model.lights import Light
 from previz.model.records import Fixture
 from previz.physics import emitters
-from previz.physics.exposure import nd_density_for_stops
+from previz.physics.exposure import marked_iso, nd_density_for_stops
 from previz.physics.optics import number_after_stops
-from previz.solve.balance import BalanceProblem, TargetResult
+from previz.solve.balance import REACHED_STOPS, TargetResult, price
+from previz.solve.posing import FACE, BalanceProblem
 from previz.stage.emission import beam_profile, behind_gels, emission, set_beam_deg, solid
 from previz.stage.stage import Stage
 from previz.units import ratio_to_stops, stops_to_ratio
@@ -31,6 +32,7 @@ def cures(
     result: TargetResult,
     problem: BalanceProblem,
     factors: Mapping[str, float],
+    density: Mapping[str, float],
     stage: Stage,
     catalog: Catalog,
     light: LightNumbers,
@@ -40,20 +42,36 @@ def cures(
         return ()
     face = light.faces[problem.subject]
     kind, _, window = result.target.partition("/")
-    lamp = {"face": face.key, "hair": face.hair, "key_to_fill": face.key}.get(kind)
+    cost = tuple(_price(problem, result.target, density)) if kind not in (FACE, "window") else ()
+    lamp = {FACE: face.key, "hair": face.hair, "key_to_fill": face.key}.get(kind)
     off = result.off_stops
     if kind == "window":
         return tuple(_window(window, off))
     if kind == "background":
-        return tuple(_background(off))
+        return (*_background(off), *cost)
     found: list[str] = []
     if off < 0.0 and lamp is not None and _at_full(lamp, problem, factors):
         found += _stronger(lamp, stops_to_ratio(-off), stage, catalog)
-    if kind == "face":
+    if kind == FACE:
         found += _camera(problem.camera, off, stage)
     if kind in ("key_to_fill", "lighting_ratio"):
         found += _ratio(off, tuple(name for name in face.fill if name in stage.lights))
-    return tuple(found)
+    return (*found, *cost)
+
+
+def _price(problem: BalanceProblem, target: str, density: Mapping[str, float]) -> Iterator[str]:
+    """What dimmers alone could do, if the face were not held first."""
+    cost = price(problem, target, density)
+    if cost is None:
+        return
+    if not cost.reached:
+        yield "no setting of the dimmers gives it, whatever becomes of the face"
+    elif abs(cost.face_stops) > REACHED_STOPS:
+        side = "under" if cost.face_stops < 0.0 else "over"
+        yield (
+            f"the dimmers alone reach it only with the face {abs(cost.face_stops):.1f} stops {side}"
+            ", which was held instead"
+        )
 
 
 def _at_full(lamp: str, problem: BalanceProblem, factors: Mapping[str, float]) -> bool:
@@ -84,7 +102,7 @@ def _stronger(lamp: str, times: float, stage: Stage, catalog: Catalog) -> Iterat
             if gain >= times:
                 better.append((gain, name))
     for gain, name in sorted(better)[:MOST_FIXTURES]:
-        yield f"use {name} of the catalogue there, {ratio_to_stops(gain):+.1f} stops"
+        yield f"use {name} of the catalogue there, {ratio_to_stops(gain):+z.1f} stops"
 
 
 def axis_lux(fixture: Fixture, light: Light, distance_m: float, catalog: Catalog) -> float:
@@ -121,7 +139,7 @@ def _camera(name: str, off: float, stage: Stage) -> Iterator[str]:
     camera = stage.cameras[name]
     if off < 0.0:
         yield (
-            f"set camera {name} to ISO {camera.iso * stops_to_ratio(-off):.0f}, or to "
+            f"set camera {name} to ISO {marked_iso(camera.iso * stops_to_ratio(-off)):g}, or to "
             f"T{number_after_stops(camera.t_number, off):.2f}"
         )
     else:

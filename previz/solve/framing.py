@@ -41,8 +41,8 @@ PLACE_TOLERANCE_PCT = 1e-3
 
 @dataclass(frozen=True)
 class Wish:
-    """The frame asked for: the head's height and the space over it, % of the frame's height;
-    the space before the eyes, % of the width.
+    """The frame asked for: the height of the head without its hair and the space over the hair,
+    % of the frame's height; the space before the eyes, % of the width.
     """
 
     head_pct: float
@@ -103,7 +103,7 @@ def place_camera(
         plan = _plan_m(away, height_m - float(eyes[2]))
         position = np.append(eyes[:2] + plan * np.asarray(direction, float), height_m)
         framed = _framed(camera, subject, position, (wish.look_room_pct, top))
-        size = framed.head.height_pct / wish.head_pct
+        size = framed.head.skull_height_pct / wish.head_pct
         off = wish.headroom_pct - framed.head.top_pct
         if abs(size - 1.0) < SIZE_TOLERANCE and abs(off) < PLACE_TOLERANCE_PCT:
             return framed
@@ -129,7 +129,7 @@ def focal_length_for(camera: StageCamera, subject: Subject, wish: Wish) -> float
     top = 40.0
     for step in STEPS:
         framed = _framed(camera, subject, camera.position_m, (wish.look_room_pct, top))
-        size = framed.head.height_pct / wish.head_pct
+        size = framed.head.skull_height_pct / wish.head_pct
         off = wish.headroom_pct - framed.head.top_pct
         if abs(size - 1.0) < SIZE_TOLERANCE and abs(off) < PLACE_TOLERANCE_PCT:
             return camera.focal_length_m
@@ -153,5 +153,5 @@ def _framed(
     across = (left_pct / 100.0 - 0.5) * camera.sensor_width_m / camera.focal_length_m
     up = (0.5 - top_pct / 100.0) * camera.sensor_height_m / camera.focal_length_m
     moved = replace(camera, pose=composed(position_m, person.landmarks["eyes"], across, up))
-    head = head_in_frame(moved, subject.head_points_m, person.landmarks["chin"])
+    head = head_in_frame(moved, subject.head_points_m, person)
     return FramedCamera(moved, left_pct, top_pct, head)

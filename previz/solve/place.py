@@ -34,10 +34,9 @@ from previz.stage.kit import Kit
 from previz.stage.people import Cast
 from previz.stage.room import room_shape
 from previz.stage.stage import Array, StageCamera, StagePerson
+from previz.stage.supports import SUPPORTS
 from previz.units import m_to_mm
 
-WALL_GAP_M = {"tripod": 0.5, "none": 0.1}
-"""Least distance of the lens from a wall: the legs need it. Common practice, no source."""
 FAR_M = 100.0
 
 
@@ -140,7 +139,9 @@ def fit_camera(
         why = f"{said} does not fit: {error}; use a longer lens or eye height"
         return None, Misfit(why, 0.0, None)
     away = float(np.linalg.norm(framed.camera.position_m[:2] - eyes[:2]))
-    reach = reach_m(floor_of(room_shape(scene.room)), eyes, direction, WALL_GAP_M[camera.support])
+    reach = reach_m(
+        floor_of(room_shape(scene.room)), eyes, direction, SUPPORTS[camera.support].from_wall_m
+    )
     near = nearest_m(framed.camera, kit)
     if near <= away <= reach:
         return framed, None

@@ -18,6 +18,7 @@ from previz.measure.camera.heads import head_points, outermost
 from previz.measure.gear.floor import floor_of
 from previz.measure.measured import nearer_eye_m
 from previz.model.records import SensorMode
+from previz.scenefile.wording import listed
 from previz.solve.framing import Subject, Wish, place_camera
 from previz.stage.cameras import glass_of
 from previz.stage.kit import CameraSetup
@@ -64,7 +65,10 @@ class Comparing:
         self.eyes: Array = self.person.landmarks["eyes"]
 
     def focal(self, lengths_mm: Sequence[float], mode: Mode) -> list[Variant]:
-        """Other focal lengths at the same stop, from the same place or at the same size."""
+        """Other focal lengths at the same stop, from the same place or at the same size.
+
+        Whether the lens has them is for `refuse_beyond_zoom` to say.
+        """
         found = []
         for length in lengths_mm:
             setup = replace(self.own, focal_length_mm=length)
@@ -73,6 +77,22 @@ class Comparing:
             placed = self._same_size(moved) if mode == "same_size" else self._aimed(moved)
             found.append(self._variant(label, setup, placed))
         return found
+
+    def refuse_beyond_zoom(self, lengths_mm: Sequence[float]) -> None:
+        """ValueError for a focal length that the camera's zoom has not; a prime is exchanged."""
+        lens = self.own.kit.lens
+        low, high = lens.focal_length_mm
+        beyond = [mm for mm in lengths_mm if lens.is_zoom and not low <= mm <= high]
+        if not beyond:
+            return
+        names = self.catalog.names("lenses")
+        lenses = {name: self.catalog.lens(name).focal_length_mm for name in names}
+        fitting = [n for n, (least, most) in lenses.items() if least <= beyond[0] <= most]
+        with_it = f", such as {listed(fitting[:2])}" if fitting else ""
+        raise ValueError(
+            f"{beyond[0]:g} mm is not on the lens of camera {self.name}, which has {low:g} to "
+            f"{high:g} mm; give it a lens that has{with_it}: --set {self.name}.lens=NAME"
+        )
 
     def stop(self, f_numbers: Sequence[float]) -> list[Variant]:
         """Other stops; the ISO follows, so that the pictures are equally bright."""
@@ -127,9 +147,8 @@ class Comparing:
         return replace(placed, pose=composed(placed.position_m, target, across, up))
 
     def _same_size(self, placed: StageCamera) -> StageCamera:
-        chin = self.person.landmarks["chin"]
-        head = head_in_frame(self.base, self.subject.head_points_m, chin)
-        wish = Wish(head.height_pct, head.top_pct, self._look_room_pct())
+        head = head_in_frame(self.base, self.subject.head_points_m, self.person)
+        wish = Wish(head.skull_height_pct, head.top_pct, self._look_room_pct())
         found = place_camera(
             placed,
             self.subject,

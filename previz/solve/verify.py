@@ -159,7 +159,7 @@ def _framing(
         return Pair(planned_pct, real_pct, None, "points" if read else "fit")
 
     head = float(chin[1] - top[1])
-    yield "head_height_pct", said(framing.head_height_pct, head, top_read and chin_read)
+    yield "head_height_pct", said(framing.head.height_pct, head, top_read and chin_read)
     yield "headroom_pct", said(framing.headroom_pct, float(top[1]), top_read)
     # Of the pupils, which are what one points at.
     pupils = planned.camera.project(planned.features["eyes"].point_m, 100, 100)[0]

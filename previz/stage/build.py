@@ -115,7 +115,9 @@ def build_stage(
         meters=scene.meters,
         sound=sound,
         mains=_mains(scene),
-        programme=Programme(scene.exposure.fps, scene.picture.width_px, scene.recording),
+        programme=Programme(
+            scene.exposure.fps, scene.picture.width_px, scene.recording, scene.picture.delivery
+        ),
     )
     notes = (*describe(stage), *ies.notes, *daylight_notes(scene, stage))
     problems = [

@@ -86,7 +86,7 @@ def set_up(
     setup = setup_of(
         camera,
         scene,
-        kit_of(camera, catalog),
+        kit_of(camera, catalog, scene.picture.delivery),
         standing.aim_from_left_pct,
         standing.aim_from_top_pct,
     )

@@ -11,13 +11,17 @@ from previz.scenefile import Places
 from previz.stage.backdrop import typical
 from previz.stage.backdrop.kept import build_environment
 from previz.stage.environment import Environment
-from previz.stage.stage import Stage
+from previz.stage.furnishing import wall_number
+from previz.stage.placed import StageRoom
+from previz.stage.stage import Array, Emitter, Stage
 from previz.stage.sun import levels, sun_of, sun_stands
 
 DUSK_DEG = (-12.0, 3.0)
 NIGHT_DEG = -6.0
 """The sun's elevations that the words dusk and night allow, civil twilight ending at -6 degrees and
 nautical at -12: from memory."""
+LEAST_SHARE = 0.02
+"""Of a window: where less of it lets the sun in, nobody says that it shines in: an estimate."""
 PLACE_SEED = 7
 """Which garden, street or roofs lie outside: always the same ones. Another seed may fold a curtain
 anew, but a tree more or less in a window is half a stop of light, which nobody asked for."""
@@ -78,13 +82,31 @@ def daylight_notes(scene: Scene, stage: Stage) -> Iterator[str]:
     through = [
         emitter.layer
         for emitter in stage.emitters
-        if emitter.window and float(emitter.shape.direction @ sun.direction) < 0.0
+        if emitter.window and _past_the_reveal(emitter, stage.room, sun.direction) > LEAST_SHARE
     ]
     yield (
         f"{said}{light.sky_lx + sun.horizontal_lx:,.0f} lx outdoors, {sun.normal_lx:,.0f} lx on "
         f"what faces it, {sun_cct_k(stands.elevation_deg):.0f} K; it shines in by "
         f"{', '.join(through) if through else 'no window'}"
     )
+
+
+def _past_the_reveal(window: Emitter, room: StageRoom, sun: Array) -> float:
+    """Share of a window's hole through which the sun passes the depth of its wall, 0 to 1.
+
+    `sun` (3,) points to it. Geometry of a box: the hole's image, moved sideways by its depth.
+    """
+    shape = window.shape
+    ahead = -float(shape.direction @ sun)
+    opening = room.openings.get(window.layer)
+    if ahead <= 0.0 or opening is None or opening.kind != "window":
+        return float(ahead > 0.0)
+    wall = room.walls[wall_number(opening.wall)]
+    from_wall = shape.position_m[:2] - wall.left_m
+    deep_m = -float(from_wall @ wall.inward)
+    across_m, up_m = (deep_m * abs(float(shape.pose[:3, k] @ sun)) / ahead for k in (0, 1))
+    wide, tall = opening.width_m, opening.height_m
+    return max(1.0 - across_m / wide, 0.0) * max(1.0 - up_m / tall, 0.0)
 
 
 def _fitting(height: float) -> str:

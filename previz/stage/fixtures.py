@@ -107,6 +107,8 @@ def _stand(fixture: Fixture, light: Light, position_m: Array, aim_m: Array) -> S
         # The stand goes to the far side of the head, away from what it lights.
         away = position_m - aim_m
         heading = math.atan2(away[1], away[0])
+        if light.boom_turn_deg is not None:
+            heading = math.radians(light.boom_turn_deg - 90.0)
         return StandShape(kind="boom", footprint_m=footprint, boom_from_rad=heading, sandbag=True)
     return StandShape(kind="light", footprint_m=footprint, sandbag=True)
 

@@ -32,7 +32,7 @@ def camera_gear(setup: CameraSetup, placed: StageCamera) -> list[Thing]:
     shape = CameraShape(
         lens_length_m=mm_to_m(lens.length_mm), lens_diameter_m=mm_to_m(lens.diameter_mm)
     )
-    stands = placed.position_m[2] >= LOWEST_TRIPOD_M
+    stands = not setup.held and placed.position_m[2] >= LOWEST_TRIPOD_M
     pieces = build_camera(
         shape,
         placed.position_m,

@@ -2,29 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from previz.catalog import Catalog
 from previz.model.cameras import Camera, ConfusionRule
+from previz.model.exposure import ASPECTS, Delivery
 from previz.model.records import Adapter, Lens, Sensor, SensorMode
 from previz.model.scene import Scene
 from previz.physics import focus, optics
+from previz.stage.supports import SUPPORTS, SupportName
 
 
 @dataclass(frozen=True)
 class Kit:
-    """The catalogue's records behind one camera."""
+    """The catalogue's records behind one camera, and the shape that is delivered first."""
 
     sensor: Sensor
     mode_name: str
     lens: Lens
     adapter: Adapter | None
+    delivered: Delivery | None = None
+
+    @property
+    def recorded(self) -> SensorMode:
+        """The part of the sensor that is read, and how many pixels come of it."""
+        return self.sensor.modes[self.mode_name]
 
     @property
     def mode(self) -> SensorMode:
-        """The part of the sensor that is read, and how many pixels come of it."""
-        return self.sensor.modes[self.mode_name]
+        """Of that the middle which is delivered, and so framed; all of it where nothing is cut."""
+        if self.delivered is None:
+            return self.recorded
+        whole = self.recorded
+        wider = ASPECTS[self.delivered] * whole.height_mm / whole.width_mm
+        across, down = min(wider, 1.0), min(1.0 / wider, 1.0)
+        return whole.model_copy(
+            update={
+                "width_mm": whole.width_mm * across,
+                "height_mm": whole.height_mm * down,
+                "width_px": 2 * round(whole.width_px * across / 2.0),
+                "height_px": 2 * round(whole.height_px * down / 2.0),
+            }
+        )
 
     @property
     def factor(self) -> float:
@@ -40,7 +60,7 @@ class Kit:
     @property
     def mode_diagonal_mm(self) -> float:
         """Diagonal of the part of the sensor that is read."""
-        return optics.diagonal(self.mode.width_mm, self.mode.height_mm)
+        return optics.diagonal(self.recorded.width_mm, self.recorded.height_mm)
 
 
 @dataclass(frozen=True)
@@ -53,6 +73,7 @@ class CameraSetup:
     aim_from_left_pct, aim_from_top_pct
                                where in the picture what it aims at comes to lie
     follows_focus              focus is on a person's nearer eye, not at a set distance
+    auto                       ISO and ND are still to be chosen by the light
     """
 
     kit: Kit
@@ -64,8 +85,14 @@ class CameraSetup:
     aim_from_left_pct: float
     aim_from_top_pct: float
     follows_focus: bool
-    support: Literal["tripod", "none"]
+    support: SupportName
     confusion: ConfusionRule
+    auto: bool = False
+
+    @property
+    def held(self) -> bool:
+        """Whether a person carries it."""
+        return SUPPORTS[self.support].held
 
     def circle_of_confusion_mm(self, picture_width_px: int) -> float:
         """What counts as sharp, by the convention chosen for the camera or the scene."""
@@ -77,11 +104,11 @@ class CameraSetup:
         return focus.coc_from_diagonal(mode.width_mm, mode.height_mm)
 
 
-def kit_of(camera: Camera, catalog: Catalog) -> Kit:
-    """Look up the records a camera names."""
+def kit_of(camera: Camera, catalog: Catalog, delivery: Sequence[Delivery] = ()) -> Kit:
+    """Look up the records a camera names; it is framed for the first shape of `delivery`."""
     sensor = catalog.sensor(camera.sensor)
     adapter = catalog.adapter(camera.adapter) if camera.adapter else None
-    return Kit(sensor, camera.mode, catalog.lens(camera.lens), adapter)
+    return Kit(sensor, camera.mode, catalog.lens(camera.lens), adapter, *delivery[:1])
 
 
 def setup_of(
@@ -101,4 +128,5 @@ def setup_of(
         follows_focus=camera.focus_distance_m is None,
         support=camera.support,
         confusion=camera.circle_of_confusion or scene.exposure.circle_of_confusion,
+        auto=camera.exposure == "auto",
     )

@@ -29,7 +29,7 @@ from previz.stage.cameras import passing_plan_m
 from previz.stage.faces import faces_of
 from previz.stage.furnishing import piece_at, seed_of, shape_parameters
 from previz.stage.placed import StagePiece
-from previz.stage.placing import applied, placed, turn_towards_deg
+from previz.stage.placing import applied, placed, turn_along_deg, turn_towards_deg
 from previz.stage.resting import rest_of
 from previz.stage.stage import Array, StagePerson, Thing
 from previz.stage.standing import standing, stood
@@ -57,7 +57,7 @@ class Sitter:
     figure: Figure
     pose: Pose
     seat: Thing | None
-    seat_label: str
+    seat_place: StagePiece | None
 
 
 def seat_people(scene: Scene, catalog: Catalog) -> dict[str, Sitter]:
@@ -73,28 +73,49 @@ def _sitter(name: str, person: Person, face: Face, scene: Scene, catalog: Catalo
     turn = _turn_deg(person, scene)
     seed = seed_of(f"people.{name}", scene.seed)
     pose = Pose(
-        posture=person.posture or ("seated" if person.seat else "standing"),
+        posture=person.posture or ("seated" if person.seated else "standing"),
         hands=person.hands,
         head_turn_deg=person.head_turn_deg,
         bearing=seed % 997,
     )
-    at, seat, label = np.asarray(person.at_m, float), None, ""
+    at, seat, place = np.asarray(person.at_m, float), None, None
     matrix = placed(turn, at)
     if person.hands == "on_table" or person.posture == "at_bench":
         pose = replace(pose, rest_m=rest_of(person, matrix, scene.furniture, catalog))
-    if person.seated and person.seat is not None:
-        record = catalog.furniture(person.seat)
-        label = record.label
-        parameters = shape_parameters(record, seed)
+    whose = person.seat_with or name
+    record_name = scene.people[whose].seat
+    if person.seated and record_name is not None:
+        record = catalog.furniture(record_name)
+        parameters = shape_parameters(record, seed_of(f"people.{whose}", scene.seed))
         info = seat_of(record.shape, **parameters)
         pose = replace(pose, seat_height_m=info.height_m, seat=SEAT_KINDS[info.kind])
         if record.shape == "wheelchair":
             pose = replace(pose, foot_m=FOOT_M)
-        pieces = build_furniture(record.shape, **parameters)
-        # The seat stands where its middle meets the plan position; the hips are there too.
-        offset = placed(0.0, (-info.centre[0], -info.centre[1]))
-        seat = standing(f"people.{name}.seat", "furniture", stood(pieces, matrix @ offset))
-    return Sitter(person, matrix, _figure(person, face, seed), pose, seat, label)
+        if whose == name:
+            pieces = build_furniture(record.shape, **parameters)
+            # The seat stands where its middle meets the plan position; the hips are there too.
+            offset = placed(0.0, (-info.centre[0], -info.centre[1]))
+            where = _seat_matrix(name, scene, turn)
+            place = piece_at(record.label, where)
+            seat = standing(f"people.{name}.seat", "furniture", stood(pieces, where @ offset))
+    return Sitter(person, matrix, _figure(person, face, seed), pose, seat, place)
+
+
+def _seat_matrix(name: str, scene: Scene, turn_deg: float) -> Array:
+    """Where the seat of a person stands: under them, or in the middle of all who share it.
+
+    A shared one stands along the line on which they sit, its front to where its owner faces.
+    """
+    own = np.asarray(scene.people[name].at_m, float)
+    others = [np.asarray(p.at_m, float) for p in scene.people.values() if p.seat_with == name]
+    if not others:
+        return placed(turn_deg, own)
+    farthest = max(others, key=lambda at: float(np.linalg.norm(at - own)))
+    along = farthest - own
+    ahead = placed(turn_deg, (0.0, 0.0))[:2, :2] @ np.array([0.0, -1.0])
+    across = np.array([along[1], -along[0]])
+    facing = across if float(across @ ahead) >= 0.0 else -across
+    return placed(turn_along_deg(facing), np.mean([own, *others], axis=0))
 
 
 def _turn_deg(person: Person, scene: Scene) -> float:
@@ -167,7 +188,7 @@ class Cast:
     def seats(self) -> dict[str, StagePiece]:
         """Seats that people sit on as placed, by the names of their things."""
         sitters = self.sitters.values()
-        return {s.seat.name: piece_at(s.seat_label, s.matrix) for s in sitters if s.seat}
+        return {s.seat.name: s.seat_place for s in sitters if s.seat and s.seat_place}
 
     def looking(self, targets: Mapping[str, Array]) -> tuple[list[Thing], dict[str, StagePerson]]:
         """Bodies looking at their targets, with their seats, and where their landmarks are."""

@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from previz.geometry.gear.sound import BoomAxes
 from previz.geometry.room import RoomShape
 from previz.geometry.walls import Wall
-from previz.model.exposure import Recording
+from previz.model.exposure import Delivery, Recording
 from previz.model.lights import Light
 from previz.model.power import Power
 from previz.model.records import Fixture
-from previz.model.room import Opening
+from previz.model.room import Opening, ScannedMesh
 
 Array = NDArray[np.float64]
 
@@ -84,11 +84,19 @@ class StagePiece:
 
 @dataclass(frozen=True, eq=False)
 class StageRoom:
-    """The room's shape with its walls by number and its openings by name; a scan has no shape."""
+    """The room's shape with its walls by number and its openings by name; a scan has no shape.
+
+    film_density  by opening that has film: of the ND and of all gels on it together
+    panes         windows whose glass stands in the set, for it mirrors the room: dark outside
+    scan          how a scanned room is set into the scene
+    """
 
     shape: RoomShape | None = None
     walls: Mapping[int, Wall] = field(default_factory=dict)
     openings: Mapping[str, Opening] = field(default_factory=dict)
+    film_density: Mapping[str, float] = field(default_factory=dict)
+    panes: frozenset[str] = frozenset()
+    scan: ScannedMesh | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,8 +131,12 @@ class Mains:
 
 @dataclass(frozen=True)
 class Programme:
-    """What is delivered: frames a second, width of the pictures, and how much is recorded."""
+    """What is delivered: frames a second, width of the pictures, how much is recorded.
+
+    delivery  shapes of the pictures; cameras are framed for the first
+    """
 
     fps: float = 25.0
     width_px: int = 1280
     recording: Recording = field(default_factory=Recording)
+    delivery: tuple[Delivery, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,20 +14,23 @@ from previz.catalog import Catalog
 from previz.geometry import curtain as hangings
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.hall import Hall, hall, open_to_a_hall
+from previz.geometry.mesh import Mesh
 from previz.geometry.once import build_room
 from previz.geometry.openings import OpeningShape
 from previz.geometry.piece import Piece, moved
 from previz.geometry.room import Portal, RoomShape, rectangle
 from previz.geometry.scan import load_scan
+from previz.geometry.sweep import sweep
 from previz.geometry.walls import Wall
 from previz.memory import remembered
-from previz.model.room import Opening, Room
+from previz.model.room import Opening, Room, Sweep
 from previz.model.scene import Scene
 from previz.physics.colour import linear_from_hex
 from previz.scenefile import resolve_inside
+from previz.scenefile.wording import listed
 from previz.stage.backdrop import typical
 from previz.stage.daylight import environment_of
-from previz.stage.emission import window_light
+from previz.stage.emission import transmittance, window_light
 from previz.stage.environment import Environment
 from previz.stage.furnishing import seed_of, wall_number
 from previz.stage.placed import StageRoom
@@ -39,6 +43,9 @@ HANGING_OVERLAP_M = 0.12
 STACK_M = 0.15
 WHOLE_SCANS = (".glb", ".ply", ".stl")
 """Scans that name no other file: their own content says all."""
+DARK_SKIES = ("dusk", "night")
+"""Under which a lit room is brighter than what lies outside, so that panes mirror it."""
+PANE_BEFORE_M = 0.002
 ROOFLIGHT_SHARE = 0.6
 """Share of daylight that a rooflight lets in: a clouded double pane, from memory."""
 
@@ -103,11 +110,18 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
     built = build_room(shape, [opening_shape(name, scene.openings[name]) for name in names])
     walls = {wall.number: wall for wall in built.walls}
     things = [standing("room", "room", _painted(built.pieces, scene.room))]
+    if scene.room.sweep is not None:
+        things.append(standing("room.sweep", "room", _swept(scene, scene.room.sweep, walls)))
+    panes = set()
     for portal in built.portals:
         opening = scene.openings[names[portal.opening]]
         hung = _hanging(names[portal.opening], opening, walls, scene.seed)
         if hung:
             things.append(standing(f"openings.{names[portal.opening]}", "room", hung))
+        if scene.daylight.sky in DARK_SKIES:
+            panes.add(names[portal.opening])
+            glass = _pane(portal)
+            things.append(standing(f"openings.{names[portal.opening]}.pane", "room", glass))
     _, usual_cct_k = typical(scene.daylight.sky)
     sky_cct_k = scene.daylight.cct_k or usual_cct_k
     windows = tuple(
@@ -124,7 +138,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
             things.append(standing(f"openings.{name}", "room", pieces))
             rooflights.append(_rooflight(name, behind))
     windows = (*windows, *rooflights)
-    room = StageRoom(shape, walls, scene.openings)
+    room = StageRoom(shape, walls, scene.openings, _film(scene, catalog), frozenset(panes))
     return StandingRoom(tuple(things), room, windows, environment_of(scene) if windows else None)
 
 
@@ -185,7 +199,51 @@ def _scanned(room: Room, folder: Path, catalog_root: Path) -> StandingRoom:
         pieces = remembered(("scan", content, repr(scan)), load)
     else:
         pieces = load()
-    return StandingRoom((standing("room", "room", pieces),), StageRoom(), (), None)
+    return StandingRoom((standing("room", "room", pieces),), StageRoom(scan=scan), (), None)
+
+
+def _swept(scene: Scene, swept: Sweep, walls: Mapping[int, Wall]) -> tuple[Piece, ...]:
+    """The sweep before its wall. ValueError for a wall that is none, or has openings."""
+    number, room = wall_number(swept.wall), scene.room
+    if number not in walls:
+        raise ValueError(f"sweep: there is no wall {number}; the room has {len(walls)}")
+    through = [n for n, opening in scene.openings.items() if wall_number(opening.wall) == number]
+    if through:
+        raise ValueError(
+            f"sweep: it would cover {listed(through, 'and')} in its wall; take another wall, or "
+            "move the opening"
+        )
+    assert room.height_m is not None
+    piece = sweep(walls[number], room.height_m, swept.radius_m, swept.floor_m, room.walls)
+    painted = room.model_copy(update={"wall_colour": swept.colour or room.wall_colour})
+    return _painted((piece,), painted)
+
+
+def _pane(portal: Portal) -> tuple[Piece, ...]:
+    """The glass of a window before what is seen through it: by day it only costs light."""
+    across = 0.5 * portal.width_m * np.cross(portal.up, portal.normal)
+    up = 0.5 * portal.height_m * portal.up
+    middle = portal.centre_m + PANE_BEFORE_M * portal.normal
+    corners = [
+        middle - across - up,
+        middle + across - up,
+        middle + across + up,
+        middle - across + up,
+    ]
+    mesh = Mesh(np.array(corners), np.array([[0, 1, 2], [0, 2, 3]]))
+    return (Piece("pane", mesh, "glass_clear", closed=False),)
+
+
+def _film(scene: Scene, catalog: Catalog) -> dict[str, float]:
+    """Density of what is put on the panes, by opening, in hundredths as densities are marked."""
+    gels = {
+        name: [catalog.gel(g) for g in opening.gels] for name, opening in scene.openings.items()
+    }
+    return {
+        name: round(opening.gel_nd - math.log10(transmittance(gels[name])), 2)
+        for name, opening in scene.openings.items()
+        if opening.gels or opening.gel_nd > 0.0
+    }
 
 
 def _window(

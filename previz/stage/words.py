@@ -5,18 +5,27 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from previz.geometry.piece import bounds
 from previz.stage.moving.move import StageMove
 from previz.stage.stage import Stage
 
 
 def describe(stage: Stage) -> Iterator[str]:
-    """One sentence per camera, move and light."""
+    """One sentence on a scan, and one per camera, move and light."""
+    if stage.room.scan is not None:
+        room = next(thing for thing in stage.things if thing.kind == "room")
+        low, high = bounds(room.pieces)
+        wide, deep, tall = high - low
+        yield (
+            f"scan: {wide:.2f} x {deep:.2f} m and {tall:.2f} m high, from ({low[0]:.2f}, "
+            f"{low[1]:.2f}) to ({high[0]:.2f}, {high[1]:.2f}) m, lowest at {low[2]:.2f} m"
+        )
     for name, camera in stage.cameras.items():
         x, y, z = camera.position_m
         tilt = math.degrees(math.asin(camera.forward[2]))
         yield (
             f"camera {name}: lens at ({x:.2f}, {y:.2f}) m, {z:.2f} m high, "
-            f"tilted {tilt:+.1f} deg, {camera.focal_length_m * 1000:.0f} mm at "
+            f"tilted {tilt:+z.1f} deg, {camera.focal_length_m * 1000:.0f} mm at "
             f"f/{camera.f_number:.2g} (T{camera.t_number:.2g}), focused at "
             f"{camera.focus_distance_m:.2f} m"
         )

@@ -88,6 +88,10 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
         "ev100": ev100(camera.t_number, camera.shutter_s, camera.iso),
         "ev100_definition": "by T-number, shutter and ISO; ND is left out",
         "face_stops_over_grey": face,
+        "judged_by": exposure.judged_by,
+        "judged_stops_over_grey": exposure.judged_stops,
+        "judged_definition": "the subject as the first camera on it sees it: by the meter toward "
+        "that camera, or from the side by the lit skin in its frame",
         "skin_stops_over_grey": _stops(frame.skin),
         "skin_stops_by_class": skin_over_card(measured.stage, exposure.subject),
         "background_stops_over_grey": _stops(frame.background),
@@ -98,7 +102,7 @@ def _camera(name: str, measured: Measured, light: LightNumbers) -> dict[str, Any
         "lamps": {lamp: _region(region, clip) for lamp, region in frame.lamps.items()},
         "clip_stops_over_grey": clip,
         "settings_for_face": _for_face(
-            settings_for_face(camera, exposure.face_lx, measured.targets)
+            settings_for_face(camera, exposure.judged_lx, measured.targets)
         ),
         "meter_constants": {"C": METER_CONSTANT_FLAT, "K": METER_CONSTANT_REFLECTED},
     }

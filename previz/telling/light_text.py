@@ -9,6 +9,7 @@ from previz.measure.light.settings import settings_for_face
 from previz.measure.light.spots import SpotLight
 from previz.measure.light.windows import held_windows
 from previz.measure.measured import Measured
+from previz.physics.exposure import marked_iso
 from previz.telling.numbers import (
     kelvin,
     luminance,
@@ -20,6 +21,9 @@ from previz.telling.numbers import (
     stops,
 )
 from previz.units import ratio_to_stops
+
+ALIKE_STOPS = 0.17
+"""Cameras nearer than this are set alike: half of a third of a stop, an estimate."""
 
 
 def light_lines(measured: Measured, light: LightNumbers) -> Iterator[str]:
@@ -79,12 +83,9 @@ def camera_light_lines(name: str, measured: Measured, light: LightNumbers) -> It
     """Where face, skin, background, lamps and windows fall in one camera's picture."""
     exposure = light.cameras[name]
     over = exposure.face_stops_over_grey
-    right = settings_for_face(measured.stage.cameras[name], exposure.face_lx, measured.targets)
-    if over is not None and right is not None:
-        yield (
-            f"face of {exposure.subject} {stops(over)} over grey by the meter; "
-            f"T{plain(right.t_number, 2)} or ISO {plain(right.iso, 0)} would put it right"
-        )
+    if over is not None:
+        advice = _advice(name, measured, exposure)
+        yield f"face of {exposure.subject} {stops(over)} over grey by the meter{advice}"
     yield ", ".join(_falls(exposure))
     for window in held_windows(name, exposure, measured):
         yield (
@@ -92,6 +93,26 @@ def camera_light_lines(name: str, measured: Measured, light: LightNumbers) -> It
             f"{plain(window.gel_nd)}, {per_cent(window.clipped_pct)} of it clips; ND "
             f"{plain(window.needed_nd)} holds it within {signed(window.wanted_stops)}"
         )
+
+
+def _advice(name: str, measured: Measured, exposure: ExposureLight) -> str:
+    """What would put the face right, by what the first camera on it sees: one look for all."""
+    camera = measured.stage.cameras[name]
+    right = settings_for_face(camera, exposure.judged_lx, measured.targets)
+    if right is None or exposure.judged_stops is None:
+        return ""
+    said = f"T{plain(right.t_number, 2)} or ISO {plain(marked_iso(right.iso))} would put it right"
+    if exposure.judged_by != name:
+        alike = f"set as camera {exposure.judged_by} sees the face"
+        if abs(ratio_to_stops(right.iso / camera.iso)) < ALIKE_STOPS:
+            return f" toward this lens; {alike}, right as it is"
+        return f" toward this lens; {alike}, {said}"
+    if exposure.from_skin:
+        return (
+            f" toward this lens, which sees its side; the lit skin in the frame is "
+            f"{stops(exposure.judged_stops)} against a card: {said}"
+        )
+    return f"; {said}"
 
 
 def _falls(exposure: ExposureLight) -> Iterator[str]:

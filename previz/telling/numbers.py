@@ -20,18 +20,18 @@ def rounded(value: float | None, digits: int | None) -> float | None:
 
 
 def fixed(value: float, digits: int = 0) -> str:
-    """So many digits after the point."""
-    return f"{value:.{digits}f}"
+    """So many digits after the point; what rounds to nothing has no sign (never `-0.0`)."""
+    return f"{value:z.{digits}f}"
 
 
 def signed(value: float, digits: int = 1) -> str:
     """The same with its sign: `+0.3`."""
-    return f"{value:+.{digits}f}"
+    return f"{value:+z.{digits}f}"
 
 
 def plain(value: float, digits: int | None = None) -> str:
     """As short as it goes, `2.8` or `800`; rounded first where `digits` are given."""
-    return f"{value if digits is None else round(value, digits):g}"
+    return f"{(value if digits is None else round(value, digits)) + 0.0:g}"
 
 
 def marked(value: float, figures: int = 2) -> str:

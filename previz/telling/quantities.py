@@ -93,13 +93,13 @@ _LENS = {
 }
 
 _FRAME = {
-    "headroom_pct": Row("%", 4, "frame's top to head or hair; below 0: cut", GEOMETRY),
+    "headroom_pct": Row("%", 4, "frame's top to hair as seen; below 0: cut", GEOMETRY),
     "eye_height_pct": Row("%", 4, "the eyes, from the frame's top", GEOMETRY),
     "eye_from_left_pct": Row("%", 4, "the eyes, from the frame's left", GEOMETRY),
     "look_room_pct": Row("%", 4, "eyes to the edge on the side looked to", GEOMETRY),
     "subject_height_pct": Row("%", 4, "what is seen of the person, top to bottom", GEOMETRY),
     "subject_box_pct": Row("%", 4, "edges of what is seen of the person", GEOMETRY),
-    "head_height_pct": Row("%", 4, "top of head or hair to the chin", GEOMETRY),
+    "head_height_pct": Row("%", 4, "top of the skull to the chin, without hair", GEOMETRY),
     "head_box_pct": Row("%", 4, "edges of the head; may lie outside", GEOMETRY),
     "eyeline_yaw_deg": Row("deg", 4, "gaze beside the lens, + to the right", GEOMETRY),
     "eyeline_pitch_deg": Row("deg", 4, "gaze over (+) or under the lens", GEOMETRY),
@@ -118,6 +118,8 @@ _CROP = {
     "bottom_pct": Row("%", 4, "lower edge, of its height", GEOMETRY),
     "spare_across_px": Row("px", 0, "room to move it sideways, recorded pixels", GEOMETRY),
     "spare_down_px": Row("px", 0, "room to move it up and down", GEOMETRY),
+    "headroom_pct": Row("%", 2, "over the head, of the cut's own height", GEOMETRY),
+    "eye_height_pct": Row("%", 2, "the eyes from its top, of its own height", GEOMETRY),
 }
 
 _CATCHLIGHT = {
@@ -164,6 +166,9 @@ _EXPOSURE = {
     "set_for_lx": Row("lx", 1, "light that the settings are right for", METER),
     "ev100": Row("", 3, "exposure value at ISO 100", METER),
     "face_stops_over_grey": Row("stops", 3, "a grey card at the face over mid grey", TRACED),
+    "judged_stops_over_grey": Row(
+        "stops", 3, "the subject over what the camera is set for, as it is judged", TRACED
+    ),
     "skin_stops_over_grey": Row("stops", 3, "skin in the picture over mid grey", TRACED),
     "skin_stops_by_class": Row("stops", 3, "skin of that class over an 18 % card", CATALOGUE),
     "background_stops_over_grey": Row("stops", 3, "mean of the set behind", TRACED),

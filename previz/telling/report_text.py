@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from previz.measure.camera.crops import NAMES
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.camera.optics import OpticsNumbers
 from previz.measure.gear.power import Load
@@ -12,6 +13,7 @@ from previz.measure.light.spectacles import Veil
 from previz.measure.measured import CameraNumbers
 from previz.measure.report import Report
 from previz.measure.rules.findings import Finding
+from previz.model.exposure import spoken
 from previz.scenefile.wording import listed
 from previz.telling.light_text import light_lines, spot_line
 from previz.telling.numbers import (
@@ -32,7 +34,7 @@ from previz.telling.numbers import (
 from previz.telling.sound import sound_lines
 
 WIDTH = 16
-CROPS = {"hd": "HD", "vertical_9_16": "9:16", "square": "1:1"}
+CROPS = {"hd": "HD", **{name: spoken(shape) for shape, name in NAMES.items()}}
 GLINT_MM = 0.05
 """Smaller catchlights are not told of: an estimate."""
 

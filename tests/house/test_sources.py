@@ -24,7 +24,8 @@ WORLDLY = (
     "physics/*.py", "measure/*/*.py", "telling/*.py", "solve/*.py", "stage/*.py",
     "stage/backdrop/*.py", "stage/moving/*.py",
     "model/rules.py", "geometry/people/anthropometry.py", "geometry/people/skin.py",
-    "geometry/people/hairs.py", "geometry/people/gaze.py", "geometry/people/eyes.py",
+    "geometry/people/hair/tones.py", "geometry/people/hair/styles.py",
+    "geometry/people/gaze.py", "geometry/people/eyes.py",
     "geometry/people/teeth.py", "geometry/people/spectacles.py", "geometry/people/expression.py",
 )  # fmt: skip
 # Modules that are one law, or guards: what their own first lines say holds for all in them.
@@ -61,11 +62,12 @@ OWN = {
     "telling/tape.py": {"_FRACTIONS"},
     "measure/moving/numbers.py": {"LOOK_EVERY_S", "MOST_LOOKS"},
     "measure/camera/surfaces.py": {"THINNER"},
-    "solve/balance.py": {"STAY", "KEEP_RATIO", "ROUNDS", "LONGEST_STEP", "NOT_HELD"},
+    "solve/balance.py": {"STAY", "ROUNDS", "LONGEST_STEP", "NOT_HELD"},
     "solve/cures.py": {"MOST_FIXTURES"},
     "solve/framing.py": {"STEPS", "SIZE_TOLERANCE", "PLACE_TOLERANCE_PCT"},
     "solve/place.py": {"FAR_M"},
     "solve/pointed.py": {"FEWEST_POINTS"},
+    "solve/posing.py": {"FACE_FIRST", "KEEP_RATIO"},
     "solve/resection.py": {"FEWEST_LEFT"},
     "stage/cameras.py": {"FIRST_M"},
     "stage/daylight.py": {"PLACE_SEED"},

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from shutil import copy
 from typing import Protocol
 
 import numpy as np
@@ -28,6 +29,7 @@ from previz.stage.build import build_stage
 from previz.stage.stage import Stage
 
 CATALOG = Catalog.load(Path(__file__).parent / "own_catalogue")
+SCAN = Path(__file__).parent / "box_room.obj"
 PICTURE_PX = 100
 
 
@@ -88,6 +90,7 @@ def measure(tmp_path: Path, mannequins: None, plain: str) -> Measure:
     ) -> Report:
         path = tmp_path / "scene.yaml"
         path.write_text(plain + more, encoding="utf-8")
+        copy(SCAN, tmp_path)
         draft = read_scene(path, CATALOG, tuple(settings))
         assert draft.scene is not None and not draft.problems, draft.problems
         stage, problems = build_stage(draft.scene, CATALOG, tmp_path, "", draft.places)

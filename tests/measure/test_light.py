@@ -142,3 +142,20 @@ def test_exposure_counts_nd_and_ev_does_not_and_neither_counts_extension(opened)
     optics = {name: one["cameras"]["A"] for name, one in found.items()}
     assert optics["near"]["near_focus_loss_stops"] > optics["plain"]["near_focus_loss_stops"] > 0.0
     assert not {"extension", "close_focus"} & set(optics["near"]["stops"])
+
+
+def test_cameras_on_nobody_have_no_face_to_match(opened):
+    """A stop apart, and each at a point of the room."""
+    apart = (
+        "{aim: null, aim_m: [0, 0, 1.2], focus_distance_m: 2, place: {height_m: 1.2, height: null}"
+    )
+    on_nobody = tuple(
+        f"cameras.{name}={apart}, iso: {iso}}}" for name, iso in (("A", 800), ("B", 1600))
+    )
+    changed = api.open_scene(SETUPS / "base.yaml", on_nobody)
+    found = report_on(changed, readings_of(changed, key=400.0)).findings
+    assert not [finding for finding in found if finding.rule == "exposure_match"]
+    also = api.open_scene(SETUPS / "base.yaml", ("B.iso=1600",))
+    found = report_on(also, readings_of(also, key=400.0)).findings
+    [finding] = [finding for finding in found if finding.rule == "exposure_match"]
+    assert finding.value is not None and finding.value > 0.35 and "face of guest" in finding.message

@@ -76,6 +76,36 @@ def test_bases_in_subfolders_count_from_their_own_folder(read: Any) -> None:
     assert draft.scene.look.lut == "parts/warm.cube"
 
 
+def test_a_later_place_replaces_an_earlier_way_of_placing(read: Any) -> None:
+    base = read().path.read_text()
+    numbers = "based_on: day.yaml\nlights: {key: {place: {at_m: [1, -1], height_m: 2}}}\n"
+    draft = read(files={"day.yaml": base, "scene.yaml": numbers})
+    assert draft.problems == []
+    place = draft.scene.lights["key"].place
+    assert (place.at_m, place.height_m, place.side, place.distance_m) == ((1, -1), 2, None, None)
+    words = (
+        "based_on: numbers.yaml\nlights: {key: {place: {side: camera_right, azimuth_deg: 30, "
+        "elevation_deg: 20, distance_m: 2}}}\n"
+    )
+    back = read(files={"day.yaml": base, "numbers.yaml": numbers, "scene.yaml": words})
+    assert back.problems == []
+    assert back.scene.lights["key"].place.at_m is None
+
+
+def test_settings_replace_another_way_of_saying_the_same(read: Any) -> None:
+    draft = read(sets=("A.place.height_m=1.5", "guest.turn_deg=20", "A.place.frame=close_up"))
+    assert draft.problems == []
+    assert draft.scene.cameras["A"].place.height is None
+    assert draft.scene.cameras["A"].place.at_m is None
+    assert draft.scene.people["guest"].faces is None
+
+
+def test_who_gives_both_ways_at_once_is_told(read: Any) -> None:
+    both = "based_on: day.yaml\ncameras: {A: {place: {at_m: [0, -2], frame: close_up}}}\n"
+    draft = read(files={"day.yaml": read().path.read_text(), "scene.yaml": both})
+    assert ["at_m, or where frame asks" in message for message in messages(draft)] == [True]
+
+
 def test_too_many_files(read: Any) -> None:
     files = {f"f{i}.yaml": "title: T\n" for i in range(40)}
     files["scene.yaml"] = f"based_on: [{', '.join(files)}]\n"

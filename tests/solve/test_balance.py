@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from previz.solve.balance import BalanceProblem, Equation, rounded_pct, solve
+from previz.solve.balance import price, rounded_pct, solve
+from previz.solve.posing import FACE_FIRST, BalanceProblem, Equation
 
 
 def test_two_equations_in_two_lights_have_the_answer_of_hand_calculation():
@@ -34,6 +35,31 @@ def test_ends_that_pull_apart_meet_in_the_middle_in_stops():
     factors, _ = solve(problem)
     assert low.off_stops(factors) == pytest.approx(0.5, abs=0.03)
     assert high.off_stops(factors) == pytest.approx(-0.5, abs=0.03)
+
+
+def test_the_face_is_held_first_and_a_ratio_that_cannot_be_had_has_its_price():
+    """Fill is a lamp of the room that no dimmer of ours turns: 8 : 1 would take the face along.
+
+    The key gives 400 lx and the room 100, 500 in all as wanted: 4 : 1. Brighter, the key spoils
+    the face; there is 8 : 1 only with the key at 800 lx and the face at 900, 0.85 stops over.
+    """
+    face = Equation("face", {"key": 400.0, "room": 100.0}, {}, 500.0, FACE_FIRST)
+    ratio = Equation("key_to_fill", {"key": 400.0}, {"room": 800.0})
+    problem = BalanceProblem("A", "guest", (face, ratio), {"key": 4.0}, {})
+    factors, _ = solve(problem)
+    assert abs(face.off_stops(factors)) < 0.05
+    assert ratio.off_stops(factors) == pytest.approx(-1.0, abs=0.05)
+    cost = price(problem, "key_to_fill", {})
+    assert cost is not None and cost.reached
+    assert cost.face_stops == pytest.approx(math.log2(900.0 / 500.0), abs=0.05)
+    assert price(problem, "face", {}) is None
+
+
+def test_a_ratio_that_no_dimmer_gives_has_no_price():
+    face = Equation("face", {"key": 400.0, "room": 100.0}, {}, 500.0, FACE_FIRST)
+    ratio = Equation("key_to_fill", {"key": 400.0}, {"room": 800.0})
+    cost = price(BalanceProblem("A", "guest", (face, ratio), {"key": 1.2}, {}), "key_to_fill", {})
+    assert cost is not None and not cost.reached
 
 
 @pytest.mark.parametrize(

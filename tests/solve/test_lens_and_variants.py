@@ -117,3 +117,9 @@ def test_variants_do_not_see_their_own_gear_nor_the_wall_they_stand_behind(
     assert not any(thing.owner == "A" for thing in stage.things)
     ruler = Ruler(stage, measured.rules)
     assert ruler.camera(far.setup, far.placed).in_frame["people.guest"] > 10.0
+
+
+def test_a_zoom_is_not_compared_at_lengths_it_has_not(measured: Measured) -> None:
+    comparing(measured).refuse_beyond_zoom([24.0, 70.0])
+    with pytest.raises(ValueError, match="85 mm is not on the lens of camera A, which has 24"):
+        comparing(measured).refuse_beyond_zoom([35.0, 85.0])

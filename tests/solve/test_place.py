@@ -83,7 +83,8 @@ def in_frame(scene: Scene, framed: Framed) -> tuple[float, float]:
     camera, person = cameras["A"], people["guest"]
     at = camera.project(head_points(things, person), 1000, 1000)[:, 1] / 10.0
     chin = camera.project(person.landmarks["chin"], 1000, 1000)[0, 1] / 10.0
-    return chin - at.min(), at.min()
+    skull = camera.project(person.landmarks["head_top"], 1000, 1000)[0, 1] / 10.0
+    return chin - skull, at.min()
 
 
 def read_places(folder: Path):  # type: ignore[no-untyped-def]

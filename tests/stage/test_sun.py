@@ -288,6 +288,9 @@ def test_a_venetian_blind_throws_stripes(tmp_path: Path) -> None:
     [
         (f"{PLACE}, at: {MARCH}, sky: clear", "it shines in by left, right"),
         (f"{PLACE}, at: 2024-03-20T16:00Z, sky: clear", "it shines in by no window"),
+        # 89 degrees off the wall's normal: the reveal keeps all of it out.
+        ("sun: {bearing_deg: 1, elevation_deg: 20}, sky: clear", "it shines in by no window"),
+        ("sun: {bearing_deg: 60, elevation_deg: 20}, sky: clear", "it shines in by left, right"),
         (f"{PLACE}, at: {MARCH}, sky: overcast", "overcast sky, 9,259 lx outdoors"),
     ],
 )

@@ -11,6 +11,7 @@ import pytest
 from previz import api
 from previz.measure.light.settings import settings_for_face
 from previz.measure.report import Report, measure_set
+from previz.physics.exposure import marked_iso
 from previz.render.readings import Readings
 from previz.telling.light_text import light_lines, read_lux
 from previz.telling.report_json import report_json
@@ -75,10 +76,10 @@ def test_settings_for_a_face_are_told_rounded_and_null_in_the_dark(measured: Mea
     assert told["t_number"] == round(right.t_number, 2) and told["iso"] == round(right.iso)
     assert report.light is not None
     said = [line for line in light_lines(report.measured, report.light) if "put it right" in line]
-    assert f"T{told['t_number']:g} or ISO {told['iso']:g} would" in said[0]
+    assert f"T{told['t_number']:g} or ISO {marked_iso(right.iso):g} would" in said[0]
     exposure = report.light.cameras["A"]
     dark = replace(
-        report, light=replace(report.light, cameras={"A": replace(exposure, face_lx=None)})
+        report, light=replace(report.light, cameras={"A": replace(exposure, judged_lx=None)})
     )
     settings = report_json(dark)["exposure"]["A"]["settings_for_face"]
     assert settings == dict.fromkeys(("t_number", "iso", "shutter_s", "nd_density"))

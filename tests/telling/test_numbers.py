@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from previz.telling import numbers
-from previz.telling.numbers import rounded
+from previz.telling.numbers import fixed, per_cent, plain, rounded, signed, stops
 
 HOUSE = Path(__file__).resolve().parents[2] / "previz"
 NUMBER = re.compile(r"[+ ]?(\.\d+)?[eEfFgG%]$")
@@ -78,3 +78,9 @@ def test_no_other_module_rounds(room: str) -> None:
             if called or (spec is not None and NUMBER.search(ast.unparse(spec).strip("f'\""))):
                 found.append(f"{name}:{getattr(node, 'lineno', 0)}")
     assert not found
+
+
+def test_nothing_has_no_sign():
+    """What rounds to nothing is nothing, on either side of it."""
+    told = (stops(-0.04), stops(0.04), fixed(-0.4), signed(-0.0), plain(-0.04, 1), per_cent(-0.2))
+    assert told == ("+0.0 stops", "+0.0 stops", "0", "+0.0", "0", "0 %")

@@ -1,12 +1,13 @@
 """Framing guides of a camera: a picture to lay over a monitor, transparent but for thin lines.
 
 What is drawn: the delivered frame, thirds, action and graphics safe areas, and, where the camera
-is on a person, how the plan frames them: top of the head, line of the eyes, what is seen of them.
+is on a person, how the plan frames them: top of the head, line of the eyes, what is seen of them,
+and what further deliveries cut out round their eyes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,19 +17,24 @@ from PIL import Image, ImageDraw, ImageFont
 
 from previz.deliver.frames import write_png
 from previz.deliver.paper.faces import font_file
+from previz.measure.camera.crops import NAMES, Crop
 from previz.measure.camera.framing import FramingNumbers
 from previz.measure.camera.sight import Box
+from previz.model.exposure import Delivery, spoken
 from previz.physics.projection import ACTION_SAFE_MARGIN, GRAPHICS_SAFE_MARGIN
 from previz.telling.numbers import per_cent
 
 Colour = tuple[int, int, int, int]
 
 WHITE, FAINT, PLANNED = (255, 255, 255, 235), (255, 255, 255, 170), (255, 196, 64, 240)
+DELIVERED = (110, 205, 255, 240)
 EDGE = (0, 0, 0, 150)
 LINE_OF_WIDTH, LETTERS_OF_HEIGHT = 1 / 1280, 1 / 54
 """A line's light core as a share of the width, letters as one of the height: by eye, legible on a
 seven inch monitor."""
 DASH_OF_WIDTH = 1 / 96
+LABEL_LETTERS = 3.0
+"""How wide the name of a shape sets, in heights of a letter: by eye."""
 CORNER_OF_HEIGHT = 1 / 24
 """How far the corners of the person's outline reach, as a share of the picture's height."""
 
@@ -61,23 +67,28 @@ def write_guides(
     framing: FramingNumbers | None,
     camera: str,
     notes: dict[str, str],
+    delivery: Sequence[Delivery] = (),
 ) -> None:
     """Write the guides of one camera at the size it records, width and height.
 
     framing  of the person it is on; None where it is on nobody
+    delivery shapes that are delivered; the size is that of the first, the others are cut out of it
     notes    for the picture's text fields
     """
     width, height = size_px
-    page = drawn_guides(size_px, framing)
-    _write_words(page, labels_of(width, height, framing, camera), _core_px(width))
+    page = drawn_guides(size_px, framing, delivery)
+    labels = (*labels_of(width, height, framing, camera), *_names(size_px, framing, delivery))
+    _write_words(page, labels, _core_px(width))
     write_png(path, np.asarray(page), notes)
 
 
-def drawn_guides(size_px: tuple[int, int], framing: FramingNumbers | None) -> Image.Image:
+def drawn_guides(
+    size_px: tuple[int, int], framing: FramingNumbers | None, delivery: Sequence[Delivery] = ()
+) -> Image.Image:
     """The lines alone, on a transparent picture of this width and height."""
     width, height = size_px
     picture = np.zeros((height, width, 4), np.uint8)
-    rules = list(rules_of(width, height, framing))
+    rules = [*rules_of(width, height, framing), *delivered(size_px, framing, delivery)]
     core = _core_px(width)
     for rule in rules:
         _paint(picture, rule, core, core, EDGE)
@@ -119,6 +130,38 @@ def _box(width: int, height: int, margin: float, colour: Colour, dashed: bool) -
         yield Rule("x", at, left, right, colour, dashed)
     for at in (left, right):
         yield Rule("y", at, top, bottom, colour, dashed)
+
+
+def delivered(
+    size_px: tuple[int, int], framing: FramingNumbers | None, delivery: Sequence[Delivery]
+) -> Iterator[Rule]:
+    """What further deliveries cut out round the eyes; edges outside the frame are left out."""
+    for crop in _cuts(framing, delivery).values():
+        left, right = (size_px[0] * at / 100.0 for at in (crop.left_pct, crop.right_pct))
+        top, bottom = (size_px[1] * at / 100.0 for at in (crop.top_pct, crop.bottom_pct))
+        edges = (("x", top, left, right), ("x", bottom, left, right),
+                 ("y", left, top, bottom), ("y", right, top, bottom))  # fmt: skip
+        for along, at, start, end in edges:
+            if -0.5 <= at <= size_px[0 if along == "y" else 1] + 0.5:
+                yield Rule(along, at, start, end, DELIVERED)
+
+
+def _cuts(framing: FramingNumbers | None, delivery: Sequence[Delivery]) -> dict[Delivery, Crop]:
+    return {} if framing is None else {shape: framing.crops[NAMES[shape]] for shape in delivery[1:]}
+
+
+def _names(
+    size_px: tuple[int, int], framing: FramingNumbers | None, delivery: Sequence[Delivery]
+) -> Iterator[Label]:
+    """The shapes at the upper left of what they cut; where two begin alike, one under the other."""
+    gap, letters = size_px[1] / 120.0, LETTERS_OF_HEIGHT * size_px[1]
+    taken: list[float] = []
+    for shape, crop in _cuts(framing, delivery).items():
+        left = max(size_px[0] * crop.left_pct / 100.0, 0.0) + gap
+        top = max(size_px[1] * crop.top_pct / 100.0, 0.0) + gap
+        row = sum(abs(left - other) < LABEL_LETTERS * letters for other in taken)
+        taken.append(left)
+        yield Label((left, top + 1.4 * row * letters), spoken(shape), DELIVERED, "lt")
 
 
 def planned(width: int, height: int, framing: FramingNumbers) -> Iterator[Rule]:
@@ -192,7 +235,7 @@ def labels_of(
             yield Label((inner, height * share_pct / 100.0 - gap), text, PLANNED, "rb")
 
 
-def _write_words(page: Image.Image, labels: Iterator[Label], edge: int) -> None:
+def _write_words(page: Image.Image, labels: Iterable[Label], edge: int) -> None:
     face = ImageFont.truetype(str(font_file("semibold")), round(page.height * LETTERS_OF_HEIGHT))
     pen = ImageDraw.Draw(page)
     for label in labels:

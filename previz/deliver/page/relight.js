@@ -160,7 +160,8 @@ function settingWords(kind, value) {
 }
 
 function signed(value) {
-  return value === 0 ? "0" : `${value > 0 ? "+" : "−"}${Math.abs(value).toFixed(1)}`;
+  const told = Math.abs(value).toFixed(1);
+  return Number(told) === 0 ? "0" : `${value > 0 ? "+" : "−"}${told}`;
 }
 
 function asProposed(frame) {

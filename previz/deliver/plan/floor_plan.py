@@ -34,6 +34,7 @@ from previz.measure.setting_out.layout import (
     PlacedPiece,
 )
 from previz.measure.setting_out.marks import Mark
+from previz.stage.supports import SUPPORTS
 from previz.telling.setting_out import opening_words, shown
 from previz.telling.tape import Units, focal, glance, scale_words, slope, tape
 from previz.units import m_to_mm
@@ -376,6 +377,9 @@ class _Plan:
         assert row.setting is not None and row.tilt_rad is not None and row.height_m is not None
         lens = f"{focal(row.setting.focal_length_mm)}, {glance(row.height_m, units)} high"
         aim = f"{slope(row.tilt_rad)}, focus {glance(row.setting.focus_distance_m, units)}"
+        support = SUPPORTS[row.setting.support]
+        if support.held:
+            lens += f", {support.words}"
         self.drawing.wish(
             f"cameras.{placed.name}", here,
             [(shown(placed.name), "bold"), (lens, "regular"), (aim, "regular")],

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from previz.measure.camera.crops import Crop, crops_of
 from previz.measure.camera.sight import Box, Sight, picture_position
+from previz.model.exposure import Delivery
 from previz.model.rules import Rules, ShotSize
 from previz.physics.projection import ACTION_SAFE_MARGIN, GRAPHICS_SAFE_MARGIN
 from previz.stage.stage import Array, StageCamera, StagePerson
@@ -26,17 +28,26 @@ JOINTS = (
 
 @dataclass(frozen=True)
 class HeadInFrame:
-    """Outline of the whole head, hair and all, % of the frame; may lie outside it."""
+    """Outline of the whole head, hair and all, % of the frame; may lie outside it.
+
+    skull_pct  top of the skull under the hair: a head is as large whatever its hair
+    """
 
     left_pct: float
     top_pct: float
     right_pct: float
     chin_pct: float
+    skull_pct: float
 
     @property
     def height_pct(self) -> float:
-        """Top of the head to the chin."""
+        """Top of the hair, as it is seen, to the chin."""
         return self.chin_pct - self.top_pct
+
+    @property
+    def skull_height_pct(self) -> float:
+        """Top of the skull to the chin: what sizes go by."""
+        return self.chin_pct - self.skull_pct
 
 
 @dataclass(frozen=True)
@@ -60,7 +71,7 @@ class FramingNumbers:
     look_room_pct      eyes to the edge on the side looked to; to the nearer edge when the person
                        looks into the lens
     subject_height_pct visible part of the person, top to bottom
-    head_height_pct    top of head or hair to the chin: what the shot size goes by
+    head_height_pct    top of the skull to the chin, whatever the hair: what the shot size goes by
     tilt_deg           of the lens axis, positive upwards; horizon_deg: roll, positive clockwise
     """
 
@@ -84,8 +95,8 @@ class FramingNumbers:
 
     @property
     def head_height_pct(self) -> float:
-        """Height of the head, % of the frame's."""
-        return self.head.height_pct
+        """Height of the head without its hair, % of the frame's."""
+        return self.head.skull_height_pct
 
 
 def measure_framing(
@@ -94,16 +105,20 @@ def measure_framing(
     head_points_m: Array,
     rules: Rules,
     mode_px: tuple[int, int],
+    recorded_px: tuple[int, int],
+    delivery: Sequence[Delivery] = (),
 ) -> FramingNumbers | None:
     """One person in one frame; None when they are behind the camera.
 
     head_points_m  (n, 3) of the person's head, hair and all
-    mode_px        width and height of the picture that the camera records
+    mode_px        width and height of the picture that is delivered first
+    recorded_px    of what the camera records
+    delivery       all shapes that are delivered
     """
     camera = sight.camera
     if camera.axis_distance(person.landmarks["eyes"]) <= 0.0:
         return None
-    head = head_in_frame(camera, head_points_m, person.landmarks["chin"])
+    head = head_in_frame(camera, head_points_m, person)
     eye_x, eye_y = picture_position(camera, person.landmarks["eyes"])
     box = sight.box(f"people.{person.name}")
     eyeline = eyeline_of(camera, person)
@@ -111,7 +126,7 @@ def measure_framing(
     room = {"left": eye_x, "right": 100.0 - eye_x}.get(side, min(eye_x, 100.0 - eye_x))
     return FramingNumbers(
         subject=person.name,
-        shot_size=rules.shot_sizes.name_of(head.height_pct),
+        shot_size=rules.shot_sizes.name_of(head.skull_height_pct),
         headroom_pct=_headroom_pct(head, box, sight.has_strands(person.name)),
         eye_height_pct=eye_y,
         eye_from_left_pct=eye_x,
@@ -126,16 +141,17 @@ def measure_framing(
         joints_cut=tuple(_joints_cut(sight, person, rules.joint_gap_pct)),
         action_safe=_inside(head, 100.0 * ACTION_SAFE_MARGIN),
         graphics_safe=_inside(head, 100.0 * GRAPHICS_SAFE_MARGIN),
-        crops=crops_of(head, eye_x, eye_y, mode_px, rules),
+        crops=crops_of(head, (eye_x, eye_y), mode_px, recorded_px, delivery, rules),
     )
 
 
-def head_in_frame(camera: StageCamera, points_m: Array, chin_m: Array) -> HeadInFrame:
-    """Outline of the head's points, and where the chin lies."""
+def head_in_frame(camera: StageCamera, points_m: Array, person: StagePerson) -> HeadInFrame:
+    """Outline of the points (n, 3) of a person's head, and where skull and chin lie."""
     at = camera.project(points_m, 100, 100)
     left, top = np.nanmin(at, axis=0)
-    chin = float(camera.project(chin_m, 100, 100)[0, 1])
-    return HeadInFrame(float(left), float(top), float(np.nanmax(at[:, 0])), chin)
+    marks = [person.landmarks["chin"], person.landmarks["head_top"]]
+    chin, skull = (float(y) for y in camera.project(np.stack(marks), 100, 100)[:, 1])
+    return HeadInFrame(float(left), float(top), float(np.nanmax(at[:, 0])), chin, skull)
 
 
 def _headroom_pct(head: HeadInFrame, box: Box | None, strands: bool) -> float:

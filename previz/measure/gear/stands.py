@@ -28,6 +28,10 @@ COLUMN_M = 0.03
 DOORWAY_M = 0.9
 """Depth of floor kept clear before a door (common practice, no source; local code decides)."""
 SKY_M = 100.0
+BOOM = ("boom", "counterweight", "sand bag", "bag strap")
+"""Names of the pieces that hold a head away from its stand."""
+TOUCH_M = 1e-3
+"""A head that is outside by less touches the wall: an estimate."""
 PUSH_N = 20.0
 """What brushing past a stand does to its head, indoors and without wind (estimate)."""
 STAND_KG = 3.0
@@ -76,11 +80,12 @@ class LightStand:
 
 @dataclass(frozen=True)
 class Meeting:
-    """Two things in one place, and how deep, metres."""
+    """Two things in one place, and how deep, metres; `part` of the first is what is there."""
 
     first: str
     other: str
     depth_m: float
+    part: str = "head"
 
 
 @dataclass(frozen=True)
@@ -170,8 +175,18 @@ def _outside(room: StageRoom, lights: list[Thing], outlines: Outlines) -> list[M
         head = outlines.of(light, LEGS_M, SKY_M)
         if head.difference(floor).area > TOUCH_M2:
             corners = shapely.points(shapely.get_coordinates(head))
-            found.append(Meeting(light.name, "wall", float(shapely.distance(corners, floor).max())))
+            depth_m = float(shapely.distance(corners, floor).max())
+            part = "head" if _head_is_outside(light, floor) else "boom arm"
+            found.append(Meeting(light.name, "wall", depth_m, part))
     return found
+
+
+def _head_is_outside(light: Thing, floor: Polygon) -> bool:
+    """Whether it is the lamp itself that is outside, and not only what carries it on a boom."""
+    arm = [piece for piece in light.pieces if piece.name.startswith(BOOM)]
+    head = [p for p in light.pieces if p not in arm and not p.name.startswith("stand")]
+    plan = np.concatenate([piece.mesh.vertices[:, :2] for piece in head or light.pieces])
+    return not arm or bool((shapely.distance(shapely.points(plan), floor) > TOUCH_M).any())
 
 
 def _doorways(room: StageRoom, stands: list[Thing], outlines: Outlines) -> list[Doorway]:

@@ -24,6 +24,8 @@ FULL = 0.9
 """A card is changed before it is full: common practice, no source."""
 COPIES = 2
 """Besides the card, and in two places: common practice, no source."""
+SHOULDER_RIG_KG = 3.0
+"""Pad, handles and rods: an estimate."""
 TRIPOD_KG = 8.0
 """Legs, spreader and fluid head: an estimate."""
 SLIDER_KG_PER_M, SHORTEST_SLIDER_M = 5.0, 0.6
@@ -94,6 +96,17 @@ def _supports(stage: Stage) -> Iterator[Item]:
             "grip", "Tripod with fluid head", held, weight_kg=TRIPOD_KG, source=ESTIMATE,
             note="with spreader and plate",
         )  # fmt: skip
+    moved = sum(move.kind == "gimbal_walk" for move in stage.moves.values())
+    rigs = sum(setup.support == "shoulder_rig" for setup in stage.setups.values())
+    gimbals = sum(setup.support == "gimbal" for setup in stage.setups.values()) - moved
+    if rigs:
+        yield Item(
+            "grip", "Shoulder rig", rigs, weight_kg=SHOULDER_RIG_KG, source=ESTIMATE,
+            note="with a counterweight, and a low stand to set it down on",
+        )  # fmt: skip
+    if gimbals > 0:
+        name, weight_kg, note = MOVERS["gimbal_walk"]
+        yield Item("grip", name, gimbals, weight_kg=weight_kg, note=note, source=ESTIMATE)
     for move in stage.moves.values():
         if move.kind == "slider":
             length_m = move.way.path.length_m

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from previz.measure.light.in_frame import FrameLight, frame_light
-from previz.measure.roles import cameras_on, guest_of, key_light_of
+from previz.measure.light.judged import judged_lx, sees_side
+from previz.measure.roles import (
+    cameras_on,
+    fill_lights_of,
+    guest_of,
+    hair_light_of,
+    key_light_of,
+)
 from previz.physics.colour import cct_and_duv_of_rgb, luminance
 from previz.physics.exposure import illuminance_for_stop_lx
 from previz.render.metering import Array, Reading
@@ -57,7 +64,7 @@ class FaceLight:
     toward         receptor facing that camera
     by_camera      the same for every camera on the person
     ahead          receptor facing straight ahead: what a grey card in the person's hand gets
-    key, fill      lights the ratio is of; fill may be several lights, or all but key and hair
+    key, fill      lights the ratio is of; where none is for fill, all but key and hair are
     lit, shadow    the two sides, 60 degrees off
     hair_over_key_stops
                    hair light on the head, facing that light, against the key toward the camera
@@ -110,6 +117,9 @@ class ExposureLight:
 
     set_for_lx             illuminance its settings are right for (ISO 2720, C = 250)
     face_stops_over_grey   a grey card at the subject's face, facing the camera, over mid grey
+    judged_by              the camera whose view decides how all on this subject are set: the first
+    judged_lx              light that the subject counts as having there; None without a subject
+    from_skin              whether that is by the lit skin in its frame, not by a meter toward it
     frame                  what the picture holds: skin, background, windows, lamps
     """
 
@@ -117,11 +127,19 @@ class ExposureLight:
     set_for_lx: float
     face_lx: float | None
     frame: FrameLight
+    judged_by: str | None = None
+    judged_lx: float | None = None
+    from_skin: bool = False
 
     @property
     def face_stops_over_grey(self) -> float | None:
         """Stops; None without a subject or in the dark."""
         return stops_between(self.face_lx, self.set_for_lx)
+
+    @property
+    def judged_stops(self) -> float | None:
+        """Stops by which the subject is over what this camera is set for, as it is judged."""
+        return stops_between(self.judged_lx, self.set_for_lx)
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,13 +156,45 @@ def light_numbers(stage: Stage, readings: Readings) -> LightNumbers:
     """Turn readings into the numbers a cinematographer asks for."""
     faces = {name: _face(name, stage, readings) for name in stage.people}
     meters = {name: meter_light(readings.points[f"meter/{name}"]) for name in stage.meters}
-    cameras = {}
+    cameras: dict[str, ExposureLight] = {}
     for name, camera in stage.cameras.items():
         subject = stage.setups[name].subject
         face = faces[subject].by_camera[name].total_lx if subject else None
         frame = frame_light(stage, camera, readings.pictures[name], subject)
-        cameras[name] = ExposureLight(subject, set_for_lx(camera), face, frame)
+        seen = ExposureLight(subject, set_for_lx(camera), face, frame)
+        cameras[name] = _judged(name, seen, stage, faces, cameras)
     return LightNumbers(faces, meters, cameras, readings)
+
+
+def _judged(
+    name: str,
+    seen: ExposureLight,
+    stage: Stage,
+    faces: Mapping[str, FaceLight],
+    before: Mapping[str, ExposureLight],
+) -> ExposureLight:
+    """The same with what its subject counts as lit by: as the first camera on it has it."""
+    subject = seen.subject
+    if subject is None or seen.face_lx is None:
+        return seen
+    first = next((other for other in before.values() if other.subject == subject), None)
+    if first is not None:
+        return replace(
+            seen,
+            judged_by=first.judged_by,
+            judged_lx=first.judged_lx,
+            from_skin=first.from_skin,
+        )
+    lux = judged_lx(
+        stage,
+        name,
+        subject,
+        meter_lx=seen.face_lx,
+        lit_side_lx=faces[subject].lit.total_lx,
+        set_for_lx=seen.set_for_lx,
+        skin=seen.frame.skin,
+    )
+    return replace(seen, judged_by=name, judged_lx=lux, from_skin=sees_side(stage, name, subject))
 
 
 def set_for_lx(camera: StageCamera) -> float:
@@ -189,14 +239,16 @@ def _face(name: str, stage: Stage, readings: Readings) -> FaceLight:
     sides.sort(key=lambda side: -side.total_lx)
     mine = name == guest_of(stage)
     key = key_light_of(stage) if mine else None
-    hair = _hair_light(name, stage, readings) if mine else None
+    hair = hair_light_of(stage, name) if mine else None
+    if hair is not None and f"hair/{name}/{hair}" not in points:
+        hair = None
     return FaceLight(
         facing=facing,
         toward=toward,
         by_camera=by_camera,
         ahead=ahead,
         key=key,
-        fill=fill_lights(stage, key, hair) if key else (),
+        fill=fill_lights(stage, key, hair, toward) if key else (),
         lit=sides[0],
         shadow=sides[1],
         hair=hair,
@@ -205,21 +257,26 @@ def _face(name: str, stage: Stage, readings: Readings) -> FaceLight:
     )
 
 
-def fill_lights(stage: Stage, key: str, hair: str | None) -> tuple[str, ...]:
-    """Lights called fill; when there are none, all that is neither key nor hair light."""
-    named = tuple(n for n in stage.layers if n == "fill" or n.startswith("fill_"))
-    return named or tuple(n for n in stage.layers if n not in (key, hair))
+def fill_lights(stage: Stage, key: str, hair: str | None, toward: MeterLight) -> tuple[str, ...]:
+    """Who fills: lights for that; else lamps off the set that reach the face; else all the rest.
 
-
-def _hair_light(person: str, stage: Stage, readings: Readings) -> str | None:
-    """The light behind a person that is called hair, rim or back; else the strongest there."""
-    behind = [
-        name.rsplit("/", 1)[1] for name in readings.points if name.startswith(f"hair/{person}/")
-    ]
-    behind = [name for name in behind if name in stage.lights and stage.lights[name].on]
-    named = [name for name in behind if name.split("_")[0] in ("hair", "rim", "back", "kicker")]
-    aimed = [name for name in behind if stage.lights[name].setting.aim == person]
-    return next(iter(named or aimed), None)
+    A lamp that lights a ceiling or a wall fills if it gives a tenth of the face's light or more.
+    """
+    dedicated = fill_lights_of(stage, key, hair)
+    if dedicated:
+        return dedicated
+    rest = tuple(n for n in stage.layers if n not in (key, hair))
+    lux = toward.illuminance_lx
+    bounced = tuple(
+        name
+        for name in rest
+        if (placed := stage.lights.get(name)) is not None
+        and placed.setting.aim is None
+        and placed.setting.role is None
+        and not placed.practical
+        and lux.get(name, 0.0) >= SMALL_SHARE * toward.total_lx
+    )
+    return bounced or rest
 
 
 def _hair_stops(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from previz.measure.light.light import FaceLight, LightNumbers, stops_between
-from previz.measure.roles import guest_of
+from previz.measure.roles import fill_lights_of, guest_of
 from previz.stage.stage import Stage
 
 Part = Literal["key", "fill", "hair", "edge", "front", "room lamp", "window", "set"]
@@ -69,7 +69,7 @@ def _part(name: str, stage: Stage, face: FaceLight | None, against: str | None) 
 
 
 def _role(name: str, stage: Stage, face: FaceLight | None) -> tuple[Part, str | None]:
-    """Its part, and on whom: by name where the scene says, else by where it stands."""
+    """Its part, and on whom: as the scene says, else by what it does and where it stands."""
     placed, guest = stage.lights.get(name), guest_of(stage)
     if placed is None:
         return "window", None
@@ -77,12 +77,14 @@ def _role(name: str, stage: Stage, face: FaceLight | None) -> tuple[Part, str | 
         "key": face is not None and name == face.key,
         "room lamp": placed.practical,
         "hair": face is not None and name == face.hair,
-        "fill": name == "fill" or name.startswith("fill_"),
+        "fill": face is not None and name in fill_lights_of(stage, face.key, face.hair),
     }
     for part, so in named.items():
         if so:
             return part, None if part == "room lamp" else guest
     person = placed.setting.aim
+    if placed.setting.role == "background":
+        return "set", None
     if person is None or person not in stage.people:
         return "set", None
     lit = stage.people[person]

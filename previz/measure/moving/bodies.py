@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point, box
 from shapely.geometry.base import BaseGeometry
 
 from previz.measure.gear.floor import BODY_M, LEGS_M, LOW_M
+from previz.measure.gear.held import operator_of
 from previz.stage.moving.move import StageMove
 from previz.stage.stage import StageCamera
 from previz.units import mm_to_m
@@ -25,8 +26,6 @@ RAIL_UNDER_M = (0.35, 0.2)
 LEGS_PER_HEIGHT = 0.42
 DOLLY_RADIUS_M = 0.45
 COLUMN_RADIUS_M = 0.1
-OPERATOR_RADIUS_M = 0.3
-OPERATOR_BEHIND_M = 0.55
 HEIGHT_STEP_M = 0.05
 
 
@@ -55,8 +54,7 @@ def bodies_at(move: StageMove, time_s: float) -> Iterator[Body]:
             column = under.buffer(COLUMN_RADIUS_M)
             yield Body("column", column, LEGS_M, height - CAMERA_UNDER_M)
     elif move.kind == "gimbal_walk":
-        operator = Point(_behind(camera, OPERATOR_BEHIND_M)).buffer(OPERATOR_RADIUS_M)
-        yield Body("operator", operator, LOW_M, BODY_M)
+        yield Body("operator", operator_of(camera), LOW_M, BODY_M)
 
 
 def bodies_standing(move: StageMove) -> Iterator[Body]:

@@ -72,7 +72,7 @@ def cautions_for(stage: Stage) -> tuple[Caution, ...]:
         ],
         "two_people": [n.name for n in lights if n.fixture.weight_kg >= TWO_PEOPLE_KG],
         "ladder": [n for n, o in openings.items() if has_film(o) and out_of_reach(o)],
-        "dark_film": [n for n, o in openings.items() if o.gel_nd >= DARK_ND],
+        "dark_film": [n for n, density in stage.room.film_density.items() if density >= DARK_ND],
         "cables": [light.name for light in lights if light.fixture.emits],
         "background": [
             name.partition(".")[2] for name, piece in stage.pieces.items() if piece.on_stands

@@ -9,6 +9,7 @@ from previz.measure.rules.findings import Finding
 from previz.physics.sampling import LEAST_SAMPLES, contrast_left, samples_per_period
 from previz.stage.people import STRIPE_M
 
+ROUNDING = 0.005  # what would be told as enough is enough; an estimate
 SEEN = 0.10  # contrast below which nobody sees the pattern; an estimate, judged by eye
 
 
@@ -28,7 +29,7 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
         return
     width_px = min(mode.width_px, measured.stage.programme.width_px)
     samples = samples_per_period(STRIPE_M, distance, o.focal_length_mm, mode.width_mm / width_px)
-    if samples >= LEAST_SAMPLES or contrast_left(samples) < SEEN:
+    if samples >= LEAST_SAMPLES - ROUNDING or contrast_left(samples) < SEEN:
         return
     yield Finding(
         "moire",
@@ -36,7 +37,7 @@ def _moire(camera: str, numbers: CameraNumbers, name: str, measured: Measured) -
         f"cameras.{camera}",
         f"one stripe that {name} wears is {samples:.2f} pixels wide in camera {camera}, under the "
         f"{LEAST_SAMPLES:g} it needs, and may shimmer: choose plain cloth, "
-        "come closer or use a longer lens",
+        "frame closer",
         samples,
         LEAST_SAMPLES,
         "pixels",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from previz.measure.light.light import ExposureLight, FaceLight, LightNumbers, stops_between
@@ -47,7 +48,7 @@ def exposure_findings(measured: Measured, light: LightNumbers) -> Iterator[Findi
 
 
 def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Finding]:
-    stops = exposure.face_stops_over_grey
+    stops = exposure.judged_stops
     if stops is None or exposure.subject is None:
         return
     wanted = targets.face.stops_over_grey if targets.face else 0.0
@@ -61,7 +62,7 @@ def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Find
         "face_exposure",
         "fault" if abs(off) > FACE_LOST_STOPS else "warning",
         f"cameras.{name}",
-        f"the face of {exposure.subject} gets {exposure.face_lx:.0f} lx toward camera {name}, "
+        f"{_lit(name, exposure)}, "
         f"which is set for {exposure.set_for_lx:.0f} lx: {abs(off):.1f} stops {side} what is "
         f"wanted; {cure}",
         stops,
@@ -69,6 +70,15 @@ def _face(name: str, exposure: ExposureLight, targets: Targets) -> Iterator[Find
         "stops",
         f"{METER}; the half stop: {PRACTICE}",
     )
+
+
+def _lit(name: str, exposure: ExposureLight) -> str:
+    if exposure.from_skin:
+        return (
+            f"the lit skin of {exposure.subject} is as in {exposure.judged_lx:.0f} lx in the frame "
+            f"of camera {name}"
+        )
+    return f"the face of {exposure.subject} gets {exposure.face_lx:.0f} lx toward camera {name}"
 
 
 def _windows(name: str, exposure: ExposureLight, measured: Measured) -> Iterator[Finding]:
@@ -84,7 +94,7 @@ def _windows(name: str, exposure: ExposureLight, measured: Measured) -> Iterator
             "warning",
             f"openings.{window.name}",
             f"{window.clipped_pct:.0f} % of {window.name} clips in camera {name}, its mean "
-            f"{window.over_key_stops:+.1f} stops over the key; {cure}",
+            f"{window.over_key_stops:+z.1f} stops over the key; {cure}",
             window.region.stops_over_grey,
             clip,
             "stops",
@@ -115,17 +125,19 @@ def _cameras(light: LightNumbers) -> Iterator[Finding]:
     names = list(light.cameras)
     for name in names[1:]:
         first, other = light.cameras[names[0]], light.cameras[name]
-        off = stops_between(other.set_for_lx, first.set_for_lx)
-        if first.subject == other.subject and off and abs(off) > CAMERAS_WITHIN_STOPS:
+        brighter = stops_between(first.set_for_lx, other.set_for_lx)
+        if first.subject is None or first.subject != other.subject or brighter is None:
+            continue
+        if abs(brighter) > CAMERAS_WITHIN_STOPS:
             yield Finding(
                 "exposure_match",
                 "warning",
                 f"cameras.{name}",
                 f"camera {name} is set for {other.set_for_lx:.0f} lx and camera {names[0]} for "
-                f"{first.set_for_lx:.0f} lx: the same face is {abs(off):.1f} stops "
-                f"{'darker' if off > 0.0 else 'brighter'} in {name}",
-                off,
-                CAMERAS_WITHIN_STOPS,
+                f"{first.set_for_lx:.0f} lx: the face of {first.subject} is "
+                f"{abs(brighter):.1f} stops {'brighter' if brighter > 0.0 else 'darker'} in {name}",
+                brighter,
+                math.copysign(CAMERAS_WITHIN_STOPS, brighter),
                 "stops",
             )
 
@@ -185,6 +197,6 @@ def _white(guest: str, face: FaceLight, measured: Measured) -> Iterator[Finding]
             f"{set_k:.0f} K: a grey card comes out {'warm' if off < 0.0 else 'cool'} by "
             f"{abs(off):.0f} mired; balance on a card",
             off,
-            WHITE_OFF_MIRED,
+            math.copysign(WHITE_OFF_MIRED, off),
             "mired",
         )

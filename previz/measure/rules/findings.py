@@ -22,7 +22,9 @@ class Finding:
     about     what it is about: `cameras.A`
     message   one sentence that says what is so and what to do
     value, limit, unit
-              what was measured and what it is held against; None where there is no number
+              what was measured and what it is held against, so that the value as it stands is past
+              its limit: both have one sign. Stops are positive where it is brighter. None where
+              there is no number
     source    what the limit rests on
     """
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
-from previz.measure.camera.framing import FramingNumbers
+from previz.measure.camera.framing import FramingNumbers, HeadInFrame
 from previz.measure.camera.sight import Box
 from previz.measure.measured import CameraNumbers, Measured
-from previz.measure.rules.findings import GEOMETRY, Finding
+from previz.measure.rules.findings import GEOMETRY, Finding, spoken
 from previz.model.rules import Rules
+from previz.physics.projection import ACTION_SAFE_MARGIN
 
 CLOSE = ("extreme_close_up", "big_close_up")
 WIDE = ("wide_shot", "extreme_wide_shot")
@@ -17,6 +19,14 @@ GROUP = ("medium_wide_shot", *WIDE)
 CUT_PCT = 0.5
 """Less of a head than this over the edge is no cut: an estimate."""
 ROUNDING_PCT = 0.5
+AT_EDGE_PCT = 0.1
+"""What is seen so near an edge goes on beyond it: an estimate."""
+ACTION_SAFE_PCT = 100.0 * ACTION_SAFE_MARGIN
+"""EBU R 95."""
+Edge = Literal["upper", "left", "right", "lower"]
+MEASURES: dict[Edge, str] = {
+    "upper": "height", "left": "width", "right": "width", "lower": "height",
+}  # fmt: skip
 
 
 def frame_findings(measured: Measured) -> Iterator[Finding]:
@@ -37,18 +47,18 @@ def frame_findings(measured: Measured) -> Iterator[Finding]:
 def _head(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
     if framing.shot_size in CLOSE:
         return
-    head = framing.head
-    out = max(-head.top_pct, -head.left_pct, head.right_pct - 100.0, head.chin_pct - 100.0)
+    edge, out = _farthest_out(framing.head, 0.0)
     if out > CUT_PCT:
         yield Finding(
             "head_cut",
             "fault",
             f"cameras.{name}",
-            f"camera {name} cuts {out:.0f} % off the head of {framing.subject}: tilt or pan to it, "
-            "go wider, or move back",
+            f"the head of {framing.subject} reaches {out:.1f} % of the {MEASURES[edge]} over the "
+            f"{edge} edge of camera {name}: {'tilt' if edge in ('upper', 'lower') else 'pan'} to "
+            "it, or go wider",
             -out,
             0.0,
-            "% of the frame",
+            f"% of the {MEASURES[edge]}",
         )
     elif framing.headroom_pct > rules.headroom_max_pct and framing.shot_size not in WIDE:
         yield Finding(
@@ -56,7 +66,7 @@ def _head(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]
             "warning",
             f"cameras.{name}",
             f"camera {name} leaves {framing.headroom_pct:.0f} % headroom over {framing.subject}: "
-            "tilt down, or go closer",
+            "tilt down, or frame closer",
             framing.headroom_pct,
             rules.headroom_max_pct,
             "% of the height",
@@ -135,17 +145,32 @@ def _joints(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Findin
 
 
 def _safe(name: str, framing: FramingNumbers) -> Iterator[Finding]:
-    if not framing.action_safe and framing.shot_size not in CLOSE and framing.headroom_pct >= 0.0:
+    edge, out = _farthest_out(framing.head, ACTION_SAFE_PCT)
+    if out > 0.0 and framing.shot_size not in CLOSE and out <= ACTION_SAFE_PCT + CUT_PCT:
         yield Finding(
             "safe_area",
             "note",
             f"cameras.{name}",
-            f"the head of {framing.subject} reaches out of the action-safe area of camera {name}",
-            framing.headroom_pct,
-            3.5,
-            "% of the height",
+            f"the head of {framing.subject} comes to {max(ACTION_SAFE_PCT - out, 0.0):.1f} % of "
+            f"the {MEASURES[edge]} from the {edge} edge of camera {name}, out of the action-safe "
+            "area",
+            ACTION_SAFE_PCT - out,
+            ACTION_SAFE_PCT,
+            f"% of the {MEASURES[edge]}",
             "EBU R 95",
         )
+
+
+def _farthest_out(head: HeadInFrame, margin_pct: float) -> tuple[Edge, float]:
+    """The edge that a head reaches over most, with a margin inside it, and by how much, %."""
+    out: dict[Edge, float] = {
+        "upper": -head.top_pct,
+        "left": -head.left_pct,
+        "right": head.right_pct - 100.0,
+        "lower": head.chin_pct - 100.0,
+    }
+    edge = max(out, key=lambda e: out[e])
+    return edge, out[edge] + margin_pct
 
 
 def _intruders(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
@@ -154,7 +179,10 @@ def _intruders(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
         rule, said, cure = _kind_of(thing)
         is_person = rule == "person_in_frame"
         if is_person and numbers.framing and numbers.framing.shot_size in GROUP:
+            yield from _cut_at_side(name, thing, box, numbers)
             continue
+        if _owner(thing) != thing and _owner(thing) in numbers.intruders:
+            continue  # whoever sits there has been named
         yield Finding(
             rule,
             "warning" if is_person else "fault",
@@ -167,13 +195,37 @@ def _intruders(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
         )
 
 
+def _cut_at_side(name: str, thing: str, box: Box, numbers: CameraNumbers) -> Iterator[Finding]:
+    """Somebody of a group whom an edge takes head and shoulder, neither in the frame nor out."""
+    head = numbers.others.get(thing.partition(".")[2])
+    left, right = box.left_pct <= AT_EDGE_PCT, box.right_pct >= 100.0 - AT_EDGE_PCT
+    if head is None or not (left or right) or max(-head.left_pct, head.right_pct - 100.0) < CUT_PCT:
+        return
+    share = numbers.in_frame.get(thing, 0.0)
+    yield Finding(
+        "person_cut",
+        "warning",
+        f"cameras.{name}",
+        f"the {'left' if left else 'right'} edge of camera {name} cuts {spoken(thing)}, head and "
+        f"all ({share:.1f} % of the frame): pan or go wider until they are in, or frame them out",
+        share,
+        0.0,
+        "% of the frame",
+        GEOMETRY,
+    )
+
+
+def _owner(thing: str) -> str:
+    """Whose a thing is: `people.guest` of `people.guest.seat`, else itself."""
+    return ".".join(thing.split(".")[:2]) if thing.startswith("people.") else thing
+
+
 def _kind_of(thing: str) -> tuple[str, str, str]:
     kind, _, name = thing.partition(".")
     if kind == "sound":
         return "boom_in_frame", "the boom", "raise it or move it out"
     if kind == "people":
-        owner = name.split(".")[0]
-        return "person_in_frame", owner, "move the camera or them, if they are not to be seen"
+        return "person_in_frame", spoken(thing), "move the camera or them, if not to be seen"
     noun = "camera" if kind == "cameras" else "the light"
     return "gear_in_frame", f"{noun} {name} or its stand", "move it, or frame it out"
 
@@ -181,10 +233,10 @@ def _kind_of(thing: str) -> tuple[str, str, str]:
 def _where(box: Box) -> str:
     """From which edge it reaches in, and how far."""
     reach = {
-        "the top": (box.top_pct <= 0.1, box.bottom_pct, "height"),
-        "the left": (box.left_pct <= 0.1, box.right_pct, "width"),
-        "the right": (box.right_pct >= 99.9, 100.0 - box.left_pct, "width"),
-        "the bottom": (box.bottom_pct >= 99.9, 100.0 - box.top_pct, "height"),
+        "the top": (box.top_pct <= AT_EDGE_PCT, box.bottom_pct, "height"),
+        "the left": (box.left_pct <= AT_EDGE_PCT, box.right_pct, "width"),
+        "the right": (box.right_pct >= 100.0 - AT_EDGE_PCT, 100.0 - box.left_pct, "width"),
+        "the bottom": (box.bottom_pct >= 100.0 - AT_EDGE_PCT, 100.0 - box.top_pct, "height"),
     }
     touching = {edge: far for edge, far in reach.items() if far[0] and far[1] < 95.0}
     if not touching:

@@ -59,8 +59,8 @@ def _key_side(measured: Measured) -> Iterator[Finding]:
         f"{key} comes from {guest}'s {side}, where camera {camera} stands: the cheek that {camera} "
         f"sees most of is lit flat; bring it round to {guest}'s {other}, away from {camera}, or "
         "set rules.key_side to any",
-        math.copysign(key_deg, key_deg * lens_deg),
-        -FRONTAL_KEY_DEG,
+        abs(key_deg),
+        FRONTAL_KEY_DEG,
         "deg",
         f"{GEOMETRY}; {PRACTICE}",
     )

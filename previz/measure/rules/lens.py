@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from previz.measure.measured import CameraNumbers, Measured
 from previz.measure.rules.findings import CATALOGUE, GEOMETRY, Finding
 from previz.physics import exposure, optics
 
+TWICE_IN_WORDS = 1.25
+"""A smaller change of speed is told in per cent, as 24 in 25 frames a second: an estimate."""
 FLICKER_SOURCE = "light follows twice the mains frequency; closed form"
 
 
@@ -77,13 +80,15 @@ def _eyes_sharp(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
 
 def _diffraction(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
     o = numbers.optics
-    if o.f_number > o.diffraction_f_number:
+    # Rounded down, so that who opens to it is under the limit.
+    limit = math.floor(10.0 * o.diffraction_f_number) / 10.0
+    if o.f_number > o.diffraction_f_number and f"{o.f_number:.1f}" != f"{limit:.1f}":
         yield Finding(
             "diffraction",
             "note",
             f"cameras.{name}",
-            f"at f/{o.f_number:.2g} diffraction softens two pixels of the delivered picture of "
-            f"camera {name}; open to f/{o.diffraction_f_number:.2g} and use ND",
+            f"at f/{o.f_number:.3g} diffraction softens two pixels of the delivered picture of "
+            f"camera {name}; open to f/{limit:.3g} or wider and use ND",
             o.f_number,
             o.diffraction_f_number,
             "f-number",
@@ -98,13 +103,15 @@ def _slow_motion(name: str, numbers: CameraNumbers, measured: Measured) -> Itera
     factor = exposure.slow_motion_factor(fps, base)
     cost = exposure.frame_rate_cost_stops(fps, base)
     crop = numbers.kit.sensor.width_mm / numbers.kit.mode.width_mm
+    by = max(factor, 1.0 / factor)
+    much = f"{by:.2g} times" if by >= TWICE_IN_WORDS else f"{100.0 * (by - 1.0):.2g} %"
     said = "slower" if factor > 1.0 else "faster"
     yield Finding(
         "slow_motion",
         "note",
         f"cameras.{name}",
         f"camera {name} runs at {fps:g} frames a second in a programme of {base:g}: "
-        f"{max(factor, 1.0 / factor):.2g} times {said}, {cost:+.1f} stops of light needed, this "
+        f"{much} {said}, {cost:+z.1f} stops of light needed, this "
         f"mode crops {crop:.2g} times",
         factor,
         None,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from previz.measure.gear.stands import Meeting
 from previz.measure.measured import Measured
 from previz.measure.rules.cautions import DECIDE
 from previz.measure.rules.findings import CATALOGUE, GEOMETRY, PRACTICE, Finding, spoken
@@ -53,13 +54,19 @@ def _outside(measured: Measured) -> Iterator[Finding]:
             f"light_in_{meeting.other}",
             "fault",
             meeting.first,
-            f"the head of {spoken(meeting.first)} reaches {100 * meeting.depth_m:.0f} cm into the "
-            f"{meeting.other}: bring it {'down' if meeting.other == 'ceiling' else 'in'}",
+            f"the {meeting.part} of {spoken(meeting.first)} reaches {100 * meeting.depth_m:.0f} cm "
+            f"into the {meeting.other}: {_back_in(meeting)}",
             meeting.depth_m,
             0.0,
             "m",
             GEOMETRY,
         )
+
+
+def _back_in(meeting: Meeting) -> str:
+    if meeting.part == "boom arm":
+        return "turn it another way (boom_turn_deg), or bring the light in"
+    return f"bring it {'down' if meeting.other == 'ceiling' else 'in'}"
 
 
 def _crossed(measured: Measured) -> Iterator[Finding]:

@@ -12,6 +12,7 @@ import numpy as np
 from previz.geometry.piece import bounds
 from previz.measure.setting_out.tapes import Surveyor, Tapes
 from previz.stage.stage import Array, Stage, Thing
+from previz.stage.supports import SupportName
 
 RowKind = Literal["camera", "light", "stand", "seat", "person"]
 COLUMN = "stand spigot"
@@ -26,6 +27,7 @@ class Setting:
     f_number: float
     t_number: float
     focus_distance_m: float
+    support: SupportName = "tripod"
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +105,11 @@ def _cameras(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
             pan_rad=bearing_rad(camera.forward),
             tilt_rad=tilt_rad(camera.forward),
             setting=Setting(
-                setup.focal_length_mm, setup.f_number, camera.t_number, camera.focus_distance_m
+                setup.focal_length_mm,
+                setup.f_number,
+                camera.t_number,
+                camera.focus_distance_m,
+                setup.support,
             ),
             on=setup.subject,
         )

@@ -56,7 +56,7 @@ class CheckedPart:
         if self.expected == 0.0:
             return f"{self.name}: {self.found:.4g} instead of nothing"
         off = 100.0 * (self.found / self.expected - 1.0)
-        return f"{self.name}: {self.found:.4g} instead of {self.expected:.4g} ({off:+.1f} %)"
+        return f"{self.name}: {self.found:.4g} instead of {self.expected:.4g} ({off:+z.1f} %)"
 
 
 def examine(back_end: BackEnd) -> list[CheckedPart]:
