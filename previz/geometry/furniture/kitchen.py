@@ -64,7 +64,7 @@ class KitchenUnits:
         return (
             piece("fronts", fronts, self.front, grain=Z),
             piece("carcass", carcass, self.front, grain=Z),
-            piece("plinth", plinth, self.front, grain=X, colour=(0.05, 0.05, 0.048)),
+            piece("plinth", plinth, "plastic_black"),
             piece("handles", handles, self.metal, smooth=True),
             piece("worktop", top, self.worktop, grain=X),
             *([piece("sink", sink, self.metal)] if sink else []),

@@ -68,7 +68,6 @@ VARIANTS: list[tuple[str, dict[str, Any]]] = [
     ("wood_stack", {"layers": 3, "height_m": 0.25, "seed": 3}),
     ("paper_sweep", {"width_m": 2.55, "height_m": 2.4, "depth_m": 2.5}),
     ("drape", {"width_m": 2.4, "height_m": 2.2}),
-    ("cove", {"width_m": 8.0, "radius_m": 1.2}),
 ]
 IDS = [f"{name} {sorted(given)}" for name, given in VARIANTS]
 
