@@ -126,7 +126,7 @@ def bodies(thing: Thing) -> list[np.ndarray]:
 
 
 def overlap(one: np.ndarray, other: np.ndarray) -> np.ndarray:
-    """How far the boxes round two sets of points reach into one another, by axis; below 0: apart."""
+    """How far the boxes round two sets of points reach into one another; below 0: apart."""
     return np.minimum(one.max(axis=0), other.max(axis=0)) - np.maximum(
         one.min(axis=0), other.min(axis=0)
     )
