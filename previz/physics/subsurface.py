@@ -27,7 +27,7 @@ WEIGHTS = np.array(
 def spread_m() -> tuple[float, float, float]:
     """How far light of each colour travels along one axis, root mean square, metres.
 
-    Source: the second moment of the profile of d'Eon and Luebke, 2007.
+    By definition the root of the second moment of `WEIGHTS` and `VARIANCES_MM2`.
     """
     red, green, blue = np.sqrt(WEIGHTS @ VARIANCES_MM2 / WEIGHTS.sum(axis=1)) / 1000.0
     return float(red), float(green), float(blue)
@@ -36,7 +36,7 @@ def spread_m() -> tuple[float, float, float]:
 def relief_left(period_m: float) -> tuple[float, float, float]:
     """Share of a relief's shading that is left by colour, where it repeats at `period_m`, metres.
 
-    Source: the Fourier transform of the profile of d'Eon and Luebke, 2007.
+    By definition the Fourier transform of `WEIGHTS` and `VARIANCES_MM2`.
     """
     waves = (2.0 * math.pi / (period_m * 1000.0)) ** 2
     red, green, blue = WEIGHTS @ np.exp(-0.5 * VARIANCES_MM2 * waves) / WEIGHTS.sum(axis=1)
