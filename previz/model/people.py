@@ -14,6 +14,7 @@ HairStyle = Literal[
     "curly", "curls", "afro", "locs", "covered",
 ]  # fmt: skip
 """Cut short, long, curled; stubbled is shaved a day or two ago, long_tied a knot at the nape."""
+Headwear = Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"]
 
 
 FaceNumber = Annotated[int, Field(strict=True, ge=0)]
@@ -115,12 +116,10 @@ class Person(Noun):
     beard: Literal["none", "stubble", "moustache", "short_beard", "full_beard"] = Field(
         "none", description="Beard."
     )
-    headwear: Literal["none", "headscarf", "loose_headscarf", "turban", "flat_cap", "beanie"] = (
-        Field(
-            "none",
-            description="Worn over the hair: a headscarf closed under the chin or thrown loosely over a "
-            "shoulder, a turban, a cap with a peak, a knitted cap.",
-        )
+    headwear: Headwear = Field(
+        "none",
+        description="Worn over the hair: a headscarf closed under the chin or thrown loosely over "
+        "a shoulder, a turban, a cap with a peak, a knitted cap.",
     )
     headwear_colour: HexColour = Field("#815961", description="Its colour.")
     spectacles: Flag = Field(False, description="Wears spectacles; they reflect lights.")

@@ -188,7 +188,12 @@ class _Work:
         figure = self.figure
         style = None if self._headwear in SCARVES else STYLES.get(figure.hair)
         form = self._form(visible, worn, style is not None and style.over_ears)
-        head = Head(form, np.linalg.inv(self._head), self._between_eyes, self._chin_at_rest())
+        head = Head(
+            form,
+            np.asarray(np.linalg.inv(self._head), float),
+            self._between_eyes,
+            self._chin_at_rest(),
+        )
         colour = np.array(figure.scarf_colour)
         pieces = headwear(self._headwear, head, colour, figure.seed)
         ground = Ground(
@@ -209,7 +214,7 @@ class _Work:
             pieces.append(Piece("bun", core, "hair", smooth=True, colour=hue))
         return pieces, strands
 
-    def _form(self, visible: _Skin, worn: list[Piece], ears: bool) -> HeadForm:
+    def _form(self, visible: _Skin, worn: Sequence[Piece], ears: bool) -> HeadForm:
         """The head as hair and cloth meet it, with or without its ears."""
         faces = visible.faces
         around = [
