@@ -48,8 +48,7 @@ def stature_knots_m(sex: str, age_years: float) -> Knots:
     first = min(bisect_right(range(len(table)), at) - 1, len(table) - 2)
     share = at - first
     low, middle, high = (
-        (a + share * (b - a)) / 1000.0
-        for a, b in zip(table[first], table[first + 1], strict=True)
+        (a + share * (b - a)) / 1000.0 for a, b in zip(table[first], table[first + 1], strict=True)
     )
     return low, middle, high
 

@@ -55,11 +55,12 @@ ANSUR_II_MM: Mapping[str, Mapping[str, tuple[float, float, float]]] = MappingPro
     {"male": MappingProxyType(_MALE), "female": MappingProxyType(_FEMALE)}
 )
 
-FIRST_AND_LAST = 2.326
-"""Standard score of the 99th percentile, and less of the 1st: as far as the survey tells."""
-# Beyond the survey a measure follows the stature by its correlation with it there, as in a
-# regression on stature: who is far taller than others sits less far above them. Correlations in
-# ANSUR II, rounded from memory; breadths and depths follow less, a head hardly.
+LAST_SCORE = 1.645
+"""Standard score of the 95th percentile, and less of the 5th: as far as the table here goes."""
+# Beyond it a measure follows the stature less, as in a regression on stature: who is far taller
+# than others sits less far above them. Of lengths this is the correlation with stature in ANSUR II,
+# rounded from memory; of breadths and depths less, so that four scores out they are near what the
+# regression gives (its correlations 0.5, 0.4 and 0.2, from memory too).
 WITH_STATURE: Mapping[str, float] = MappingProxyType(
     {
         "stature": 1.0,
@@ -69,9 +70,9 @@ WITH_STATURE: Mapping[str, float] = MappingProxyType(
         "kneeheightsitting": 0.88,
         "acromialheight": 0.95,
         "buttockkneelength": 0.80,
-        "biacromialbreadth": 0.50,
-        "bideltoidbreadth": 0.40,
-        "chestdepth": 0.20,
+        "biacromialbreadth": 0.25,
+        "bideltoidbreadth": 0.15,
+        "chestdepth": 0.05,
     }
 )
 HEAD_WITH_STATURE = 0.30
@@ -117,7 +118,7 @@ def stature_at_m(sex: str, age_years: float, score: float) -> float:
 
 def within_survey(name: str, score: float) -> float:
     """Standard score of a measure at one of stature: the same, but beyond the survey drawn in."""
-    inside = float(np.clip(score, -FIRST_AND_LAST, FIRST_AND_LAST))
+    inside = float(np.clip(score, -LAST_SCORE, LAST_SCORE))
     return inside + WITH_STATURE.get(name, HEAD_WITH_STATURE) * (score - inside)
 
 

@@ -156,9 +156,7 @@ def _slopes_of(data: BodyData, sex: Sex, age_years: float) -> Array:
     return _Search(data, *_roughly(data, plain, wanted), wanted).slopes()
 
 
-def _roughly(
-    data: BodyData, figure: Figure, wanted: dict[str, float]
-) -> tuple[Array, Array]:
+def _roughly(data: BodyData, figure: Figure, wanted: dict[str, float]) -> tuple[Array, Array]:
     """The body by nature alone; of a child, as tall as it should be, for the archive's are not."""
     vertices, joints = blend(data, nature(data, figure))
     if figure.age_years >= GROWN_YEARS:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from previz.measure.gear.reach import has_film, out_of_reach
+from previz.model.growth import GROWN_YEARS
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 
@@ -38,6 +39,8 @@ SENTENCES = {
     "cables": "lay cables along the walls, taped down or under a ramp where people walk; unwind "
     "reels wholly; use residual-current protection and earthing; keep plugs off damp floors",
     "exits": "keep exits, and the ways to them, clear",
+    "minor": "who is under 18 is filmed with a guardian's written consent and a grown-up by them; "
+    "local law sets hours, breaks and permits, and may ask more: find out before the day",
 }
 BOOM = "sound.boom"
 """The thing that a microphone hangs from."""
@@ -47,7 +50,7 @@ ALWAYS = ("stand_weight", "cables", "exits")
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution: its rule, and the lights, windows or doors it is about (may be none)."""
+    """One caution: its rule, and the lights, openings or people it is about (may be none)."""
 
     rule: str
     names: tuple[str, ...] = ()
@@ -59,7 +62,7 @@ class Caution:
 
 
 def cautions_for(stage: Stage) -> tuple[Caution, ...]:
-    """What to say of a set's kit; what only its geometry tells is left to the findings."""
+    """What to say of a set's kit and people; the findings say what only its geometry tells."""
     lights, openings = stage.lights.values(), stage.room.openings
     found = {
         "hot_lamp": [light.name for light in lights if light.fixture.hot and light.on],
@@ -72,6 +75,7 @@ def cautions_for(stage: Stage) -> tuple[Caution, ...]:
         "dark_film": [n for n, density in stage.room.film_density.items() if density >= DARK_ND],
         "cables": [light.name for light in lights if light.fixture.emits],
         "exits": [n for n, o in openings.items() if o.kind != "window"],
+        "minor": [p.name for p in stage.people.values() if p.age_years < GROWN_YEARS],
     }
     if BOOM in stage.object_ids:
         found["overhead"].append("boom")
