@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
 
@@ -42,6 +42,8 @@ from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 
+ENLARGED = ((1.10, 1.55), (1.6, 1.0))
+"""By stature, how much larger clothes are cut than they are worn: judged by eye, no source."""
 TEETH = np.array([0.22, 0.18, 0.13])
 TONGUE = np.array([0.30, 0.09, 0.08])
 
@@ -61,10 +63,10 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     at_rest = express(data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale)
     moved = carry(at_rest, data.weight_joints, data.weights, posed.transforms)
     moved = shoulders.settle(rest, posed, moved)
-    work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
+    work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved)
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
-    worn = wardrobe.dress(work.suit, figure)
+    worn = work.clothes()
     pieces += worn
     if figure.spectacles:
         marks = find_landmarks(data)
@@ -95,12 +97,36 @@ class _Work:
     gaze: Gaze
     at_rest: Array
     moved: Array
-    cuts: Cuts
 
     @property
     def seat_height_m(self) -> float | None:
         """Height of the seat, or None when standing."""
         return None if self.pose.stands else self.pose.seat_height_m
+
+    @cached_property
+    def enlarged(self) -> float:
+        """By how much clothes are cut larger than they are worn.
+
+        Room, seams and folds are lengths that suit a grown-up: who is smaller wears the clothes of
+        somebody of the same proportions, made smaller.
+        """
+        return float(np.interp(self.rest.wanted["stature"], *ENLARGED))
+
+    @cached_property
+    def cuts(self) -> Cuts:
+        """Where clothes end on the enlarged body."""
+        grown = self.enlarged
+        return Cuts(
+            replace(self.rest, vertices=grown * self.rest.vertices, joints=grown * self.rest.joints)
+        )
+
+    def clothes(self) -> tuple[Piece, ...]:
+        """What is worn, in the size of the person."""
+        worn = wardrobe.dress(self.suit, self.figure)
+        if self.enlarged == 1.0:
+            return worn
+        smaller = np.diag([1.0 / self.enlarged] * 3 + [1.0])
+        return tuple(piece.moved(smaller) for piece in worn)
 
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
@@ -160,7 +186,9 @@ class _Work:
         packed = np.concatenate([rest, moved, tone, grown, data.base[:n]], axis=1)
         used, step, corners = _bare(data, _as_bare(self.figure.clothes))
         packed = step(
-            np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
+            np.column_stack(
+                [packed, _shown(data, self.cuts, self.enlarged * rest, self.figure.clothes)]
+            )[used]
         )
         faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
@@ -275,10 +303,10 @@ class _Work:
         """What the clothes are cut from."""
         return cloth.make_suit(
             self.data,
-            self.rest.vertices,
-            self.moved,
+            self.enlarged * self.rest.vertices,
+            self.enlarged * self.moved,
             self.cuts,
-            self.seat_height_m,
+            None if self.seat_height_m is None else self.enlarged * self.seat_height_m,
             self.figure.seed,
         )
 
