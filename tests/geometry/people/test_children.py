@@ -46,7 +46,7 @@ def test_children_are_as_tall_as_the_chart_says(sex: str, age_years: int) -> Non
 
 
 @pytest.mark.parametrize("sex", SEXES)
-@pytest.mark.parametrize("age_years", [6, 8, 10, 12, 15, 17])
+@pytest.mark.parametrize("age_years", [6, 8, 10, 15])
 def test_the_search_finds_a_childs_measures(sex: str, age_years: int) -> None:
     body = rest(sex, age_years)
     for name in ("sittingheight", "eyeheightsitting", "headbreadth", "headlength"):
@@ -98,9 +98,8 @@ def test_a_child_sits_with_a_head_over_its_shoulders_and_feet_where_they_reach(
         at_rest.achieved["eyeheightsitting"], abs=0.02
     )
     sole = min(float(p.mesh.bounds[0, 2]) for p in body.pieces if p.name.startswith("shoe"))
-    assert sole > -0.002
-    # Who is 6 does not reach the floor from a chair for grown-ups: a knee is too low.
-    assert (sole > 0.03) == (at_rest.achieved["poplitealheight"] < SEAT_M - 0.12)
+    # A chair for grown-ups is too high: feet hang, but thighs and toes reach down for the floor.
+    assert 0.02 < sole < SEAT_M - at_rest.achieved["poplitealheight"]
 
 
 @pytest.mark.parametrize(("sex", "age_years"), [("male", 6), ("female", 10)])
