@@ -20,7 +20,7 @@ from previz.geometry.people.growth import child_measure_m
 from previz.geometry.people.landmarks import Landmarks, find_landmarks, joint_weight
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
 from previz.geometry.people.skin import ita_of
-from previz.model.growth import GROWN_YEARS
+from previz.model.growth import GROWN_YEARS, YOUNGEST_YEARS
 
 # Directions the search may use, with how freely (standard deviation of the coefficient).
 FREE = {
@@ -66,10 +66,10 @@ BUILD_SCORES = {"bideltoidbreadth": 0.9, "chestdepth": 1.4}
 # Measures that are the face's own, and follow the stature but loosely.
 HEAD_MEASURES = (*faces.HEAD, "interpupillarybreadth")
 SEATED_YEARS = (25.0, 90.0)
-# The archive's young ages, as its assets have them.
-BABY_YEARS, CHILD_YEARS = 1.0, 10.0
-# Faces lose what is a baby's early on: at 6 years a share of 0.3 is left. Judged by eye, no source.
-BABY_FADES = 1.5
+# The archive's child is 10 years old; what is still a baby's at 6, as a share, and when it is gone:
+# rounder cheeks, softer bones. Judged by eye, no source.
+CHILD_YEARS = 10.0
+BABY_AT_FIRST, BABY_UNTIL_YEARS = 0.30, 14.0
 
 STEP = 0.05  # of a coefficient, for the slopes
 ROUNDS = 8
@@ -195,11 +195,10 @@ def _ages(age_years: float, old: float) -> dict[str, float]:
     """How far a body is of each of the archive's ages."""
     if age_years >= GROWN_YEARS:
         return {"young": 1.0 - old, "old": old}
-    if age_years >= CHILD_YEARS:
-        grown = maturity(age_years)
-        return {"child": 1.0 - grown, "young": grown}
-    baby = ((CHILD_YEARS - age_years) / (CHILD_YEARS - BABY_YEARS)) ** BABY_FADES
-    return {"baby": baby, "child": 1.0 - baby}
+    grown = maturity(age_years)
+    baby = BABY_AT_FIRST * (BABY_UNTIL_YEARS - age_years) / (BABY_UNTIL_YEARS - YOUNGEST_YEARS)
+    baby = max(baby, 0.0)
+    return {"baby": baby, "child": 1.0 - baby - grown, "young": grown}
 
 
 def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]:

@@ -22,8 +22,11 @@ from previz.measure.rules.findings import GEOMETRY, PRACTICE, Finding, spoken
 from previz.physics.stability import wind_speed_m_s
 from previz.scenefile.wording import listed
 
-COLLECTIONS = dict.fromkeys(("ladder", "dark_film", "exits"), "openings") | {"minor": "people"}
-"""Where a scene has what a caution is about; the other ones are about lights."""
+_COLLECTIONS = {
+    "ladder": "openings", "dark_film": "openings", "exits": "openings", "background": "furniture",
+    "minor": "people",
+}  # fmt: skip
+"""What a caution is about, where that is no light."""
 
 
 def safety_findings(measured: Measured) -> Iterator[Finding]:
@@ -40,7 +43,7 @@ def safety_findings(measured: Measured) -> Iterator[Finding]:
 
 
 def _reminder(caution: Caution) -> Finding:
-    collection = COLLECTIONS.get(caution.rule, "lights")
+    collection = _COLLECTIONS.get(caution.rule, "lights")
     return _note(caution.rule, f"{collection}.{caution.names[0]}", list(caution.names))
 
 
