@@ -32,10 +32,10 @@ from previz.geometry.people.meshing import (
     normals,
     triangles,
 )
+from previz.geometry.people.named import named_points
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import beard_edge, hairline
 from previz.geometry.people.shape import RestBody, rest_body
-from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
 from previz.geometry.people.teeth import upper_row
@@ -78,7 +78,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     return Body(
         pieces=tuple(pieces),
         strands=strands,
-        landmarks=_landmarks(work, strands),
+        landmarks=named_points(rest, posed, gaze, moved, strands),
         face_forward=gaze.face_forward,
         gaze=gaze.direction,
         eye_axes=gaze.axes,
@@ -381,41 +381,3 @@ class _Skin:
             self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
         )
         return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])
-
-
-def _landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
-    """Named points of the posed body, metres in the person's frame."""
-    marks = find_landmarks(work.data)
-    left, right = work.gaze.centres
-    found = {
-        "eye_left": left,
-        "eye_right": right,
-        "eyes": 0.5 * (left + right),
-        "head_top": work.moved[marks.head_top],
-        "chin": work.moved[marks.chin],
-        "nose_tip": work.moved[marks.nose_tip],
-        "nose_root": work.moved[marks.nose_root],
-        "ear_left": work.moved[marks.ear[0]],
-        "ear_right": work.moved[marks.ear[1]],
-        "mouth": 0.5 * (work.moved[marks.mouth_upper] + work.moved[marks.mouth_lower]),
-        "shoulder_left": work.moved[marks.acromion[0]],
-        "shoulder_right": work.moved[marks.acromion[1]],
-    }
-    found["hair_top"] = found["head_top"]
-    if strands is not None:
-        tips = strands.points.reshape(-1, 3)
-        found["hair_top"] = tips[int(np.argmax(tips[:, 2]))]
-    joints = {"elbow": "lowerarm01", "wrist": "wrist", "hip": "upperleg01", "knee": "lowerleg01"}
-    joints["ankle"] = "foot"
-    for name, joint in joints.items():
-        for side, letter in (("left", "L"), ("right", "R")):
-            found[f"{name}_{side}"] = _joint(work, f"{joint}.{letter}")
-    found["neck"] = _joint(work, "neck02")
-    found["chest"] = _joint(work, "spine01")
-    found["waist"] = _joint(work, "spine04")
-    return {name: np.asarray(point, dtype=np.float64) for name, point in found.items()}
-
-
-def _joint(work: _Work, name: str) -> Array:
-    j = work.data.joint(name)
-    return apply(work.posed.transforms[j], work.rest.joints[j])

@@ -53,7 +53,7 @@ ALWAYS = ("stand_weight", "cables", "exits")
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution: its rule, and the lights, openings, backgrounds or people it is about, if any."""
+    """One caution: its rule, and the lights, openings, backgrounds or people it is about."""
 
     rule: str
     names: tuple[str, ...] = ()
