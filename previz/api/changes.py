@@ -75,6 +75,8 @@ def _plain(camera: StageCamera) -> dict[str, object]:
 
 def _rest(opened: OpenScene) -> object:
     """What of a scene has no place among cameras, lights and things: values and records."""
-    told = {"cameras", "lights", "people", "furniture", "openings", "room", "daylight", "sound"}
+    told = {
+        "cameras", "lights", "people", "furniture", "sets", "openings", "room", "daylight", "sound",
+    }  # fmt: skip
     lights = {n: (lamp.fixture, lamp.setting.circuit) for n, lamp in opened.stage.lights.items()}
     return opened.scene.model_dump(exclude=told), lights

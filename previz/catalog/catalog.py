@@ -23,9 +23,10 @@ from previz.model.records import (
     Record,
     Sensor,
 )
+from previz.model.sets import SetRecord
 
 RecordKind = Literal[
-    "sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture", "faces"
+    "sensors", "lenses", "adapters", "fixtures", "gels", "materials", "furniture", "sets", "faces"
 ]
 KINDS: tuple[RecordKind, ...] = get_args(RecordKind)
 MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
@@ -37,6 +38,7 @@ MODELS: Mapping[RecordKind, type[Record]] = MappingProxyType(
         "gels": Gel,
         "materials": Material,
         "furniture": FurnitureRecord,
+        "sets": SetRecord,
         "faces": FaceRecord,
     }
 )
@@ -49,6 +51,7 @@ SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
         "gels": "gel",
         "materials": "material",
         "furniture": "piece of furniture",
+        "sets": "set",
         "faces": "face",
     }
 )
@@ -57,6 +60,8 @@ SINGULAR: Mapping[RecordKind, str] = MappingProxyType(
 _IN_FOLDER: Mapping[RecordKind, str] = MappingProxyType({"faces": "people"})
 
 R = TypeVar("R", bound=Record)
+_Use = tuple[RecordKind, str, tuple[str, ...], str]
+"""Where a record names another: its kind, its name, the keys in it, and the name it gives."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +75,7 @@ class Hit:
 
 @dataclass(frozen=True, eq=False)
 class Catalog:
-    """Sensors, lenses, adapters, fixtures, gels, materials, furniture and faces by name.
+    """Sensors, lenses, adapters, fixtures, gels, materials, furniture, sets and faces by name.
 
     folders  where it reads, first one first: a record in the user's folder replaces the
              built-in one of the same name as a whole
@@ -124,6 +129,10 @@ class Catalog:
         """Piece of furniture or prop by name."""
         return self._record("furniture", FurnitureRecord, name)
 
+    def furniture_set(self, name: str) -> SetRecord:
+        """Set of furniture by name."""
+        return self._record("sets", SetRecord, name)
+
     def face(self, name: str) -> FaceRecord:
         """Face of a stand-in by name."""
         return self._record("faces", FaceRecord, name)
@@ -173,7 +182,7 @@ class Catalog:
     def check(self) -> None:
         """Read everything. Raises InputError with all problems of all files in one pass.
 
-        Finds what a single file cannot know: a material that no record describes.
+        Finds what a single file cannot know: a material or a piece that no record describes.
         """
         problems: list[Problem] = []
         for kind in KINDS:
@@ -182,7 +191,7 @@ class Catalog:
             except InputError as error:
                 problems += error.problems
         if not problems:
-            problems = self._dangling_materials()
+            problems = [*self._dangling("materials"), *self._dangling("furniture")]
         if problems:
             raise InputError(problems)
 
@@ -196,19 +205,21 @@ class Catalog:
         assert isinstance(record, model)
         return record
 
-    def _dangling_materials(self) -> list[Problem]:
-        known = self.records("materials")
+    def _dangling(self, wanted: RecordKind) -> list[Problem]:
+        """Records of one kind that others name and nobody describes."""
+        known = self.records(wanted)
+        used = self._materials_used() if wanted == "materials" else self._pieces_used()
         problems = []
-        for kind, name, keys, material in self._materials_used():
-            if material not in known:
-                close = checking.nearest(material, known)
+        for kind, name, keys, other in used:
+            if other not in known:
+                close = checking.nearest(other, known)
                 hint = f"; nearest: {close}" if close else ""
-                message = f"{'.'.join((name, *keys))}: no material {material!r}{hint}"
+                message = f"{'.'.join((name, *keys))}: no {SINGULAR[wanted]} {other!r}{hint}"
                 problems.append(Problem(self._place(kind, name, keys), message))
         return problems
 
-    def _materials_used(self) -> list[tuple[RecordKind, str, tuple[str, ...], str]]:
-        used: list[tuple[RecordKind, str, tuple[str, ...], str]] = []
+    def _materials_used(self) -> list[_Use]:
+        used: list[_Use] = []
         for name in self.names("fixtures"):
             material = self.fixture(name).material
             if material is not None:
@@ -216,7 +227,18 @@ class Catalog:
         for name in self.names("furniture"):
             for role, material in self.furniture(name).materials.items():
                 used.append(("furniture", name, ("materials", role), material))
+        for name in self.names("sets"):
+            for part, piece in self.furniture_set(name).pieces.items():
+                if piece.material is not None:
+                    used.append(("sets", name, ("pieces", part, "material"), piece.material))
         return used
+
+    def _pieces_used(self) -> list[_Use]:
+        return [
+            ("sets", name, ("pieces", part, "piece"), piece.piece)
+            for name in self.names("sets")
+            for part, piece in self.furniture_set(name).pieces.items()
+        ]
 
     def _place(self, kind: RecordKind, name: str, keys: tuple[str, ...]) -> Place:
         """Place of a record's value, in the first file that has the record."""

@@ -17,6 +17,7 @@ from previz.model.records import (
     Sensor,
     SensorMode,
 )
+from previz.model.sets import SetPiece, SetRecord
 from previz.physics.optics import stops_between
 
 LUMINANCE = (0.2126, 0.7152, 0.0722)
@@ -93,6 +94,22 @@ def _(record: Material) -> str:
 @summary.register
 def _(record: FurnitureRecord) -> str:
     return _size(record) or record.shape
+
+
+@summary.register
+def _(record: SetRecord) -> str:
+    return f"{len(record.pieces)} pieces, {record.width_m:g} x {record.depth_m:g} m"
+
+
+@summary.register
+def _(record: SetPiece) -> str:
+    if record.on is not None:
+        place = f"on {record.on}"
+    elif record.out_m is not None:
+        place = f"{record.out_m:g} m out"
+    else:
+        place = "against the back"
+    return f"{record.piece}, {record.along_m:+g} m along, {place}"
 
 
 def luminous_reflectance(material: Material) -> float:

@@ -1,4 +1,4 @@
-"""`previz catalog`: what sensors, lenses, lights, gels, surfaces, furniture, faces there are."""
+"""`previz catalog`: what sensors, lenses, lights, gels, surfaces, furniture, sets, faces exist."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ _SINGULAR: dict[str, RecordKind] = {
     "lights": "fixtures",
     "gel": "gels",
     "material": "materials",
+    "set": "sets",
     "face": "faces",
 }
 
@@ -57,7 +58,7 @@ def _all_names(catalog: Catalog) -> list[str]:
 
 @click.group("catalog")
 def command() -> None:
-    """Look up the sensors, lenses, lights, gels, materials, furniture and faces.
+    """Look up the sensors, lenses, lights, gels, materials, furniture, sets and faces.
 
     Records of your own go into files of the same names in a folder that the environment
     variable PREVIZ_CATALOG names; they add to the built-in ones or replace them.
@@ -72,7 +73,7 @@ def command() -> None:
 def list_records(kind: RecordKind | None, as_json: bool) -> None:
     """List all records, or those of one KIND.
 
-    Kinds: sensors, lenses, adapters, fixtures, gels, materials, furniture, faces.
+    Kinds: sensors, lenses, adapters, fixtures, gels, materials, furniture, sets, faces.
     """
     catalog = Catalog.load()
     catalog.check()

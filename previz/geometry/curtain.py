@@ -21,6 +21,11 @@ METAL = "brushed_steel"
 POLE_RADIUS_M = 0.014
 STEPS_A_FOLD = 12
 ROWS = 28
+WIDER_AT_FOOT = 1.05
+"""How much deeper than their mean folds are at the foot, and shallower at the heading: estimate."""
+HEM_M = 0.08
+HEM_GAP_M = 0.0015
+"""A hem of a hand's breadth, and its distance from the cloth: estimates."""
 # Beyond these a fold's loops would touch the next fold's; tighter stacks are squeezed sideways.
 FULLEST_LOOP = 3.5
 WIDEST_SWING = 2.0
@@ -91,10 +96,19 @@ def _cloth(
     rows = _folded_rows(swing, folds, default_rng(seed))
     x, y = rows[..., 0], rows[..., 1]
     x = (x - x[:, :1]) / (x[:, -1:] - x[:, :1])
-    y = y * width_m * fullness / folds
-    z = np.linspace(1.0, 0.0, ROWS)[:, None] * np.ones_like(x)
+    # Held by its heading above, the cloth's own weight opens the folds towards the foot.
+    down = np.linspace(0.0, 1.0, ROWS)[:, None]
+    y = y * width_m * fullness / folds * (WIDER_AT_FOOT * down + 1.0 / WIDER_AT_FOOT * (1.0 - down))
+    z = (1.0 - down) * np.ones_like(x)
     grid = np.stack([(x - 0.5) * width_m, y, z * height_m], axis=2)
-    return _sheet(grid)
+    return _sheet(np.concatenate([grid, _hem(grid[-1], height_m)]))
+
+
+def _hem(foot: Array, height_m: float) -> Array:
+    """The hem: the cloth turned up behind its foot (columns, 3), two rows of it."""
+    high_m = min(HEM_M, 0.1 * height_m)
+    behind = np.array([0.0, -HEM_GAP_M, 0.0])
+    return np.stack([foot + behind + [0, 0, HEM_GAP_M], foot + behind + [0, 0, high_m]])
 
 
 def _swing(fullness: float) -> float:

@@ -344,7 +344,7 @@ class Material(Record):
     pattern: Literal[
         "none", "wood", "boards", "parquet", "plaster", "brick", "concrete", "tiles",
         "weave", "carpet", "leather", "stone", "leaf", "speckle", "painted_brick",
-        "fine_weave", "knit",
+        "fine_weave", "knit", "handled",
     ] = Field("none", description="Procedural pattern at true scale.")  # fmt: skip
     pattern_size_m: Positive | None = Field(
         None, description="Size of the pattern's unit: width of a board, length of a brick."
@@ -353,11 +353,21 @@ class Material(Record):
     relief_mm: Annotated[float, ranged(0.0, 20.0)] = Field(
         0.0, description="Depth of the pattern's relief."
     )
+    wear: Share = Field(
+        0.0,
+        description="How far its roughness varies with the pattern: 0.4 for 40 % to either side.",
+    )
     absorption: SixBands | None = Field(
         None,
         description="Share of sound it swallows at 125, 250, 500, 1000, 2000 and 4000 Hz; none: "
         "not known.",
     )
+
+    @model_validator(mode="after")
+    def _worn_by_a_pattern(self) -> Self:
+        if self.wear and self.pattern == "none":
+            raise ValueError("wear follows a pattern: give one, such as handled")
+        return self
 
     @property
     def specular(self) -> float:
@@ -380,6 +390,9 @@ class FurnitureRecord(Record):
         {}, description="Further parameters of the shape; a colour is linear BT.709."
     )
     resizable: Flag = Field(True, description="Whether a scene may change its measures.")
+    on_stands: Flag = Field(
+        False, description="A background that two stands carry: it is brought, and cautions apply."
+    )
     noise: Text = Field(
         "", description="What is heard of it, and what to do about it, as a half sentence."
     )

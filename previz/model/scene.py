@@ -18,6 +18,7 @@ from previz.model.pitch import Pitch
 from previz.model.power import Power
 from previz.model.room import Daylight, Opening, Room
 from previz.model.rules import Rules
+from previz.model.sets import FurnitureSet
 from previz.model.sound import Sound
 
 
@@ -40,6 +41,9 @@ class Scene(Noun):
     people: dict[Name, Person] = Field({}, max_length=12, description="Stand-in people, by name.")
     furniture: dict[Name, Furniture] = Field(
         {}, max_length=200, description="Furniture and props, by name."
+    )
+    sets: dict[Name, FurnitureSet] = Field(
+        {}, max_length=12, description="Pieces that belong together, placed as one, by name."
     )
     cameras: Annotated[dict[Name, Camera], Field(min_length=1, max_length=12)] = Field(
         description="Cameras, by name; the first is the A camera."

@@ -75,6 +75,8 @@ class Looks:
     second     (r, 3) a pattern's second colour, or factor
     pattern    (r,) number of the pattern in `Merged.patterns` from 1, 0: plain
     roughness  (r,) and metallic (r,), 0 to 1
+    skin       (r,) whether light travels under it
+    wear       (r,) how far roughness varies with the pattern's second share, 0 to 1
     """
 
     colour: F32
@@ -82,6 +84,8 @@ class Looks:
     pattern: NDArray[np.uint32]
     roughness: F32
     metallic: F32
+    skin: NDArray[np.bool_]
+    wear: F32
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,6 +101,8 @@ HAIR = "hair"
 SKIN = "skin"
 """The one material of the catalogue whose pattern lies over colours that are painted on; so does
 every pattern that has its own place at the vertices."""
+HANDLED = "handled"
+"""The pattern that shows in what is mirrored alone: not worth a mesh of its own."""
 MATT_ROUGHNESS = 0.9
 SPECULARS = (0.35, 0.5)
 """Levels of specular reflectance that surfaces are sorted into: each costs a mesh of its own.
@@ -121,7 +127,7 @@ class Merger:
 
         Where there are strands, the mesh that stands in for them is left out.
         """
-        self._row(np.full(3, 0.5), np.zeros(3), 0, 1.0, 0.0)
+        self._row(np.full(3, 0.5), np.zeros(3), 0, 1.0, 0.0, 0.0)
         groups: dict[Surface, list[_Member]] = {}
         for thing in things:
             pieces = [piece for piece in thing.pieces if is_drawn(piece, thing)]
@@ -152,6 +158,8 @@ class Merger:
         )
 
     def _patterned(self, piece: Piece) -> bool:
+        if self._apart and self._materials[piece.material].pattern == HANDLED:
+            return False
         plain = piece.colour is None or piece.colour.ndim == 1
         over_paint = piece.material == SKIN or piece.uv is not None
         plain = plain or (over_paint and not self._apart)
@@ -169,10 +177,9 @@ class Merger:
             self._numbers[key] = len(self._patterns)
         return self._numbers[key]
 
-    def _row(
-        self, colour: F64, second: F64, pattern: int, roughness: float, metallic: float
-    ) -> int:
-        key = (*colour.tolist(), *second.tolist(), pattern, roughness, metallic)
+    def _row(self, colour: F64, second: F64, pattern: int, *shine: float) -> int:
+        """`shine` is roughness, metal and wear."""
+        key = (*colour.tolist(), *second.tolist(), pattern, *shine)
         return self._rows.setdefault(key, len(self._rows))
 
     def _looks(self) -> Looks:
@@ -183,6 +190,8 @@ class Merger:
             pattern=rows[:, 6].astype(np.uint32),
             roughness=rows[:, 7].astype(np.float32),
             metallic=rows[:, 8].astype(np.float32),
+            skin=np.array([False, *map(_is_face, self._patterns)])[rows[:, 6].astype(int)],
+            wear=rows[:, 9].astype(np.float32),
         )
 
     def _join(self, surface: Surface, members: list[_Member]) -> MergedMesh:
@@ -251,7 +260,8 @@ class Merger:
         material = self._materials[piece.material]
         number = self._number(material) if self._patterned(piece) else 0
         first, second = self._colours(piece, number > 0)
-        return self._row(first, second, number, material.roughness, material.metallic)
+        wear = material.wear if number else 0.0
+        return self._row(first, second, number, material.roughness, material.metallic, wear)
 
     def _colours(self, piece: Piece, patterned: bool) -> tuple[F64, F64]:
         """First and second colour (3,) of a piece; of a painted one, factors on its paint."""
@@ -282,6 +292,10 @@ class _Member:
 def is_drawn(piece: Piece, thing: Thing) -> bool:
     """Whether a piece has triangles, and they do not stand in for strands that are there."""
     return len(piece.mesh.faces) > 0 and not (thing.strands is not None and piece.name == HAIR)
+
+
+def _is_face(material: Material) -> bool:
+    return Complexion.names(material.pattern)
 
 
 def is_painted(piece: Piece) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from previz.scenefile.rooms import Plan, room_plan, wall_number
+from previz.scenefile.sets import check_sets
 from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, spoken
 
@@ -19,8 +20,8 @@ _CAMERAS_APART_M = 0.1
 
 # What has a plan position, and how far it may reach under the ceiling.
 _STANDING = (
-    ("people", ("at_m",)), ("furniture", ("at_m",)), ("cameras", ("place", "at_m")),
-    ("lights", ("place", "at_m")),
+    ("people", ("at_m",)), ("furniture", ("at_m",)), ("sets", ("at_m",)),
+    ("cameras", ("place", "at_m")), ("lights", ("place", "at_m")),
 )  # fmt: skip
 _HEIGHTS = (
     ("cameras", ("place", "height_m")), ("lights", ("place", "height_m")),
@@ -52,6 +53,7 @@ def check_placing(view: View, catalog: Catalog) -> None:
     plan = room_plan(view)
     _check_openings(view, plan)
     _check_furniture(view, plan, catalog)
+    check_sets(view, plan, catalog)
     if plan is not None:
         for trail in _points(view):
             _check_on_floor(view, plan, trail)

@@ -11,7 +11,7 @@ from previz.scenefile.wording import clipped, listed, nearest
 from previz.scenefile.yaml_tree import Entry, Leaf, Mapping, Node, read_tree
 
 SET = Path("--set")
-COLLECTIONS = ("cameras", "moves", "lights", "people", "openings", "furniture")
+COLLECTIONS = ("cameras", "moves", "lights", "people", "openings", "furniture", "sets")
 _PATH = re.compile(r"[A-Za-z][A-Za-z0-9_]*(\.[A-Za-z][A-Za-z0-9_]*){0,5}")
 _LONGEST = 4000
 
@@ -22,8 +22,8 @@ def apply_settings(
     """Lay `PATH=VALUE` settings over the tree, in order; what cannot be is a problem.
 
     PATH may leave out the collection: `key.dimmer_pct` is `lights.key.dimmer_pct` when only
-    one camera, move, light, person, opening or piece of furniture is called `key`. VALUE is YAML;
-    `null` takes an entry away. `top_keys` are the keys a scene may have.
+    one camera, move, light, person, opening, piece of furniture or set is called `key`. VALUE
+    is YAML; `null` takes an entry away. `top_keys` are the keys a scene may have.
     """
     problems: list[Problem] = []
     for setting in settings:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from previz.catalog import Catalog
 from previz.errors import Problem
+from previz.model.furniture import Furniture
 from previz.model.records import Material
 from previz.model.scene import Scene
 from previz.physics import power
@@ -25,6 +26,7 @@ from previz.stage.moving.build import build_moves
 from previz.stage.people import Cast
 from previz.stage.placed import Mains, Programme, StageLight
 from previz.stage.room import build_standing_room
+from previz.stage.sets import spread_sets
 from previz.stage.stage import Array, Emitter, Stage, StageCamera, StagePerson, Thing
 from previz.stage.words import describe
 
@@ -72,7 +74,8 @@ def build_stage(
     lenses = {name: standing.position_m for name, standing in standings.items()}
     bodies, people = cast.looking(gaze_targets(scene, cast.eyes, lenses))
     things += bodies
-    furniture = furnish(scene.furniture, catalog, room.walls, scene.seed)
+    spread = spread_sets(scene, catalog, room.walls)
+    furniture = furnish(spread.furniture, catalog, spread.walls, scene.seed)
     things += furniture.things
 
     cameras, setups = build_cameras(scene, catalog, standings, people)
@@ -87,7 +90,7 @@ def build_stage(
         emitters += faces
     for name, camera in cameras.items():
         things += camera_gear(setups[name], camera)
-    sound = place_sound(scene.sound, people, _noises(scene, catalog))
+    sound = place_sound(scene.sound, people, _noises(scene, spread.furniture, catalog))
     things += sound_gear(sound, people)
 
     standing = [thing for thing in things if thing.pieces]
@@ -108,7 +111,7 @@ def build_stage(
         lights=lights,
         pieces={**furniture.places, **cast.seats()},
         room=room,
-        sockets=sockets_of(scene.furniture, catalog, furniture.things),
+        sockets=sockets_of(spread.furniture, catalog, furniture.things),
         meters=scene.meters,
         sound=sound,
         mains=_mains(scene),
@@ -149,10 +152,10 @@ def _mains(scene: Scene) -> Mains:
     return Mains(scene.power, scene.exposure.mains_hz or usual_hz)
 
 
-def _noises(scene: Scene, catalog: Catalog) -> dict[str, str]:
+def _noises(scene: Scene, furniture: Mapping[str, Furniture], catalog: Catalog) -> dict[str, str]:
     """By name: what is heard of each light that is on and each piece of furniture."""
     on = {n: catalog.fixture(light.fixture).noise for n, light in scene.lights.items() if light.on}
-    stood = {n: catalog.furniture(piece.piece).noise for n, piece in scene.furniture.items()}
+    stood = {n: catalog.furniture(piece.piece).noise for n, piece in furniture.items()}
     return {name: noise for name, noise in {**on, **stood}.items() if noise}
 
 

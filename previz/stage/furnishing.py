@@ -13,7 +13,8 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.errors import CatalogError
 from previz.geometry.furniture import parameters_of
-from previz.geometry.once import build_furniture
+from previz.geometry.furniture.lamps import unlit
+from previz.geometry.once import build_furniture, emitter_of
 from previz.geometry.piece import Piece, bounds
 from previz.geometry.room import RECTANGLE_WALLS
 from previz.geometry.walls import Wall
@@ -68,11 +69,21 @@ def furniture_pieces(
     main = next(iter(record.materials), None)
     if wanted.material is not None and main is not None:
         parameters[main] = wanted.material
-    pieces = build_furniture(record.shape, **parameters)
+    pieces = _unlit(build_furniture(record.shape, **parameters), record.shape, parameters)
     if wanted.colour is None:
         return pieces
     material = parameters.get(main, pieces[0].material) if main else pieces[0].material
     return dyed(pieces, wanted.colour, material)
+
+
+def _unlit(
+    pieces: tuple[Piece, ...], shape: str, parameters: Mapping[str, Any]
+) -> tuple[Piece, ...]:
+    """A lamp that stands as furniture is off: its shade is there, and no light in it."""
+    emitter = emitter_of(shape, **parameters)
+    if emitter is None:
+        return pieces
+    return remembered(("unlit", pieces), lambda: (*pieces, unlit(emitter)))
 
 
 def dyed(pieces: tuple[Piece, ...], colour: str, material: str) -> tuple[Piece, ...]:
@@ -124,7 +135,9 @@ def furnish(
         matrix = furniture_matrix(wanted, pieces, walls)
         thing = standing(f"furniture.{name}", "furniture", stood(pieces, matrix))
         made.things.append(thing)
-        made.places[thing.name] = piece_at(catalog.furniture(wanted.piece).label, matrix)
+        record = catalog.furniture(wanted.piece)
+        place = piece_at(record.label, matrix)
+        made.places[thing.name] = replace(place, on_stands=record.on_stands)
     return made
 
 

@@ -24,7 +24,8 @@ WORLDLY = (
     "physics/*.py", "measure/*/*.py", "telling/*.py", "solve/*.py", "stage/*.py",
     "stage/backdrop/*.py", "stage/moving/*.py",
     "model/rules.py", "geometry/people/anthropometry.py", "geometry/people/skin.py",
-    "geometry/people/hairs.py", "geometry/people/gaze.py", "geometry/people/eyes.py",
+    "geometry/people/hair/tones.py", "geometry/people/hair/styles.py",
+    "geometry/people/gaze.py", "geometry/people/eyes.py",
     "geometry/people/teeth.py", "geometry/people/spectacles.py", "geometry/people/expression.py",
 )  # fmt: skip
 # Modules that are one law, or guards: what their own first lines say holds for all in them.

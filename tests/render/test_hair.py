@@ -110,6 +110,30 @@ def test_hair_catches_the_light_behind(name):
     assert np.count_nonzero(hairy.objects) > np.count_nonzero(bald.objects)
 
 
+def test_the_denoiser_is_told_of_the_colour_of_hair_and_which_way_it_runs():
+    strands = fur(10000)
+    exposing = (
+        open_back_end("llvm_ad_rgb").load(furry(strands)).expose("A", RenderSettings(96, 54, 64))
+    )
+    exposing.advance(64)
+    light = exposing.light()
+    bald = open_back_end("llvm_ad_rgb").load(furry(None)).expose("A", RenderSettings(96, 54, 64))
+    bald.advance(64)
+    round_the_ball = (light.objects == 1) & (bald.light().albedo.max(axis=2) == 0.0)
+    albedo, normal = light.albedo[round_the_ball], light.normal[round_the_ball]
+    covered = albedo[:, 0] / strands.colour[0]
+    assert covered.max() <= 1.01
+    assert np.quantile(covered, 0.8) > 0.2
+    assert albedo == pytest.approx(covered[:, None] * strands.colour, abs=1e-4)
+    # Fur stands out from the ball: up over it, and sideways beside it, as the camera sees it.
+    row, column = np.nonzero(round_the_ball)
+    away = np.stack([column - 47.5, 26.5 - row], axis=1)
+    away /= np.linalg.norm(away, axis=1, keepdims=True)
+    size = np.linalg.norm(normal, axis=1)
+    along = (normal[:, [0, 2]] * away).sum(axis=1) / np.maximum(size, 1e-6)
+    assert np.median(along[size > 0.1]) > 0.9
+
+
 def test_the_end_of_the_last_strand_is_within_bounds(capfd):
     """With 200 000 segments, the last one's end rounds up to one segment more."""
     import drjit as dr

@@ -143,3 +143,28 @@ def test_no_corner_of_the_colours_cube_takes_the_second_colour_away(name, corner
     first, second = two_colours(material, corner)
     assert np.all(np.isfinite(first)) and np.all(np.isfinite(second))
     assert np.all(second / first > 0.5 * usual.min())
+
+
+@pytest.mark.parametrize("name", ["cloth_shirt", "cloth_jersey", "cloth_jacket"])
+def test_yarns_of_clothes_are_gone_at_a_pixel_of_a_medium_close_up(name: str) -> None:
+    material = Catalog.load().material(name)
+    tile = tile_of(material)
+    # A frame 1.1 m wide on 1280 pixels: the pattern's tile drawn over and over, pixel by pixel.
+    pixel_m, n = 1.1 / 1280, len(tile.colour)
+    across = np.arange(64 * 16) / 16 * pixel_m / tile.size_m * n
+    index = across.astype(int) % n
+    seen = tile.colour[index[:, None], index[None, :], 1].reshape(64, 16, 64, 16).mean(axis=(1, 3))
+    assert seen.std() / seen.mean() < 0.01
+
+
+def test_knitting_runs_in_columns_along_the_grain() -> None:
+    material = Catalog.load().material("cloth_knit")
+    tile = tile_of(material)
+    rows = tile.colour[..., 1].mean(axis=1)
+    # Columns of stitches repeat every 3 mm across the grain.
+    power = np.abs(np.fft.rfft(rows - rows.mean()))
+    columns = int(np.argmax(power[1:])) + 1
+    per_m = columns / tile.size_m
+    assert per_m == pytest.approx(1.0 / 0.003, rel=0.02) or per_m == pytest.approx(
+        2.0 / 0.003, rel=0.02
+    )

@@ -58,7 +58,8 @@ def test_normals_tilt_near_by_and_fade_far_away(far_m):
     si.sh_frame = mi.Frame3f(mi.Normal3f(0, 0, 1))
     si.dp_du, si.dp_dv = mi.Vector3f(1, 0, 0), mi.Vector3f(0, 1, 0)
     ray = mi.Ray3f(mi.Point3f(0, 0, far_m), mi.Vector3f(0, 0, -1))
-    tilted = Relief(_all_of_brick(shape), [BRICK]).tilted(si, ray, mi.Float(1e-3), mi.Bool(True))
+    pixel_m = mi.Float(1e-3 * far_m)
+    tilted = Relief(_all_of_brick(shape), [BRICK]).tilted(si, ray, pixel_m, mi.Bool(True))
     normals = np.array(tilted.sh_frame.n).T
     assert np.linalg.norm(normals, axis=1) == pytest.approx(1.0, abs=1e-5)
     # Toward the eye is the normal's own axis: the frame must know it.
@@ -81,7 +82,8 @@ def _all_of_brick(shape):
 
     grey = np.full((2, 3), 0.5, np.float32)
     level = np.zeros(2, np.float32)
-    rows = Rows(Looks(grey, grey, np.array([0, 1], np.uint32), level, level))
+    none = np.zeros(2, bool)
+    rows = Rows(Looks(grey, grey, np.array([0, 1], np.uint32), level, level, none, level))
     rows.place([(SimpleNamespace(rows=np.ones(1, np.uint32)), shape)], [])
     return rows
 

@@ -11,16 +11,20 @@ from typing import Any
 
 from previz.errors import CatalogError
 from previz.geometry.furniture import (
+    backgrounds,
     cabinets,
     chairs,
     clutter,
     containers,
+    crockery,
+    kitchen,
     lamps,
     plants,
     props,
     shelves,
     tables,
     textiles,
+    timber,
     tools,
     upholstery,
     wall,
@@ -68,6 +72,22 @@ SHAPES: dict[str, type[FurnitureShape]] = {
     "cable": clutter.Cable,
     "papers": clutter.Papers,
     "basket": clutter.Basket,
+    "kitchen_units": kitchen.KitchenUnits,
+    "wall_cupboards": kitchen.WallCupboards,
+    "fridge": kitchen.Fridge,
+    "hob": kitchen.Hob,
+    "tap": kitchen.Tap,
+    "wall_panel": kitchen.WallPanel,
+    "wall_shelf": crockery.WallShelf,
+    "utensil_rail": crockery.UtensilRail,
+    "kettle": crockery.Kettle,
+    "fruit_bowl": crockery.FruitBowl,
+    "chopping_boards": crockery.ChoppingBoards,
+    "clamp_rack": timber.ClampRack,
+    "leaning_boards": timber.LeaningBoards,
+    "wood_stack": timber.WoodStack,
+    "paper_sweep": backgrounds.PaperSweep,
+    "drape": backgrounds.Drape,
 }
 
 

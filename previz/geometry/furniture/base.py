@@ -87,16 +87,21 @@ def one_of(what: str, value: str, known: Iterable[str]) -> str:
     return value
 
 
-def fitted(groups: dict[str, list[Shell]], width_m: float, depth_m: float) -> None:
+def fitted(
+    groups: dict[str, list[Shell]], width_m: float, depth_m: float, height_m: float | None = None
+) -> None:
     """Bring groups of shells to an exact footprint centred on the origin, in place.
 
     For things whose outline comes from leaning or curved parts: they are drawn within a few
-    percent and stretched the rest. Heights are left as they are.
+    percent and stretched the rest. Heights are left as they are, but that what rises to a given
+    `height_m` stands on the floor and ends there.
     """
     points = np.concatenate([shell.vertices for group in groups.values() for shell in group])
-    low, high = points.min(axis=0)[:2], points.max(axis=0)[:2]
-    matrix = np.eye(4)
-    matrix[[0, 1], [0, 1]] = np.array([width_m, depth_m]) / (high - low)
-    matrix[:2, 3] = -matrix[[0, 1], [0, 1]] * (low + high) / 2
+    low, high = points.min(axis=0), points.max(axis=0)
+    scale = np.array([width_m, depth_m, high[2] - low[2] if height_m is None else height_m])
+    scale /= high - low
+    matrix = np.diag([*scale, 1.0])
+    matrix[:2, 3] = -scale[:2] * (low + high)[:2] / 2
+    matrix[2, 3] = 0.0 if height_m is None else -scale[2] * low[2]
     for name, group in groups.items():
         groups[name] = [shell.moved(matrix) for shell in group]

@@ -1,4 +1,4 @@
-"""Lamps of the room: their shade is an emitter surface and no piece."""
+"""Lamps of the room: their shade is an emitter surface and no piece, but where they are off."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ import numpy as np
 from previz.geometry.furniture.joinery import held
 from previz.geometry.gear.emitter import EmitterShape
 from previz.geometry.piece import Array, Piece
-from previz.geometry.primitives import lathe, rod, tube
-from previz.geometry.shell import Shell, Z, piece
+from previz.geometry.primitives import lathe, rod, sheet, tube
+from previz.geometry.shell import Shell, Y, Z, piece
 
 RIM_M = 0.006
 """Height of the bound edge at either end of a shade."""
@@ -45,6 +45,20 @@ def drum(radius: float, low: float, high: float) -> tuple[list[Shell], EmitterSh
         "cylinder", _facing_front((low + high) / 2), radius_m=radius, length_m=length
     )
     return rims + spokes, emitter
+
+
+def unlit(emitter: EmitterShape) -> Piece:
+    """The shade or the bulb of a lamp that is off, where its light would leave it."""
+    if emitter.kind == "sphere":
+        t = np.linspace(-np.pi / 2, np.pi / 2, 13)[1:-1]
+        arc = [(0.0, -1.0), *zip(np.cos(t), np.sin(t), strict=True), (0.0, 1.0)]
+        bulb = lathe(np.array(arc) * emitter.radius_m, 24).moved(emitter.pose)
+        return piece("bulb", bulb, "ceramic_white", smooth=True)
+    angle, half = np.linspace(0, 2 * np.pi, 49), emitter.length_m / 2
+    ring = emitter.radius_m * np.column_stack([np.cos(angle), 0 * angle, -np.sin(angle)])
+    grid = np.stack([ring - half * Y, ring + half * Y], axis=1)
+    shade = sheet(grid).moved(emitter.pose)
+    return piece("shade", shade, "lamp_shade", smooth=True, grain=Z, closed=False)
 
 
 def _out(k: int) -> Array:

@@ -153,8 +153,10 @@ class ToolRack:
         rails = [box((-w + 0.03, -d, rail_z - 0.009), (w - 0.03, -0.016, rail_z + 0.009), 0.002)]
         parts: Parts = {"wood": [], "steel": [], "brass": [], "black": [], "hair": []}
         x = -w + 0.11
-        for make, room in MAKERS:
-            if x + room / 2 > w - 0.36 and make is not _hammer:
+        for k, (make, room) in enumerate(MAKERS * round(1 + self.width_m)):
+            # A long rack has the first tools again, up to where the saw hangs.
+            again = k >= len(MAKERS)
+            if x + room / 2 > w - 0.36 and (again or make is not _hammer):
                 continue
             if x + room / 2 > w - 0.06:
                 break

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from previz.geometry.furniture.base import SeatInfo, single_seat
+from previz.geometry.outlines import circle
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import block, lathe, rod, rounded_box, tube
 from previz.geometry.shell import Shell, X, piece
@@ -53,11 +54,13 @@ class Wheelchair:
         rims = [shell for side in sides for shell in self._rim(side)]
         castors = [self._castor(side) for side in sides]
         tyres = [self._ring(side, WHEEL_M - 0.012, 0.012) for side in sides]
+        seat, *cloth = self._cloth()
         return (
             piece("frame", frame, self.frame, smooth=True),
             piece("rims", rims, "aluminium", smooth=True),
             piece("tyres", [*tyres, *castors], "rubber_black", smooth=True),
-            piece("cloth", self._cloth(), self.upholstery, smooth=True),
+            piece("seat", seat, self.upholstery, smooth=True),
+            piece("cloth", cloth, self.upholstery, smooth=True),
         )
 
     def _side(self, side: float) -> list[Shell]:
@@ -87,11 +90,10 @@ class Wheelchair:
         return shells
 
     def _ring(self, side: float, radius: float, thick: float, out: float = 0.0) -> Shell:
-        turn = np.linspace(0.0, 2.0 * np.pi, 64, endpoint=False)
+        """A ring round a big wheel's axle, `out` beyond the wheel's own plane."""
+        round_it = np.array([radius, 0.0]) + circle(thick, 12)
         x = side * (self.width_m / 2 - 0.035 + out)
-        middle = np.array([x, self._back_y - 0.01, WHEEL_M])
-        path = np.stack([0.0 * turn, radius * np.cos(turn), radius * np.sin(turn)], axis=1)
-        return tube(middle + path, thick, 10, closed=True)
+        return _on_axle(lathe(round_it, 64, ring=True), (x, self._back_y - 0.01, WHEEL_M))
 
     def _rim(self, side: float) -> list[Shell]:
         x = side * (self.width_m / 2 - 0.035)
@@ -114,10 +116,8 @@ class Wheelchair:
         profile = [(0.008, 0.0), (flat, 0.0), (CASTOR_M, 0.005), (CASTOR_M, 2 * half - 0.005),
                    (flat, 2 * half), (0.008, 2 * half)]  # fmt: skip
         wheel = lathe(profile, 32, ring=True)
-        turn = np.eye(4)
-        turn[:3, :3] = [[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]]
-        turn[:3, 3] = (side * self._half_m - half, self._back_y - 0.34, CASTOR_M)
-        return wheel.moved(turn)
+        at = (side * self._half_m - half, self._back_y - 0.34, CASTOR_M)
+        return _on_axle(wheel, at)
 
     def _cloth(self) -> list[Shell]:
         """Seat, back, and pads for the arms."""
@@ -135,6 +135,14 @@ class Wheelchair:
             for side in (-1.0, 1.0)
         ]
         return [seat, rest, *pads]
+
+
+def _on_axle(wheel: Shell, at: tuple[float, float, float]) -> Shell:
+    """A wheel turned about Z, with its axle along X instead, at `at`."""
+    turn = np.eye(4)
+    turn[:3, :3] = [[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]]
+    turn[:3, 3] = at
+    return wheel.moved(turn)
 
 
 def _rounded(line: Array) -> Array:

@@ -62,9 +62,10 @@ def _lap(suit: Suit, figure: Figure, waist: float) -> tuple[Piece, ...]:
         lambda p: middle - p[:, 1],
     )
     pattern = Pattern(
-        room=lambda p: 0.020 + 0.03 * np.clip((waist - p[:, 2]) / 0.4, 0.0, 1.0),
-        off=lambda p: np.full(len(p), 0.017),
+        room=lambda p: 0.013 + 0.03 * np.clip((waist - p[:, 2]) / 0.4, 0.0, 1.0),
+        off=lambda p: np.full(len(p), 0.0115),
         fabric=HEAVY,
+        creases=0.0,
         held=lambda p: p[:, 2] - waist + 0.02,
     )
     return garment(suit, figure, "apron_lap", sewn(suit.free, fields, pattern).hemmed(HEM), "denim")

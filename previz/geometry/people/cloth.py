@@ -8,10 +8,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import drape
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.cuts import Cuts, Field
-from previz.geometry.people.drape import Hang
 from previz.geometry.people.meshing import (
     Net,
     Subdivision,
@@ -152,7 +150,6 @@ def settle(
     lift: Field,
     *,
     rounds: int,
-    hang: Hang | None = None,
     folds: Field | None = None,
     hold: Field | None = None,
 ) -> ClothSheet:
@@ -160,7 +157,6 @@ def settle(
 
     fields   each keeps where it is >= 0, in points at rest
     lift     distance off the suit, from points at rest
-    hang     how it falls from the chest; None follows the body
     folds    further distance, from points at rest
     hold     0..1, from points at rest: where the cloth may not sink into the body (everywhere)
     """
@@ -178,39 +174,10 @@ def settle(
     if hold is not None:
         rise = rise * hold(rest)
     settled = settled + normal * rise[:, None]
-    if hang is not None:
-        settled = net.smooth(_hung(suit, rest, settled, normal, hang), 4, 0.5)
-        if suit.seat_height_m is not None:
-            settled = _bridged(suit, rest, net, settled, posed, normal, off)
     settled = net.smooth(settled, 2 if hold is None else 14, 0.4)
     if folds is not None:
         settled = settled + normals(settled, faces) * folds(rest)[:, None]
     return ClothSheet(lie_on_seat(settled, suit.seat_height_m), faces, rest)
-
-
-def _bridged(
-    suit: Suit, rest: Array, net: Net, settled: Array, posed: Array, normal: Array, off: Array
-) -> Array:
-    """Cloth of a person who sits, drawn straight over the crease between belly and thigh."""
-    hip = suit.cuts.joint("upperleg01.L")[2]
-    on_arm = suit.cuts.along_arm(rest)[1]
-    loose = np.clip((hip + 0.13 - rest[:, 2]) / 0.08, 0.0, 1.0) * (1.0 - on_arm)
-    out = net.smooth(settled, 14, 0.85 * loose)
-    gap = ((out - posed) * normal).sum(axis=1)
-    return np.asarray(out + normal * np.clip(0.6 * off - gap, 0.0, None)[:, None])
-
-
-def _hung(suit: Suit, rest: Array, settled: Array, normal: Array, how: Hang) -> Array:
-    """The trunk hangs from the chest; sleeves hang under the arm more than they lie on it."""
-    along, on = suit.cuts.along_arm(rest)
-    arm = suit.cuts.joint("upperarm01.L")
-    level = settled[np.argsort(np.linalg.norm(rest - arm, axis=1))[:20], 2].mean()
-    hips = np.abs(rest[:, 2] - suit.cuts.joint("upperleg01.L")[2] - 0.04) < 0.02
-    low = float(settled[hips, 2].min()) if hips.any() else float(settled[:, 2].min())
-    out = settled + drape.hang(settled, 1.0 - on, float(level) - 0.07, low, how)
-    under = np.clip(-normal[:, 2], 0.0, 1.0) * on * np.clip(along / 0.15, 0.0, 1.0)
-    out[:, 2] -= 0.012 * under
-    return out
 
 
 def lie_on_seat(vertices: Array, seat_height_m: float | None) -> Array:

@@ -19,11 +19,9 @@ class Hang:
     """How a garment falls from the bust and the shoulder blades.
 
     slope   how fast it comes back to the body below what stands out, metres a metre
-    share   of the way to that fall, 0 (tight) to 1
     """
 
     slope: float
-    share: float = 1.0
 
 
 def hang(points: Array, on_trunk: Array, top_z: float, low_z: float, how: Hang) -> Array:
@@ -49,7 +47,7 @@ def hang(points: Array, on_trunk: Array, top_z: float, low_z: float, how: Hang) 
     fall = _fall(_filled(grid), centre, how.slope)
     want = _lookup(fall, (top_z + FADE_M - z) / SLICE_M - 0.5, angle)
     fade = np.clip((top_z + FADE_M - z) / FADE_M, 0.0, 1.0)
-    gap = np.clip(want - radius, 0.0, 0.06) * fade * how.share * on_trunk
+    gap = np.clip(want - radius, 0.0, 0.06) * fade * on_trunk
     gap[z < low_z - 0.03] = 0.0
     out = np.zeros_like(points)
     out[:, :2] = rel / radius[:, None] * gap[:, None]
@@ -109,11 +107,11 @@ def _lookup(grid: Array, row: Array, angle: Array) -> Array:
     return np.asarray(above * (1.0 - r) + below * r)
 
 
-def folds(cuts: Cuts, seed: int, p: Array, size: float, trunk: float = 1.0) -> Array:
+def folds(cuts: Cuts, seed: int, p: Array, size: float) -> Array:
     """Creases of an upper garment (n,), metres, at points at rest (n, 3).
 
     They gather inside the elbow and over the wrist, wind along the sleeve, run from the armpit
-    to the chest and across the waist; those of the body are `trunk` times as deep.
+    to the chest and across the waist. A seam runs round each shoulder.
     """
     along, on = cuts.along_arm(p)
     random = np.random.default_rng(seed)
@@ -121,7 +119,18 @@ def folds(cuts: Cuts, seed: int, p: Array, size: float, trunk: float = 1.0) -> A
     # Creases come and go: nowhere a ripple of even strength.
     gate = np.clip(0.65 + 0.55 * slow(p, 0.07, random), 0.0, 1.6)
     sleeve = _sleeve_folds(cuts, p, along, warp, gate)
-    return np.asarray(size * (on * sleeve + (1.0 - on) * trunk * _trunk_folds(cuts, p, warp, gate)))
+    trunk_part = (1.0 - on) * _trunk_folds(cuts, p, warp, gate)
+    return np.asarray(size * (on * sleeve + trunk_part + _crumples(p, random)) - _seam(along, on))
+
+
+def _crumples(p: Array, random: np.random.Generator) -> Array:
+    """Small dents that wearing leaves, a hand's breadth to a finger's."""
+    return np.asarray(0.0011 * slow(p, 0.065, random) + 0.0005 * slow(p, 0.032, random))
+
+
+def _seam(along: Array, on: Array) -> Array:
+    """The seam of an armhole: a shallow groove round the shoulder."""
+    return np.asarray(0.0014 * np.exp(-(((along - 0.034) / 0.0065) ** 2)) * (on > 0.0))
 
 
 def _sleeve_folds(cuts: Cuts, p: Array, along: Array, warp: Array, gate: Array) -> Array:

@@ -10,11 +10,6 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import Suit
 
 
-def sleeve(suit: Suit, p: Array) -> Array:
-    """1 on the sleeves, 0 elsewhere."""
-    return suit.cuts.along_arm(p)[1]
-
-
 def over_deltoid(suit: Suit, p: Array) -> Array:
     """1 where a sleeve lies close on the shoulder, 0 elsewhere."""
     along, on = suit.cuts.along_arm(p)

@@ -14,14 +14,14 @@ from previz.geometry.people.features import targets, uneven
 SPREAD = {
     "head_oval": 0.25, "head_round": 0.20, "head_square": 0.20, "head_rectangular": 0.20,
     "head_triangular": 0.12, "head_diamond": 0.15, "head_invertedtriangular": 0.15,
-    "head_fat": 0.20, "forehead_nubian": 0.20, "forehead_temple": 0.25,
-    "forehead_trans_forward": 0.20, "forehead_scale_vert": 0.15,
-    "eyebrows_angle_up": 0.30, "eyebrows_trans_up": 0.30, "eyebrows_trans_forward": 0.30,
+    "head_fat": 0.20, "forehead_nubian": 0.10, "forehead_temple": 0.25,
+    "forehead_trans_forward": 0.08, "forehead_scale_vert": 0.10,
+    "eyebrows_angle_up": 0.30, "eyebrows_trans_up": 0.30, "eyebrows_trans_forward": 0.10,
     "eye_scale": 0.20, "eye_height1": 0.20, "eye_height2": 0.15, "eye_height3": 0.20,
     "eye_corner1_up": 0.25, "eye_corner2_up": 0.35, "eye_push1_out": 0.25, "eye_push2_out": 0.25,
     "eye_eyefold_up": 0.35, "eye_eyefold_convex": 0.35, "eye_eyefold_angle_up": 0.35,
     "eye_epicanthus_out": 0.20, "eye_bag": 0.15, "eye_trans_up": 0.15,
-    "cheek_volume": 0.25, "cheek_inner": 0.25, "cheek_bones": 0.25, "cheek_trans_up": 0.25,
+    "cheek_volume": 0.18, "cheek_inner": 0.18, "cheek_bones": 0.15, "cheek_trans_up": 0.15,
     "nose_scale_horiz": 0.25, "nose_scale_depth": 0.25, "nose_scale_vert": 0.25,
     "nose_volume": 0.25, "nose_width1": 0.35, "nose_width2": 0.30, "nose_width3": 0.30,
     "nose_hump": 0.35, "nose_curve_convex": 0.25, "nose_greek": 0.25, "nose_point_up": 0.25,
@@ -34,7 +34,7 @@ SPREAD = {
     "chin_prominent": 0.25, "chin_width": 0.30, "chin_bones": 0.30, "chin_jaw_drop": 0.25,
     "chin_cleft": 0.20, "chin_prognathism": 0.20, "chin_height": 0.15,
     "ear_scale": 0.30, "ear_wing": 0.25, "ear_lobe": 0.40, "ear_rot_forward": 0.25,
-    "ear_shape_round": 0.40, "ear_shape_pointed": 0.15, "ear_trans_up": 0.20, "ear_flap": 0.30,
+    "ear_shape_round": 0.40, "ear_shape_pointed": 0.15, "ear_trans_up": 0.08, "ear_flap": 0.08,
 }  # fmt: skip
 WIDEST = 1.8  # standard deviations
 # Standard scores of the head's measures about what the stature lets expect, when drawn.
@@ -48,7 +48,7 @@ FARTHEST = 2.2  # standard scores: within the 1st and the 99th percentile of the
 # What years do, at 90, over what the directions of age do by themselves: skin sinks, cartilage
 # grows, lips and cheeks thin. Judged by eye, no source.
 AGED = {
-    "ear_scale": 0.35,
+    "ear_scale": 0.20,
     "ear_lobe": 0.50,
     "nose_scale_vert": 0.20,
     "nose_point_up": -0.30,
@@ -68,9 +68,20 @@ AGED = {
     "head_age": 0.60,
     "neck_double": 0.25,
 }
-# What tells a man's face from a woman's beyond the directions of sex; half as much the other way
-# for a woman. Judged by eye, no source.
-MANLY = {"chin_width": 0.15, "chin_bones": 0.18, "eyebrows_trans_up": -0.12}
+CHILDS = 0.5
+"""How far a child's features lie from the middle, as a share of a grown-up's. By eye, no source."""
+# What tells a man's face from a woman's beyond the directions of sex, and for her the other way
+# round. Judged by eye, no source.
+MANLY = {
+    "chin_width": 0.18,
+    "chin_bones": 0.20,
+    "eyebrows_trans_up": -0.18,
+    "eyebrows_trans_forward": 0.10,
+    "eye_scale": -0.08,
+    "mouth_upperlip_height": -0.08,
+    "mouth_lowerlip_height": -0.08,
+    "nose_volume": 0.10,
+}
 
 
 @dataclass(frozen=True)
@@ -111,10 +122,16 @@ def drawn(seed: int, ita_deg: float, scored: bool = True) -> Face:
     return Face(africa, asia, europe, tuple(kept.items()), tuple(scores) if scored else (), seed)
 
 
-def coefficients(data: BodyData, face: Face, sex: str, old: float) -> dict[str, float]:
-    """Shares of the targets of a face and of its descent; `old` from 0 at 25 years to 1 at 90."""
-    amounts = dict(face.features)
-    manly = 1.0 if sex == "male" else -0.5
+def coefficients(
+    data: BodyData, face: Face, sex: str, old: float, grown: float
+) -> dict[str, float]:
+    """Shares of the targets of a face and of its descent.
+
+    old    from 0 at 25 years to 1 at 90
+    grown  from 0 at 10 years to 1 at 18: children are less unlike, and boys less unlike girls
+    """
+    amounts = {word: value * (CHILDS + (1.0 - CHILDS) * grown) for word, value in face.features}
+    manly = grown * (1.0 if sex == "male" else -1.0)
     for word, value in MANLY.items():
         amounts[word] = amounts.get(word, 0.0) + manly * value
     for word, value in AGED.items():

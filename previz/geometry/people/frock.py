@@ -58,7 +58,10 @@ def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         lambda p: -cuts.below_height(p, "lowerleg01.L", -0.10),
     )
     pattern = Pattern(
-        room=room, off=lambda p: np.full(len(p), 0.005), held=lambda p: p[:, 2] - waist + 0.03
+        room=room,
+        off=lambda p: np.full(len(p), 0.005),
+        held=lambda p: p[:, 2] - waist + 0.03,
+        creases=0.0,
     )
     sheet_of = sewn(cloth, fields, pattern).hemmed((0.002, 0.015, 0.0006))
     return garment(suit, figure, "skirt", sheet_of, "cloth_shirt")

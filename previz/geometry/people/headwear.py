@@ -83,7 +83,7 @@ def headwear(kind: Headwear, head: Head, colour: Array, seed: int) -> list[Piece
     out = normals(sheet, faces)
     place = _place_of(head, sheet)
     off = how.lift(place, seed) + how.folds(place, seed)
-    sheet = Net(faces, len(sheet)).smooth(sheet + off[:, None] * out, 2, 0.4)
+    sheet = Net(faces, len(sheet)).smooth(sheet + off[:, None] * out, 3, 0.4)
     vertices, faces, _ = hem(sheet, Net(faces, len(sheet)), 0.003, 0.010, 0.0008)
     mesh = Mesh(vertices, faces)
     pieces = [Piece(kind, mesh, how.material, smooth=True, colour=colour, closed=False)]
@@ -136,7 +136,7 @@ def _laid(form: HeadForm, span: int) -> tuple[Array, Index]:
         [side * np.sin(angle), -side * np.cos(angle), far * np.sin(up) + height], axis=2
     )
     n, m = points.shape[:2]
-    top = np.array([[0.0, 0.0, float(loose[:, -1].mean())]])
+    top = np.array([[0.0, 0.0, float(loose[:, -2].mean())]])
     index = np.arange(n * m).reshape(n, m)
     after = np.roll(index, -1, axis=0)
     a, b = index[:, :-1].reshape(-1), after[:, :-1].reshape(-1)
@@ -164,9 +164,11 @@ def _oval(at: Place, chin_m: float) -> Array:
     return outside_oval(at.rest, np.zeros(3), np.array([0.0, 0.0, chin_m]))
 
 
-def _scarf_lift(at: Place, seed: int) -> Array:
-    low = ramp(-at.rest[:, 2], 0.02, 0.12)
-    return np.asarray(0.007 + 0.010 * low)
+def _scarf_lift(at: Place, _seed: int) -> Array:
+    low = ramp(-at.rest[:, 2], 0.06, 0.14)
+    # It lies on the cheeks where it ends.
+    ring = np.hypot(at.rest[:, 0] / 0.062, (at.rest[:, 2] + 0.035) / 0.092)
+    return np.asarray(0.002 + 0.006 * ramp(ring, 1.0, 1.35) + 0.009 * low)
 
 
 def _scarf_folds(at: Place, seed: int) -> Array:
@@ -177,7 +179,7 @@ def _scarf_folds(at: Place, seed: int) -> Array:
     along = _ridged(38.0 * ring + 2.0 * _waver(at, seed))
     across = _ridged(92.0 * (z + 0.55 * x) + 2.2 * _waver(at, seed))
     side = ramp(ring, 1.0, 1.5)
-    return np.asarray((0.0016 * along * side * (1.0 - low)) + 0.0050 * low * across)
+    return np.asarray((0.0016 * along * side * (1.0 - low)) + 0.0085 * low * across)
 
 
 def _loose_folds(at: Place, seed: int) -> Array:
@@ -192,7 +194,7 @@ def _loose_folds(at: Place, seed: int) -> Array:
     )
 
 
-def _loose_lift(at: Place, seed: int) -> Array:
+def _loose_lift(at: Place, _seed: int) -> Array:
     x, _, z = at.rest.T
     low = ramp(-z, -0.03, 0.13)
     return np.asarray(0.010 + 0.016 * low + 0.010 * low * ramp(x, 0.0, 0.08))
@@ -201,7 +203,7 @@ def _loose_lift(at: Place, seed: int) -> Array:
 def _band(front_m: float, side_m: float, back_m: float) -> Callable[[Place, float], Array]:
     """Over a line at a height over the eyes in front, over the ears and at the back."""
 
-    def edge(at: Place, chin_m: float) -> Array:
+    def edge(at: Place, _chin_m: float) -> Array:
         turn = np.degrees(np.abs(at.angle))
         line = np.interp(
             turn, [0.0, 35.0, 85.0, 130.0, 180.0], [front_m, front_m, side_m, back_m, back_m]
@@ -222,10 +224,10 @@ def _turban_folds(at: Place, seed: int) -> Array:
 def _turban_lift(at: Place, seed: int) -> Array:
     z = at.rest[:, 2]
     full = np.sin(np.pi * np.clip((z - 0.02) / 0.13, 0.0, 1.0)) ** 0.7
-    return np.asarray(0.006 + 0.027 * full * (1.0 + 0.12 * _waver(at, seed)))
+    return np.asarray(0.003 + 0.029 * full * (1.0 + 0.12 * _waver(at, seed)))
 
 
-def _beanie_lift(at: Place, seed: int) -> Array:
+def _beanie_lift(at: Place, _seed: int) -> Array:
     z = at.rest[:, 2]
     line = _BEANIE(at, 0.0)
     brim = 1.0 - ramp(line, 0.038, 0.042)
@@ -237,7 +239,7 @@ def _beanie_folds(at: Place, seed: int) -> Array:
     return np.asarray(0.0007 * ribs + 0.0022 * _waver(at, seed) * ramp(at.rest[:, 2], 0.06, 0.11))
 
 
-def _cap_lift(at: Place, seed: int) -> Array:
+def _cap_lift(at: Place, _seed: int) -> Array:
     front = ramp(np.cos(at.angle), -0.2, 0.9)
     line = _CAP(at, 0.0)
     return np.asarray(0.006 + 0.022 * ramp(line, 0.0, 0.035) * (0.45 + 0.55 * front))
@@ -252,7 +254,7 @@ _CAP = _band(0.058, 0.030, -0.006)
 
 
 def _scarf_edge(at: Place, chin_m: float) -> Array:
-    below = at.rest[:, 2] - chin_m + 0.105 + 0.020 * np.cos(at.angle) + 0.012 * np.sin(at.angle)
+    below = at.rest[:, 2] - chin_m + 0.082 + 0.026 * np.cos(at.angle) + 0.012 * np.sin(at.angle)
     return np.minimum(_oval(at, chin_m), below)
 
 
@@ -293,7 +295,7 @@ def _peak(head: Head, colour: Array) -> Piece:
     a, b, c, d = index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]
     quads = np.stack([a, b, c, d], axis=2).reshape(-1, 4)
     upper = np.concatenate([quads[:, [0, 2, 1]], quads[:, [0, 3, 2]]])
-    rim = np.concatenate([index[:, -1], index[-1, -2::-1], index[0, ::-1][:0]])
+    rim = np.concatenate([index[0], index[1:-1, -1], index[-1, ::-1]])
     walls = np.stack([rim[:-1], rim[1:], rim[1:] + n * m, rim[:-1] + n * m], axis=1)
     walls = np.concatenate([walls[:, [0, 1, 2]], walls[:, [0, 2, 3]]])
     faces = np.concatenate([upper, upper[:, ::-1] + n * m, walls])

@@ -114,6 +114,7 @@ def _knitted(suit: Suit, room_m: float) -> Pattern:
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,
+        creases=0.35,
         longer=0.07,
         hang=Hang(0.30),
     )

@@ -14,7 +14,7 @@ import numpy as np
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import ClothSheet, Suit, lie_on_seat, refined
 from previz.geometry.people.cuts import Field
-from previz.geometry.people.drape import Hang, hang, slow
+from previz.geometry.people.drape import Hang, folds, hang, slow
 from previz.geometry.people.ease import under_arm
 from previz.geometry.people.meshing import Net, cut, normals, triangles
 from previz.geometry.people.relax import Contact, Threads, relax
@@ -24,6 +24,7 @@ MARGIN_M = 0.022  # of cloth beyond where a garment is cut off: more than a mesh
 REACH_M = 0.05  # within which cloth finds the body below it
 APART_M = 0.007  # between a sleeve and the side of the trunk, half of both cloths
 PITCH = 0.85  # how far armholes are cut for where the arms are, and not for arms apart
+SUNK_M = 0.0012  # to which a crease goes below where cloth would lie
 UNEVEN = 0.02  # spread of the room that cloth has from place to place, as a share
 DIAGONAL = (0.5, 0.25)  # how stiff cloth is on the bias, pulled and pushed, against its threads
 
@@ -50,6 +51,8 @@ class Pattern:
     held    positive where it is held: by a collar's band or a waistband; None nowhere
     longer  by what share its sleeves are longer than the arm, the cloth that folds in them
     hang    how the trunk is cut down from the chest; None follows the body
+    fine    whether it has four times the triangles that it is let fall with
+    creases how deep the creases are that are finer than the net: 0 pressed, 1 slept in
     """
 
     room: Field
@@ -58,7 +61,9 @@ class Pattern:
     held: Field | None = None
     longer: float = 0.03
     hang: Hang | None = None
+    creases: float = 0.5
     rounds: int = 140
+    fine: bool = True
 
 
 def sewn(suit: Suit, fields: tuple[Field, ...], pattern: Pattern) -> ClothSheet:
@@ -72,9 +77,14 @@ def sewn(suit: Suit, fields: tuple[Field, ...], pattern: Pattern) -> ClothSheet:
     place[used] = np.arange(len(used))
     posed = coarse.posed.copy()
     posed[used] = _hung(suit, used, place[quads], pattern)
-    vertices, rest, faces = suit.finer(posed), suit.rest, suit.faces
+    vertices, rest, faces = posed, coarse.rest, coarse.faces
+    if pattern.fine:
+        vertices, rest, faces = suit.finer(posed), suit.rest, suit.faces
     for field in fields:
         faces, (rest, vertices) = cut(faces, field(rest), rest, vertices)
+    if pattern.creases > 0.0:
+        deep = folds(suit.cuts, suit.seed, rest, pattern.creases)
+        vertices = vertices + normals(vertices, faces) * np.maximum(deep, -SUNK_M)[:, None]
     return ClothSheet(vertices, faces, rest)
 
 
@@ -96,8 +106,13 @@ def _hung(suit: Suit, used: Index, quads: Index, pattern: Pattern) -> Array:
     if pattern.held is not None:
         held |= pattern.held(rest) > 0.0
     settle = partial(lie_on_seat, seat_height_m=suit.seat_height_m)
-    lain = relax(start, threads, _contacts(suit, rest, off), pattern.rounds, held, settle)
-    return net.smooth(lain, 12, _knotted(lain, net))
+    contacts = _contacts(suit, rest, off)
+    lain = relax(start, threads, contacts, pattern.rounds, held, settle)
+    smooth = net.smooth(lain, 12, _knotted(lain, net))
+    for contact in contacts:
+        contact.look(smooth)
+        contact.push(smooth, smooth.copy())
+    return settle(smooth)
 
 
 def _knotted(points: Array, net: Net) -> Array:

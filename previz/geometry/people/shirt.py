@@ -75,6 +75,7 @@ def shirt_cloth(suit: Suit, cut: ShirtCut) -> ClothSheet:
         fabric=cut.fabric,
         held=lambda p: 0.016 - seam(p),
         longer=0.09,
+        creases=0.85,
         hang=Hang(0.24),
     )
     cloth = sewn(suit, fields, pattern)

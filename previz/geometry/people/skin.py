@@ -12,6 +12,7 @@ import numpy as np
 
 from previz.geometry.people.archive import Array, BodyData
 from previz.geometry.people.landmarks import find_landmarks
+from previz.physics.colour import LUMINANCE_WEIGHTS
 
 # Class -> ITA in degrees, a*, b* (CIELAB, D65).
 ITA_CLASSES = {
@@ -99,6 +100,11 @@ def paint(
     blotch = noise(body, 0.022, seed) + 0.7 * noise(body, 0.008, seed + 1)
     blotch += 0.7 * noise(body, 0.0045, seed + 3)
     colour *= 1.0 + blotch[:, None] * np.array([0.026, 0.046, 0.044])
+    # The class is measured on the cheek: blood there must not make the whole face darker.
+    cheeks = sum(_near(body, eye + np.array([0.0, -0.012, -0.045]), 0.014) for eye in eyes)
+    outside = np.asarray(cheeks) * (1.0 - data.masks["mouth_inside"][:n])
+    weight = outside / outside.sum()
+    colour *= (tone @ LUMINANCE_WEIGHTS) / (weight @ colour @ LUMINANCE_WEIGHTS)
     if male:
         beard = beard_zone(data, rest)
         grown = 0.14 + 0.16 * np.random.default_rng(seed + 2).random()

@@ -151,6 +151,7 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
             fabric=HEAVY,
             held=lambda p: cuts.over_collar(p, jackets.SEAM_M - 0.012),
             hang=Hang(0.12),
+            creases=0.35,
         ),
     )
     open_sheet = closed.cut(open_front).hemmed((0.003, 0.010, 0.0006))
@@ -202,6 +203,8 @@ def trousers(suit: Suit, figure: Figure) -> Piece:
         room=room,
         off=lambda p: np.full(len(p), 0.003),
         held=lambda p: p[:, 2] - waist,
+        creases=0.0,
+        fine=False,
     )
     vertices, faces, rest = sewn(suit, fields, pattern).hemmed((0.003, 0.02, 0.001))
     of_suit = figure.clothes == "suit"

@@ -44,7 +44,7 @@ class Assembled:
     meshes   merged meshes with their Mitsuba shapes
     strands  shapes of hair, with the number of the thing they grow on
     lamps    emitting shapes, in the order of the stage's emitters
-    relief   of the patterns, where the variant is compiled
+    relief   of the patterns, and beneath: light under skin, where the variant is compiled
     guides   for hair, likewise
     """
 
@@ -53,6 +53,7 @@ class Assembled:
     strands: tuple[tuple[int, Any], ...]
     lamps: tuple[tuple[Emitter, Any], ...]
     relief: Any = None
+    beneath: Any = None
     guides: Any = None
 
     def scene(self, without: str | None = None, extra: Mapping[str, Any] | None = None) -> Any:
@@ -118,6 +119,7 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
         meshes = _meshes(merged, Surfaces(stage.materials, Textures.of_faces()), stage, spelt=True)
         return Assembled(stage, meshes, strands, lamps)
 
+    from previz.render.pathtracer.beneath import Beneath  # noqa: PLC0415
     from previz.render.pathtracer.figures import look_textures  # noqa: PLC0415
     from previz.render.pathtracer.relief import Relief  # noqa: PLC0415
     from previz.render.pathtracer.rows import Rows  # noqa: PLC0415
@@ -126,9 +128,11 @@ def assemble(stage: Stage, compiled: bool = True) -> Assembled:
     surfaces = Surfaces(stage.materials, look_textures(rows, merged.patterns))
     meshes = _meshes(merged, surfaces, stage, spelt=False)
     rows.place(meshes, [shape for _, shape in (*strands, *lamps)])
+    beneath = Beneath(rows) if merged.looks.skin.any() else None
     others = [shape for _, shape in (*meshes, *lamps)]
     guides = HairGuides([(shape, strands) for _, shape, strands in hair], others)
-    return Assembled(stage, meshes, strands, lamps, Relief(rows, merged.patterns), guides)
+    relief = Relief(rows, merged.patterns)
+    return Assembled(stage, meshes, strands, lamps, relief, beneath, guides)
 
 
 def _meshes(

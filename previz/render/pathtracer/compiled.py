@@ -74,6 +74,7 @@ class CompiledRenderer:
             count = len(self.stage.layers)
             paths = LayeredPaths(scene, self._table, count, self.assembled.clear)
             paths.relief = self.assembled.relief
+            paths.beneath = self.assembled.beneath
             paths.guides = self.assembled.guides
             self._latest = (without, paths)
         return self._latest[1].up_to(max_depth)

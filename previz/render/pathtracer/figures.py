@@ -24,6 +24,9 @@ from previz.render.patterns import figure_of
 from previz.render.patterns.joined import kept_joined
 from previz.render.patterns.packed import STEPS, TONE_RANGE, packed_of
 
+SMOOTHEST = 0.02
+"""No smoother is any worn surface: as the catalogue's own least roughness."""
+
 
 @lru_cache(maxsize=4)
 def _register(variant: str) -> None:
@@ -74,22 +77,32 @@ def _register(variant: str) -> None:
             return "LookColour[]"
 
     class LookValue(mi.Texture):  # type: ignore[misc]  # a class of an untyped package
-        """Roughness or metal from the row of a triangle."""
+        """Roughness or metal from the row of a triangle; roughness varies as its pattern wears."""
 
         def __init__(self, props: Any) -> None:
             super().__init__(props)
             self._rows: Rows | None = None
+            self._texels: Texels | None = None
             self._value = str(props["value"])
 
-        def draw(self, rows: Rows) -> None:
-            """Take the table in."""
-            self._rows = rows
+        def draw(self, rows: Rows, texels: Texels | None) -> None:
+            """Take the table in, and the figures that roughness varies with."""
+            self._rows, self._texels = rows, texels
 
         def eval_1(self, si: Any, active: Any = True) -> Any:
             """The value at a surface point."""
             assert self._rows is not None
             row = self._rows.at(si, active)
-            return getattr(self._rows, self._value)(row, active)
+            value = getattr(self._rows, self._value)(row, active)
+            if self._texels is None:
+                return value
+            number = dr.gather(mi.UInt32, self._rows.pattern, row, active)
+            # One texel by chance: it hangs on the place alone, so all that is asked at a point
+            # of a path has the same.
+            texel = self._texels.near(number, si.uv, active)
+            share = mi.Float(texel & STEPS) * (2.0 / STEPS) - 1.0
+            worn = value * (1.0 + self._rows.wear(row, active) * share)
+            return dr.select(number > 0, dr.clip(worn, SMOOTHEST, 1.0), value)
 
         def eval(self, si: Any, active: Any = True) -> Any:
             """The value as a colour."""
@@ -123,7 +136,7 @@ def look_textures(rows: Rows, patterns: Sequence[Material]) -> Textures:
     values = {}
     for name in ("roughness", "metallic"):
         values[name] = load({"type": f"look_value_{variant}", "value": name})
-        values[name].draw(rows)
+        values[name].draw(rows, texels if name == "roughness" else None)
     return Textures(plain, painted, values["roughness"], values["metallic"])
 
 

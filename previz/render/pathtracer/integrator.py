@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from previz.render.part import Part
 from previz.render.pathtracer.beams import Beams, BeamTable
+from previz.render.pathtracer.beneath import LIFT_M, Beneath
 from previz.render.pathtracer.hair import HairGuides
 from previz.render.pathtracer.lamps import learn
 from previz.render.pathtracer.loading import aligned, load
@@ -71,6 +72,7 @@ class LayeredPaths:
         self.max_depth = ENDLESS
         self.roulette_depth = 3
         self.relief: Relief | None = None
+        self.beneath: Beneath | None = None
         self.guides: HairGuides | None = None
         self._load_table(table)
 
@@ -212,13 +214,21 @@ class LayeredPaths:
         return active & ~self._obstacles.block(si.spawn_ray_to(ds.p), active)
 
     def _with_sun(
-        self, layers: list[Any], si: Any, bsdf: Any, throughput: Any, sampler: Any, active: Any
+        self,
+        layers: list[Any],
+        si: Any,
+        bsdf: Any,
+        throughput: Any,
+        sampler: Any,
+        active: Any,
+        under: tuple[Any, Any, Any],
     ) -> list[Any]:
         """`layers` with the sun's light that the surface at `si` sends back along the path."""
         if self._sun is None:
             return layers
         towards, light, number, active = self._sun.sample(si, sampler.next_2d(), active)
         value = bsdf.eval(mi.BSDFContext(), si, si.to_local(towards), active)
+        value += self._beneath_skin(si, *under, towards)
         return self._shared_out(layers, throughput * value * light, number, active)
 
     def _sun_seen(self, number: Any, direction: Any, active: Any) -> Any:
@@ -240,6 +250,18 @@ class LayeredPaths:
         light = throughput * mirrored * through * emitter.eval(met, lit)
         light *= self._factor(number, met.wi.z, away.d, lit)
         return self._shared_out(layers, light, number, lit)
+
+    def _bend(self, si: Any, active: Any, pixel_rad: Any) -> Any:
+        """How much skin bends where a camera looks at it; 0 on everything else."""
+        if pixel_rad is None or self.beneath is None:
+            return mi.Float(0.0)
+        return self.beneath.bend(si, active)
+
+    def _beneath_skin(self, si: Any, plain: Any, bend: Any, albedo: Any, towards: Any) -> Any:
+        """What light that travels under skin adds to what the surface at `si` sends back."""
+        if self.beneath is None:
+            return mi.Color3f(0.0)
+        return self.beneath.more(si, plain, bend, albedo, towards)
 
     def _embossed(self, si: Any, ray: Any, away_m: Any, pixel_rad: Any, active: Any) -> Any:
         """`si` with the relief of its pattern in its shading normal, if anyone looks."""
@@ -285,8 +307,10 @@ class LayeredPaths:
             si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
             away_m += dr.select(active & si.is_valid(), si.t, 0.0)
             looked_at = active & looking & si.is_valid()
+            plain = mi.Normal3f(si.sh_frame.n)
             si = self._embossed(si, ray, away_m, pixel_rad, looked_at)
             bsdf = si.bsdf(ray)
+            seen, facing = self._guiding(si, bsdf, looked_at)
 
             # Light of an emitter that the path has hit.
             ds = mi.DirectionSample3f(scene, si, previous)
@@ -302,6 +326,8 @@ class LayeredPaths:
 
             # Light of an emitter that was chosen and aimed at.
             go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
+            bend = self._bend(si, looked_at, pixel_rad)
+            si.p += dr.select(bend > 0.0, LIFT_M, 0.0) * plain
             smooth = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
             ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth)
             towards = si.to_local(ds.d)
@@ -310,14 +336,15 @@ class LayeredPaths:
             )
             mis = dr.select(ds.delta, 1.0, mis_weight(ds.pdf, pdf))
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-            received = throughput * mis * value * weight
+            more = self._beneath_skin(si, plain, bend, seen, ds.d)
+            received = throughput * (mis * value + more) * weight
             received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
             layers = self._shared_out(layers, received, number, sampling)
-            layers = self._with_sun(layers, si, bsdf, throughput, sampler, smooth)
+            under = (plain, bend, seen)
+            layers = self._with_sun(layers, si, bsdf, throughput, sampler, smooth, under)
 
             # What the denoiser wants to know of the first thing met; of eyes behind spectacles
             # the eyes, or nothing would hold their edges.
-            seen, facing = self._guiding(si, bsdf, looked_at)
             albedo = dr.select(looked_at, dr.select(lit, mi.Color3f(1.0), seen), albedo)
             normal = dr.select(looked_at, facing, normal)
 

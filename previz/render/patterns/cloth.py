@@ -8,7 +8,7 @@ from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import Random, cells, fractal, lines_of_noise, noise, smooth_step
 
 WEAVE_PX, PX_PER_THREAD = 1024, 4
-FINE_PX = 256
+FINE_PX = 1024
 PX_PER_WALE, COURSES_PER_WALE = 16, 1.5
 CARPET_PX, PX_PER_TUFT = 1024, 5
 LEATHER_PX, LEATHER_CELLS = 512, 64
@@ -64,7 +64,7 @@ def fine_weave(random: Random, thread_m: float) -> PatternFigure:
     round_up = (1.0 - 0.35 * across**2).astype(np.float32)
     warp_over = (index[:, None] + index[None, :]) % 2 == 0
     shade = np.where(warp_over, round_up[None, :], round_up[:, None])
-    nap = 0.012 * noise(random, n, 48, 48)
+    nap = 0.008 * noise(random, n, 192, 192)
     second = np.where(warp_over, np.float32(0.30), np.float32(0.55)) + nap
     height = (2.0 * (shade - 1.0)).astype(np.float32)
     return PatternFigure(

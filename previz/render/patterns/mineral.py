@@ -33,16 +33,22 @@ def plaster(random: Random, size_m: float) -> PatternFigure:
 
 
 def concrete(random: Random, size_m: float) -> PatternFigure:
-    """Cast concrete: clouds, streaks down the formwork, small blow holes."""
+    """Cast concrete: faint clouds, a mottle of hands' breadths, grains of sand, small blow holes.
+
+    What varies over metres is kept faint, for it looks like stains; a wall is told as concrete by
+    what varies over centimetres and less, which also keeps the picture crisp when it is cleaned
+    of noise.
+    """
     side_m = _side_m(size_m)
     n = 2 * SIZE_PX
     units = max(2, round(side_m / size_m))
-    cloud = fractal(random, n, 2 * units, 2 * units, 5, 0.65)
-    streak = noise(random, n, 2 * units, 24 * units)
-    holes = _specks(random, n, 160, 2.35) * smooth_step(-0.6, 1.0, cloud)
-    second = np.clip(0.42 + 0.25 * cloud + 0.06 * streak, 0.0, 1.0)
-    tone = (1.0 + 0.04 * noise(random, n, 300, 300)) * (1.0 - 0.45 * holes)
-    height = (0.25 * cloud - holes + 0.10 * streak).astype(np.float32)
+    cloud = fractal(random, n, 2 * units, 2 * units, 3, 0.5)
+    mottle = fractal(random, n, 12 * units, 12 * units, 4, 0.75)
+    sand = noise(random, n, 420, 420)
+    holes = _specks(random, n, 240, 2.5) * smooth_step(-1.2, 0.8, mottle)
+    second = np.clip(0.42 + 0.06 * cloud + 0.09 * mottle + 0.07 * sand, 0.0, 1.0)
+    tone = (1.0 + 0.035 * sand) * (1.0 - 0.45 * holes)
+    height = (0.12 * cloud + 0.16 * mottle + 0.10 * sand - holes).astype(np.float32)
     return PatternFigure(side_m, second, tone, height)
 
 

@@ -8,6 +8,7 @@ from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import Random, fractal, noise, smooth_step
 
 LEAF_PX, LEAF_VEINS = 512, 16
+HANDLED_PX, HANDLED_FINGERS = 512, 32
 SPECKLE_PX, PX_PER_SPECKLE = 512, 4
 
 
@@ -25,6 +26,23 @@ def leaf(random: Random, vein_m: float) -> PatternFigure:
     height = (0.2 * cloud - vein).astype(np.float32)
     return PatternFigure(
         LEAF_VEINS * vein_m, second.astype(np.float32), tone.astype(np.float32), height
+    )
+
+
+def handled(random: Random, finger_m: float) -> PatternFigure:
+    """What hands and cloths leave on varnish and metal: wiped smears, prints, fine scratches.
+
+    It hardly changes the colour: its share is there for the roughness to vary with.
+    """
+    n = HANDLED_PX
+    cloud = fractal(random, n, 3, 3, 4, 0.6)
+    wiped = noise(random, n, 5, 40) * smooth_step(-0.3, 1.0, noise(random, n, 4, 4))
+    prints = smooth_step(1.1, 1.6, noise(random, n, HANDLED_FINGERS, HANDLED_FINGERS))
+    scratch = smooth_step(2.0, 2.6, noise(random, n, 500, 6))
+    second = np.clip(0.45 + 0.13 * cloud + 0.07 * wiped + 0.35 * prints - 0.25 * scratch, 0.0, 1.0)
+    tone = 1.0 + 0.006 * cloud
+    return PatternFigure(
+        HANDLED_FINGERS * finger_m, second.astype(np.float32), tone.astype(np.float32)
     )
 
 

@@ -41,13 +41,14 @@ _MAKERS: dict[str, tuple[Callable[[np.random.Generator, float], PatternFigure], 
     "concrete": (mineral.concrete, 0.6),
     "tiles": (masonry.tiles, 0.2),
     "weave": (cloth.weave, 0.0012),
-    "fine_weave": (cloth.fine_weave, 0.0003),
+    "fine_weave": (cloth.fine_weave, 0.0004),
     "knit": (cloth.knit, 0.003),
     "carpet": (cloth.carpet, 0.006),
     "leather": (cloth.leather, 0.004),
     "stone": (mineral.stone, 0.4),
     "leaf": (small.leaf, 0.01),
     "speckle": (small.speckle, 0.005),
+    "handled": (small.handled, 0.02),
 }
 """What draws each pattern, and the size of its unit where the material gives none."""
 

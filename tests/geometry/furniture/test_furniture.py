@@ -21,7 +21,10 @@ from previz.geometry.furniture.books import any_book
 from previz.geometry.furniture.plants import HABITS
 from previz.geometry.piece import Piece, bounds
 
-WALL = {"picture", "clock", "tool_rack", "coat_rail", "pin_board", "wall_socket"}
+WALL = {
+    "picture", "clock", "tool_rack", "coat_rail", "pin_board", "wall_socket", "wall_cupboards",
+    "wall_panel", "wall_shelf", "utensil_rail", "clamp_rack",
+}  # fmt: skip
 CEILING = {"pendant_lamp"}
 STANDING = sorted(set(SHAPES) - WALL - CEILING)
 VARIANTS: list[tuple[str, dict[str, Any]]] = [
@@ -58,6 +61,13 @@ VARIANTS: list[tuple[str, dict[str, Any]]] = [
     ("rug", {"width_m": 3.1, "depth_m": 2.05, "height_m": 0.012}),
     ("cloth_rolls", {"rolls": 3, "height_m": 0.1133}),
     ("mug", {"full": False}),
+    ("kitchen_units", {"width_m": 1.2, "bays": 2, "sink_bay": 0, "drawers": 0}),
+    ("wall_cupboards", {"width_m": 0.8, "doors": 2, "height_m": 0.6}),
+    ("fridge", {"notes": 0, "height_m": 0.85}),
+    ("wall_shelf", {"boards": 1, "height_m": 0.45, "width_m": 0.8, "seed": 5}),
+    ("wood_stack", {"layers": 3, "height_m": 0.25, "seed": 3}),
+    ("paper_sweep", {"width_m": 2.55, "height_m": 2.4, "depth_m": 2.5}),
+    ("drape", {"width_m": 2.4, "height_m": 2.2}),
 ]
 IDS = [f"{name} {sorted(given)}" for name, given in VARIANTS]
 

@@ -7,6 +7,7 @@ import pytest
 
 from previz.geometry.people import Body, Figure, Pose, build_person
 from previz.geometry.people.archive import default_archive, load_archive
+from previz.geometry.people.eyes import IRIS_FIBRES
 
 FIGURE = Figure(seed=3)
 
@@ -30,7 +31,7 @@ def test_both_eyes_point_at_the_target(target: tuple[float, float, float]) -> No
     for side in ("left", "right"):
         white, iris = _piece(body, f"eye_{side}_white"), _piece(body, f"eye_{side}_iris")
         # The axis as modelled: from the middle of the ball through the middle of the iris.
-        middle = iris[:96].mean(axis=0)
+        middle = iris[:IRIS_FIBRES].mean(axis=0)
         centre = body.landmarks[f"eye_{side}"]
         assert np.linalg.norm(white - centre, axis=1).std() < 1e-4
         assert _off_axis_deg(middle - centre, np.array(target) - centre) < 0.5
@@ -83,7 +84,9 @@ def test_left_and_right_agree() -> None:
     marks = build_person(FIGURE, Pose()).landmarks
     mirror = np.array([-1.0, 1.0, 1.0])
     for name in ("eye", "ear", "shoulder", "elbow", "wrist", "hip", "knee", "ankle"):
-        assert marks[f"{name}_left"] == pytest.approx(marks[f"{name}_right"] * mirror, abs=0.002)
+        # Ears sit unevenly on any head, by less than spectacles can take up.
+        within_m = 0.005 if name == "ear" else 0.002
+        assert marks[f"{name}_left"] == pytest.approx(marks[f"{name}_right"] * mirror, abs=within_m)
 
 
 def test_landmarks_lie_in_order_on_the_head() -> None:

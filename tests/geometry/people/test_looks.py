@@ -8,7 +8,7 @@ import pytest
 from previz.geometry.people import Body, Figure, Pose, build_person
 from previz.geometry.people.chart import Complexion
 from previz.geometry.people.drape import Hang, hang
-from previz.geometry.people.hairs import PIGMENTS, absorption
+from previz.geometry.people.hair.tones import PIGMENTS, absorption
 from previz.geometry.people.skin import ITA_CLASSES, reflectance
 
 MATERIALS = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -79,7 +80,7 @@ def brow_curves(
     length = scale * random.uniform(0.0050, 0.0090, count) * np.interp(t, [0, 0.2], [0.8, 1.0])
     steps = np.linspace(0.0, 1.0, 5)
     points, here = [place], place
-    for low, high in zip(steps[:-1], steps[1:], strict=True):
+    for low, high in pairwise(steps):
         # Bent along the brow towards its tip.
         now = lean - 0.35 * low
         way = np.stack([side * np.cos(now), np.zeros(count), np.sin(now)], axis=1)

@@ -93,17 +93,12 @@ def middle(at: Array, random: np.random.Generator) -> Array:
     return _from_line(at, np.full(len(at), 0.05), random)
 
 
-def back(at: Array, random: np.random.Generator) -> Array:
-    """Straight back."""
-    return unit(np.array([0.0, 1.0, 0.1]) + (1.0 - top_of(at))[:, None] * 0.7 * DOWN)
-
-
 def out(at: Array, random: np.random.Generator) -> Array:
     """Away from the head all round."""
     return unit(unit(at) + 0.12 * DOWN + 0.10 * random.normal(size=at.shape))
 
 
 COMBS: dict[str, Callable[[Array, np.random.Generator], Array]] = {
-    "natural": natural, "over": over, "parted": parted, "middle": middle, "back": back,
-    "out": out, "tie": back,
+    "natural": natural, "over": over, "parted": parted, "middle": middle,
+    "out": out,
 }  # fmt: skip

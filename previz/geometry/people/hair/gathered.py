@@ -5,12 +5,14 @@ In the head's own axes throughout; sizes and places are estimates, judged by eye
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.hair.combing import ramp
 from previz.geometry.people.hair.form import HeadForm
-from previz.geometry.people.hair.growing import GRAVITY, ROOT_M, WISPS, Roots, walk
+from previz.geometry.people.hair.growing import GRAVITY, ROOT_M, WISPS, Roots, drawn_again, walk
 from previz.geometry.people.hair.locks import LOOSE, locks_of
 from previz.geometry.people.hair.styles import STYLES, Style, Tie
 from previz.geometry.people.skeleton import unit
@@ -86,13 +88,8 @@ def _wisps(
     back = unit(ties[at_edge] - some.place)
     flow = unit(back + 0.45 * random.normal(size=back.shape) + 0.15 * GRAVITY)
     length = random.gamma(1.8, 0.008, len(flow)) + 0.004
-    return walk(style_of_wisps(style.points), form, some, flow, length, random)
-
-
-def style_of_wisps(points: int) -> Style:
-    """Short hair that grows as it likes, in strands of so many points."""
-    short = STYLES["short"]
-    return Style(**{**vars(short), "points": points, "fall": 0.22, "lift": (0.2, 0.2)})
+    wisp = replace(STYLES["short"], points=style.points, fall=0.22, lift=(0.2, 0.2))
+    return walk(wisp, form, some, flow, length, random)
 
 
 def _axes(form: HeadForm, tie: Array) -> tuple[Array, Array, Array]:
@@ -146,8 +143,9 @@ def _tail(
     length = style.length_m[1] * (1.0 - style.ragged * random.beta(1.2, 1.8, n))
     offset = random.normal(size=(n, 3))
     offset *= (np.sqrt(random.random(n)) / np.linalg.norm(offset, axis=1))[:, None]
+    # Half of where a hair lies is where its lock does.
     group = locks_of(offset, 0.4, random)
-    offset = 0.6 * offset + 0.4 * random.permutation(offset)[: group.max() + 1][group]
+    offset = 0.6 * offset + 0.4 * random.permutation(offset)[group]
     way, line, curve = out + 0.25 * np.array([0.0, 0.0, 1.0]), tie + 0.0 * out, []
     for i in range(1, points + 1):
         share = i / points
@@ -162,9 +160,7 @@ def _tail(
         curve.append((line + wide * offset, reach))
     path = np.stack([np.broadcast_to(tie, (n, 3)), *(p for p, _ in curve)], axis=1)
     where = np.stack([reach * points for _, reach in curve], axis=1)
-    low = np.minimum(np.floor(where).astype(int), points - 1)
-    part, row = (where - low)[..., None], np.arange(n)[:, None]
-    tail = path[row, low] * (1.0 - part) + path[row, low + 1] * part
+    tail = drawn_again(path, where)
     return np.stack([form.clear(tail[:, i], 0.004) for i in range(points)], axis=1)
 
 

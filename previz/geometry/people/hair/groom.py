@@ -24,6 +24,7 @@ from previz.geometry.people.skeleton import unit
 
 TIP = 0.35  # radius at the tip over that at the root
 ROPES = 0.95  # locks drawn together more than this are ropes: no hair of them is loose
+HOLLOW_M = 0.006  # how deep a face lies under its form, under the lip and beside the nose
 BEFORE_EYES_M = 0.017  # how near to the line a pupil looks along no hair comes
 
 
@@ -181,7 +182,8 @@ def _on_face(beard: Beard, form: HeadForm, ground: Ground, random: np.random.Gen
     points = [place - 0.0004 * out]
     for _ in range(1, beard.points):
         here = points[-1] + way * (length / (beard.points - 1))[:, None]
-        points.append(form.clear(here, 0.0))
+        # The form has a point every five degrees: it fills the hollows of a face.
+        points.append(form.clear(here, -HOLLOW_M))
         way = unit(way + 0.18 * flow + 0.10 * np.array([0.0, 0.0, -1.0]))
     curve = np.stack(points, axis=1)
     if beard.clump:

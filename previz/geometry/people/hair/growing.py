@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.hair import combing
@@ -19,6 +20,9 @@ ROOT_M = 0.0006  # how deep a strand begins under the skin
 WISPS = 0.09  # share of loose, fine hairs among those at the edge of hair that is drawn back
 
 
+Mask = NDArray[np.bool_]
+
+
 @dataclass(frozen=True, eq=False)
 class Roots:
     """Where hair grows, in the head's own axes.
@@ -31,7 +35,7 @@ class Roots:
     out: Array
     grown: Array
 
-    def some(self, which: Array | Index) -> Roots:
+    def some(self, which: Mask) -> Roots:
         """Those roots alone."""
         return Roots(self.place[which], self.out[which], self.grown[which])
 
@@ -47,7 +51,7 @@ def scattered(
     over = uv.sum(axis=1) > 1.0
     uv[over] = 1.0 - uv[over]
     weights = np.stack([1.0 - uv.sum(axis=1), uv[:, 0], uv[:, 1]], axis=1)
-    return np.einsum("nk,nkc->nc", weights, fields[faces[pick]])
+    return np.asarray(np.einsum("nk,nkc->nc", weights, fields[faces[pick]]))
 
 
 def grow(style: Style, form: HeadForm, roots: Roots, random: np.random.Generator) -> Array:
@@ -125,7 +129,7 @@ def _hang(form: HeadForm, points: Array, layer: Array, step: Array) -> Array:
     low = ramp(-z, 0.35, 1.1)
     wide = np.hypot(x, y)
     turn = np.zeros_like(points)
-    turn[:, 0] = -x / np.maximum(wide, 1e-6) * low * ramp(np.abs(x), 0.60, 1.10) * 0.26
+    turn[:, 0] = -x / np.maximum(wide, 1e-6) * low * ramp(np.abs(x), 0.70, 1.20) * 0.18
     aft = np.where(y > -0.25 + 0.7 * layer, 1.0, -1.0)
     turn[:, 1] = 0.30 * aft * ramp(-z, 1.1, 1.8) * ramp(np.abs(x), 0.4, 0.9)
     turn[:, 1] -= 0.30 * low * ramp(y, 0.8, 1.3)

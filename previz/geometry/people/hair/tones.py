@@ -62,15 +62,16 @@ def reflectance(name: str) -> Array:
 
 
 def white_share(age_years: float, seed: int) -> float:
-    """Share of hairs that have turned white under a colour that is still there, 0 to 0.45.
+    """Share of hairs that have turned white under a colour that is still there, 0 to 0.22.
 
     Between 45 and 65 years three people in four have some, over 27 % of their hairs in the mean
     (Panhard, Lozano and Loussouarn 2012, "Greying of the human hair: a worldwide survey,
     revisiting the '50' rule of thumb", British Journal of Dermatology 167(4), from memory).
-    How far people lie apart is an estimate.
+    Half as many here, since whoever is called brown looks brown: an estimate, as is how far people
+    lie apart.
     """
     early = np.random.default_rng(seed + 31).uniform(-9.0, 9.0)
-    return float(np.interp(age_years + early, [34.0, 55.0, 80.0], [0.0, 0.20, 0.45]))
+    return float(np.interp(age_years + early, [34.0, 55.0, 80.0], [0.0, 0.09, 0.22]))
 
 
 def tones_of(name: str, age_years: float, lock: Index, seed: int) -> Tones:
@@ -80,9 +81,11 @@ def tones_of(name: str, age_years: float, lock: Index, seed: int) -> Tones:
     base, colour = absorption(name), reflectance(name)
     if name in MIXED:
         share, dark = MIXED[name]
-        white = min(1.0, (1.0 - dark * (1.0 - share)) / share)
+        white = (1.0 - dark * (1.0 - share)) / share
         # The mean of the mass stays that of the word.
-        tones = np.array([base * _absorbs(dark), base * _absorbs(white), base * 0.35])
+        tones = np.array(
+            [base * _absorbs(dark), base * _absorbs(white), 0.8 * base * _absorbs(white)]
+        )
         colours = np.array([dark * colour, white * colour, np.minimum(1.12 * white * colour, 0.62)])
         leaning = 0.35 * random.normal(size=lock.max() + 1)[lock]
         rank = leaning + random.normal(size=n)
