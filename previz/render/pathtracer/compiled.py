@@ -147,8 +147,8 @@ class CompiledExposing:
 
     def advance(self, samples: int) -> None:
         """Trace `samples` more paths per pixel."""
-        seed = pass_seed(self._settings.seed, self.done)
-        render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum)
+        seed = self._settings.seed
+        render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum, self.done)
         self.done += samples
 
     def light(self) -> LightLayers:
