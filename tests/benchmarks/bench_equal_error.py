@@ -11,8 +11,7 @@ over luminance squared is the error without the reference's own noise. Halves li
 temporary folder for the next run.
 
 Time is the processor's (all threads), the median of rounds taken in turns; the wall's stands beside
-it. At each error of previz, between those that both reach, time is interpolated on the better of the
-baseline's networks.
+it. At each error that previz comes to, the baseline's time is interpolated on its best network.
 """
 
 from __future__ import annotations

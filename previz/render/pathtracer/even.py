@@ -1,9 +1,9 @@
 """Random numbers that are spread evenly over the samples of a pixel. Import after a variant is set.
 
-Few samples of a lamp leave half as much noise where no two of them fall into one corner of it. The
-points are Sobol's (0, 2)-sequence, in an order and scrambled by chance for each pixel and for each
-decision of a path (B. Burley, "Practical hash-based Owen scrambling", 2020), so what is counted with
-them is right on average, and any number of them from the first one on is even.
+Few samples of a lamp leave less noise where no two of them fall into one corner of it. The points
+are Sobol's (0, 2)-sequence, in an order and scrambled by chance for each pixel and each decision of
+a path (B. Burley, "Practical hash-based Owen scrambling", 2020): what is counted with them is right
+on average, and any number of them from the first one on is even.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def _hashed(x: Any) -> Any:
 
 
 def _permuted(x: Any, seed: Any) -> Any:
-    """Each bit turned by chance that the lower bits decide (Burley 2020, after Laine and Karras)."""
+    """Each bit turned by chance that lower bits decide (Burley 2020, after Laine and Karras)."""
     x = x + seed
     for factor in (0x6C50B47C, 0xB82F1E52, 0xC7AFE638, 0x8D22F6E6):
         x ^= x * factor
