@@ -37,7 +37,7 @@ from previz.render.denoise import CARE, Denoiser
 from previz.render.qualities import Quality
 
 SCENES = ("bookbinder", "harbour_pilot", "round_table")
-OURS, THEIRS = (2, 3, 5, 8, 16), (2, 4, 8, 16, 32, 64)
+OURS, THEIRS = (1, 2, 4, 8), (2, 4, 8, 16, 32, 64)
 ROUNDS, STEP = 3, 16
 PREVIZ, COLOUR, GUIDED = "previz", "path by colour", "path by guides"
 FLOOR = 0.05
