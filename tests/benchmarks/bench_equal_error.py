@@ -1,6 +1,7 @@
 """How long pictures take to be equally right: previz as it is used, and plain `path`, denoised.
 
-    python tests/benchmarks/bench_equal_error.py [--width 640] [--reference 64] [SCENE ...]
+    python tests/benchmarks/bench_equal_error.py [--width 640] [--reference 64] [--rounds 3]
+        [SCENE ...]
 
 Camera A of every scene. previz traces and cleans as `render` does, in all three qualities; the
 baselines are Mitsuba's `path` on the same loaded scene, cleaned by the same library from colour
@@ -10,8 +11,9 @@ picture. That is rendered in two halves of independent noise: the mean of (x - h
 over luminance squared is the error without the reference's own noise. Halves lie in the system's
 temporary folder for the next run.
 
-Time is the processor's (all threads), the median of rounds taken in turns; the wall's stands beside
-it. At each error that previz comes to, the baseline's time is interpolated on its best network.
+Time is the processor's (all threads), the median of rounds taken in turns, of tracing once and of
+cleaning by each network; the wall's stands beside it. At each error that previz comes to, the
+baseline's time is interpolated on its best network.
 """
 
 from __future__ import annotations
@@ -21,8 +23,9 @@ import itertools
 import statistics
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -37,16 +40,17 @@ from previz.render.denoise import CARE, Denoiser
 from previz.render.qualities import Quality
 
 SCENES = ("bookbinder", "harbour_pilot", "round_table")
-OURS, THEIRS = (1, 2, 4, 8), (2, 4, 8, 16, 32, 64)
-ROUNDS, STEP = 3, 16
+OURS, THEIRS = (1, 2, 4, 8), (2, 4, 8, 16, 32)
+STEP = 16
 PREVIZ, COLOUR, GUIDED = "previz", "path by colour", "path by guides"
 FLOOR = 0.05
 """Share of the mean luminance below which an error counts no more than there."""
 
 F32 = NDArray[np.float32]
+Spent = NDArray[np.float64]
 Halves = tuple[F32, F32]
-Works = dict[str, tuple[Callable[[int], F32], Halves]]
-"""By name: what makes a picture from a seed, and its truth."""
+Run = tuple[str, Spent, float]
+"""Who and how, seconds, error."""
 
 
 @dataclass(frozen=True)
@@ -107,10 +111,9 @@ class Contest:
         found = self._traced(self._guides, samples, seed)
         return found[..., -6:-3], found[..., -3:]
 
-    def cleaned(self, network: Quality, colour: F32, **guides: F32) -> F32:
+    def cleaned(self, quality: Quality, images: dict[str, F32]) -> F32:
         """A picture of `path` cleaned in one go."""
-        images = {"color": colour, **guides}
-        return np.maximum(self.denoiser._filter(images, CARE[network], hdr=True), 0.0)
+        return np.maximum(self.denoiser._filter(images, CARE[quality], hdr=True), 0.0)
 
     def _traced(self, integrator: Any, samples: int, seed: int) -> F32:
         image = self._render(
@@ -133,54 +136,48 @@ def halves(contest: Contest, scene: str, samples: int) -> tuple[Halves, Halves]:
     return (first, second), (third, fourth)
 
 
-def measured(works: Works) -> dict[str, Point]:
-    """Each piece of work in turns: median times and mean error over the rounds."""
-    runs: dict[str, list[Point]] = {name: [] for name in works}
-    for seed, (name, (work, truth)) in itertools.product(range(1, ROUNDS + 1), works.items()):
-        began = time.process_time(), time.perf_counter()
-        picture = work(seed)
-        spent = time.process_time() - began[0], time.perf_counter() - began[1]
-        runs[name].append(Point(*spent, error(picture, truth)))
-    return {
-        name: Point(
-            statistics.median(p.cpu_s for p in points),
-            statistics.median(p.wall_s for p in points),
-            statistics.fmean(p.error for p in points),
-        )
-        for name, points in runs.items()
-    }
+def timed(work: Callable[[], Any]) -> tuple[Any, Spent]:
+    """What some work gives, and its processor's and wall's seconds."""
+    cpu_s, wall_s = time.process_time(), time.perf_counter()
+    found = work()
+    return found, np.array([time.process_time() - cpu_s, time.perf_counter() - wall_s])
 
 
-def our_works(contest: Contest, truth: Halves) -> Works:
-    """previz at every number of samples in every quality."""
-
-    def work(samples: int, quality: Quality) -> Callable[[int], F32]:
-        def run(seed: int) -> F32:
-            light = contest.ours(samples, seed)
-            clean = contest.denoiser.clean
-            return clean(light.beauty, light.albedo, light.normal, quality)
-
-        return run
-
-    pairs = itertools.product(OURS, CARE)
-    return {f"{PREVIZ} {quality} {n}": (work(n, quality), truth) for n, quality in pairs}
+def our_turn(contest: Contest, truth: Halves, samples: int, seed: int) -> Iterator[Run]:
+    """previz, in all three qualities."""
+    light, traced = timed(lambda: contest.ours(samples, seed))
+    clean = contest.denoiser.clean
+    for quality in CARE:
+        picture, cleaned = timed(partial(clean, light.beauty, light.albedo, light.normal, quality))
+        yield f"{PREVIZ} {quality} {samples}", traced + cleaned, error(picture, truth)
 
 
-def their_works(contest: Contest, label: str, truth: Halves) -> Works:
-    """`path` at every number of samples through every network."""
+def their_turn(contest: Contest, truth: Halves, samples: int, seed: int) -> Iterator[Run]:
+    """`path` through every network, by colour alone and by guides."""
+    colour, traced = timed(lambda: contest.path(samples, seed))
+    (albedo, normal), guided = timed(lambda: contest.guides(samples, seed))
+    seen = {"color": colour}
+    guides = {"albedo": np.clip(albedo, 0.0, 1.0), "normal": normal}
+    ways = ((COLOUR, seen, traced), (GUIDED, seen | guides, traced + guided))
+    for quality, (label, images, before) in itertools.product(CARE, ways):
+        picture, cleaned = timed(partial(contest.cleaned, quality, images))
+        name = f"{label} {CARE[quality].network} {samples}"
+        yield name, before + cleaned, error(picture, truth)
 
-    def work(samples: int, network: Quality) -> Callable[[int], F32]:
-        def run(seed: int) -> F32:
-            colour = contest.path(samples, seed)
-            if label == COLOUR:
-                return contest.cleaned(network, colour)
-            albedo, normal = contest.guides(samples, seed)
-            return contest.cleaned(network, colour, albedo=np.clip(albedo, 0, 1), normal=normal)
 
-        return run
-
-    pairs = itertools.product(THEIRS, CARE)
-    return {f"{label} {CARE[care].network} {n}": (work(n, care), truth) for n, care in pairs}
+def measured(contest: Contest, mine: Halves, path: Halves, rounds: int) -> dict[str, Point]:
+    """Everybody in turns: median times and mean error over the rounds."""
+    runs: dict[str, list[tuple[Spent, float]]] = {}
+    for seed in range(1, rounds + 1):
+        ours = (our_turn(contest, mine, samples, seed) for samples in OURS)
+        theirs = (their_turn(contest, path, samples, seed) for samples in THEIRS)
+        for name, spent, missed in itertools.chain(*ours, *theirs):
+            runs.setdefault(name, []).append((spent, missed))
+    points = {}
+    for name, found in runs.items():
+        cpu_s, wall_s = np.median([spent for spent, _ in found], axis=0)
+        points[name] = Point(cpu_s, wall_s, statistics.fmean(missed for _, missed in found))
+    return points
 
 
 def best(points: list[Point]) -> list[Point]:
@@ -222,15 +219,13 @@ def main() -> None:
     parser.add_argument("scenes", nargs="*", default=SCENES)
     parser.add_argument("--width", type=int, default=640)
     parser.add_argument("--reference", type=int, default=64)
+    parser.add_argument("--rounds", type=int, default=3)
     options = parser.parse_args()
     for scene in options.scenes:
         contest = Contest(scene, options.width)
         mine, path = halves(contest, scene, options.reference)
-        works = our_works(contest, mine)
-        works |= their_works(contest, COLOUR, path) | their_works(contest, GUIDED, path)
-        for label in (PREVIZ, COLOUR, GUIDED):  # compile
-            next(work for name, (work, _) in works.items() if name.startswith(label))(0)
-        report(scene, measured(works))
+        list(our_turn(contest, mine, 1, 0)), list(their_turn(contest, path, 1, 0))  # compile
+        report(scene, measured(contest, mine, path, options.rounds))
 
 
 if __name__ == "__main__":

@@ -36,7 +36,7 @@ def test_every_cut_of_the_square_has_one_point_in_each_part(points, across):
 
 
 def test_points_of_different_pixels_lie_anywhere(points):
-    """By chance from pixel to pixel: a mean of 640 numbers is off by at most 4 of its deviations."""
+    """By chance from pixel to pixel: a mean of 40 is off by at most 4 of its deviations."""
     assert points.min() >= 0.0
     assert points.max() < 1.0
     first = points[:, 0]
