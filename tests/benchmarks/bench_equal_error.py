@@ -45,6 +45,8 @@ STEP = 16
 PREVIZ, COLOUR, GUIDED = "previz", "path by colour", "path by guides"
 FLOOR = 0.05
 """Share of the mean luminance below which an error counts no more than there."""
+SPARKS = 0.02
+"""Share of the pixels that is left out, see `error`."""
 
 F32 = NDArray[np.float32]
 Spent = NDArray[np.float64]
@@ -63,11 +65,17 @@ class Point:
 
 
 def error(picture: F32, halves: Halves) -> float:
-    """Mean square error over luminance squared, without the noise of the reference."""
+    """Mean square error over luminance squared, without the noise of the reference.
+
+    Where the two halves differ most, the reference's own sparks would drown every difference: these
+    pixels are left out, the same ones for everybody.
+    """
     first, second = halves
     luminance = 0.5 * (first + second) @ LUMINANCE_WEIGHTS
     scale = luminance**2 + (FLOOR * luminance.mean()) ** 2
-    return float((((picture - first) * (picture - second)).mean(axis=2) / scale).mean())
+    apart = ((first - second) ** 2).mean(axis=2) / scale
+    missed = ((picture - first) * (picture - second)).mean(axis=2) / scale
+    return float(missed[apart <= np.quantile(apart, 1.0 - SPARKS)].mean())
 
 
 class Contest:
