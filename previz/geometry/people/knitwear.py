@@ -199,7 +199,7 @@ def _pocket(suit: Suit, front: Front, colour: Array) -> Piece:
     k = suit.cuts.scale / 0.9
     low = float(suit.cuts.joint("upperleg01.L")[2]) + 0.055
     up = np.linspace(0.0, 1.0, 16)[:, None]
-    half = k * (0.155 - 0.055 * np.clip((up - 0.25) / 0.75, 0.0, 1.0))
+    half = k * (0.140 - 0.045 * np.clip((up - 0.25) / 0.75, 0.0, 1.0))
     x = half * np.linspace(-1.0, 1.0, 33)[None]
     grid = np.stack([x, low + 0.17 * k * up + 0.0 * x], axis=-1)
     return sheet("pocket", front.on(grid, np.full(x.shape, 0.0025)), 0.003, "cloth_jersey", colour)

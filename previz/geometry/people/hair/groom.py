@@ -95,9 +95,9 @@ def _on_head(
     found = scattered(ground.vertices, ground.faces[inside], fields, style.count, random)
     found = found[found[:, 7] < 0.0]
     place, grown = form.local(found[:, :3]), found[:, 6]
-    # A hairline is not a line: it wavers, and density fades over two centimetres.
+    # A hairline is not a line: it wavers, and density fades over a centimetre.
     wavering = grown + 0.003 * np.sin(310.0 * place[:, 0]) * np.sin(270.0 * place[:, 2] + 1.0)
-    dense = np.clip((wavering + 0.004) / 0.014, 0.03, 1.0)
+    dense = np.clip((wavering + 0.0055) / 0.0085, 0.03, 1.0)
     crown = np.linalg.norm(place / form.radii - np.array([0.0, 0.40, 0.90]), axis=1)
     dense *= 1.0 - style.thin * np.exp(-((crown / 0.42) ** 2))
     keep = random.random(len(found)) < dense
@@ -110,7 +110,7 @@ def _on_head(
     curve = _kept_outside(form, curve)
     # Finer at the hairline, where it begins.
     edge = np.ones(len(curve))
-    edge[: len(roots.grown)] = np.interp(roots.grown, [0.0, 0.02], [0.45, 1.0])
+    edge[: len(roots.grown)] = np.interp(roots.grown, [0.0, 0.012], [0.55, 1.0])
     return Curves(curve, _radii(style.radius_m * edge, curve, random))
 
 

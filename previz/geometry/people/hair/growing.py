@@ -17,7 +17,7 @@ from previz.geometry.people.skeleton import unit
 
 GRAVITY = np.array([0.0, 0.0, -1.0])
 ROOT_M = 0.0006  # how deep a strand begins under the skin
-WISPS = 0.09  # share of loose, fine hairs among those at the edge of hair that is drawn back
+WISPS = 0.30  # share of loose, fine hairs among those at the edge of hair that is drawn back
 
 
 Mask = NDArray[np.bool_]
