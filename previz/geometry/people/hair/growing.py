@@ -96,6 +96,8 @@ def walk(
         far = share * length
         full = ramp(far, 0.0, 0.030) * (1.0 - 0.45 * ramp(far, 0.12, 0.22))
         here = form.clear(here, 0.0012 + body * layer * full)
+        if style.comb in ("parted", "middle"):
+            here = _close(form, here, (0.004 + 1.2 * style.body_m) * (0.55 + 0.45 * layer))
         hangs = style.over_ears and style.comb != "out"
         if hangs:
             here = _beside_face(form, here, layer)
@@ -107,6 +109,14 @@ def walk(
         way = unit(way + flow * 0.10 + down * (style.fall * bend))
         points.append(here)
     return np.stack(points, axis=1)
+
+
+def _close(form: HeadForm, points: Array, most_m: Array) -> Array:
+    """Hair combed aside lies on the head: above the ears none stands off more than `most_m`."""
+    beyond = np.clip(form.over(points) - most_m, 0.0, None)
+    level = unit(points * [1.0, 1.0, 0.0] + [0.0, 1e-9, 0.0])
+    share = 0.7 * ramp(points[:, 2] / form.radii[2], -0.55, -0.15)
+    return np.asarray(points - (share * beyond)[:, None] * level)
 
 
 def _beside_face(form: HeadForm, points: Array, layer: Array) -> Array:
