@@ -16,9 +16,10 @@ def over_deltoid(suit: Suit, p: Array) -> Array:
     return _round(p, tip, 0.085)
 
 
-def on_sleeve(suit: Suit, p: Array) -> Array:
-    """1 on the arms, 0 elsewhere."""
-    return suit.cuts.along_arm(p)[1]
+def fitted(suit: Suit, p: Array, room_m: float) -> Array:
+    """Room (n,) of a garment that has `room_m` round the trunk: less on arms and shoulders."""
+    on = suit.cuts.along_arm(p)[1]
+    return np.asarray(room_m * (1.0 - 0.45 * on) * (1.0 - 0.85 * over_deltoid(suit, p)))
 
 
 def over_cuff(suit: Suit, p: Array) -> Array:

@@ -11,7 +11,7 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import ClothSheet, Suit
 from previz.geometry.people.cuts import Field
 from previz.geometry.people.drape import Hang, slow
-from previz.geometry.people.ease import at_hips, over_cuff, over_deltoid
+from previz.geometry.people.ease import at_hips, fitted, over_cuff, over_deltoid
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.jacket import Front
 from previz.geometry.people.lying import Ground, sheet
@@ -107,10 +107,7 @@ def _crew(suit: Suit, dip_m: float) -> Field:
 def _knitted(suit: Suit, room_m: float) -> Pattern:
     return Pattern(
         room=lambda p: (
-            room_m
-            - 0.5 * room_m * over_deltoid(suit, p)
-            + 0.007 * at_hips(suit, p)
-            - 0.5 * room_m * over_cuff(suit, p)
+            fitted(suit, p, room_m) + 0.007 * at_hips(suit, p) - 0.5 * room_m * over_cuff(suit, p)
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,

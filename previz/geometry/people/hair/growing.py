@@ -141,7 +141,7 @@ def _hang(form: HeadForm, points: Array, layer: Array, step: Array) -> Array:
     turn = np.zeros_like(points)
     turn[:, 0] = -x / np.maximum(wide, 1e-6) * low * ramp(np.abs(x), 0.70, 1.20) * 0.18
     aft = np.where(y > -0.25 + 0.7 * layer, 1.0, -1.0)
-    turn[:, 1] = 0.30 * aft * ramp(-z, 1.1, 1.8) * ramp(np.abs(x), 0.4, 0.9)
+    turn[:, 1] = 0.60 * aft * ramp(-z, 0.95, 1.5) * ramp(np.abs(x), 0.4, 0.9)
     turn[:, 1] -= 0.30 * low * ramp(y, 0.8, 1.3)
     return turn * step[:, None]
 
