@@ -96,7 +96,7 @@ def walk(
         far = share * length
         full = ramp(far, 0.0, 0.030) * (1.0 - 0.45 * ramp(far, 0.12, 0.22))
         here = form.clear(here, 0.0012 + body * layer * full)
-        if style.comb in ("parted", "middle"):
+        if style.comb in ("parted", "middle") and not style.tight:
             here = _close(form, here, (0.004 + 1.2 * style.body_m) * (0.55 + 0.45 * layer))
         hangs = style.over_ears and style.comb != "out"
         if hangs:
