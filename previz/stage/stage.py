@@ -162,6 +162,8 @@ class StagePerson:
     looks_at            person or camera that the scene has them look at, else face; None: nobody
     skin                class of skin
     striped             whether fine stripes are worn
+    age_years           their age
+    seat_with           whose seat they share; None: nobody's, they have their own or none
     """
 
     name: str
@@ -172,6 +174,8 @@ class StagePerson:
     looks_at: str | None
     skin: str
     striped: bool
+    age_years: float
+    seat_with: str | None = None
 
 
 @dataclass(frozen=True, eq=False)
