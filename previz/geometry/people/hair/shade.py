@@ -27,7 +27,7 @@ def shaded(tone: Array, data: BodyData, rest: Array, figure: Figure) -> Array:
     out = tone
     if figure.hair in STYLES:
         edge = hairline(data, recession_m(figure)) + 0.006 * noise(body, 0.009, 41)
-        share = STYLES[figure.hair].shade * np.clip((edge + 0.002) / 0.030, 0.0, 1.0)
+        share = STYLES[figure.hair].shade * np.clip((edge + 0.003) / 0.018, 0.0, 1.0)
         out = out + share[:, None] * (hue - out)
     if figure.beard != "none":
         beard = BEARDS[figure.beard]
