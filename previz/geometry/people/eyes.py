@@ -1,8 +1,9 @@
 """Eyeballs: white, iris, pupil and a clear cornea, turned to where the person looks.
 
-Proportions of an adult eye (radius of the ball 12 mm, of the cornea's curve 7.8 mm, of its rim
-5.9 mm) are those of Le Grand's schematic eye, from memory; all scale with the ball, which is
-fitted to the eyelids of the body.
+The ball that fits the lids of the base body is larger than an eye, whose radius is 12 mm. What one
+sees of an eye keeps its own size on it: an iris of 12 mm across (Le Grand's schematic eye, from
+memory), a pupil of 4 mm as in the light of a set, a cornea a little flatter than the eye's 7.8 mm,
+so that it stands no farther out. All are shares of the ball's radius, which is 16 mm.
 """
 
 from __future__ import annotations
@@ -17,10 +18,10 @@ from previz.geometry.people.figure import EyeColour
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
-LIMBUS = 5.9 / 12.0
-CORNEA = 7.8 / 12.0
-PUPIL = 1.75 / 12.0
-IRIS_DEPTH = 0.45 / 12.0
+LIMBUS = 6.1 / 16.0
+CORNEA = 8.7 / 16.0
+PUPIL = 1.9 / 16.0
+IRIS_DEPTH = 0.5 / 16.0
 WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
     "dark_brown": ((0.012, 0.006, 0.003), (0.052, 0.024, 0.011)),

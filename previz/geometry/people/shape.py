@@ -229,7 +229,8 @@ def _measured_moves(data: BodyData) -> tuple[tuple[Index, Array], ...]:
     single = (marks.head_top, marks.chin, marks.nose_root, *marks.acromion, *marks.knee_front)
     used = np.zeros(len(data.base), dtype=bool)
     used[[*single, *_shank(data), *_hollow_index(data)]] = True
-    for group in (marks.sole, marks.skull, marks.face, marks.shoulder, marks.seat, marks.chest):
+    arch = np.unique(_arch_edges(data))
+    for group in (marks.sole, marks.skull, arch, marks.shoulder, marks.seat, marks.chest):
         used[group] = True
     for side in ("left", "right"):
         used[data.part(f"eye_{side}")] = True
@@ -249,7 +250,7 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
     centres = [0.5 * (eye.min(axis=0) + eye.max(axis=0)) for eye in eyes]
     floor = float(body[marks.sole, 2].min())
     seat = _seated(data, vertices, joints, marks)
-    skull, face, chest = body[marks.skull], body[marks.face], body[marks.chest]
+    skull, chest = body[marks.skull], body[marks.chest]
     acromion = body[list(marks.acromion)]
     return {
         "stature": float(body[marks.head_top, 2] - floor),
@@ -263,11 +264,46 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
         "bideltoidbreadth": _over_deltoids(data, vertices, joints, marks),
         "biacromialbreadth": float(acromion[0, 0] - acromion[1, 0]),
         "mentonsellionlength": float(np.linalg.norm(body[marks.nose_root] - body[marks.chin])),
-        "bizygomaticbreadth": float(np.ptp(face[:, 0])),
+        "bizygomaticbreadth": _over_cheekbones(data, body, np.mean(centres, axis=0)),
         "interpupillarybreadth": float(centres[0][0] - centres[1][0]),
         "acromialheight": float(acromion[:, 2].mean() - floor),
         "chestdepth": float(np.ptp(chest[_breast(chest[:, 2], joints, data), 1])),
     }
+
+
+# Where the arch of the cheekbone is broadest: in front of the ear, between the eye and the nostril.
+ARCH_BEHIND_EYES_M = 0.040
+ARCH_BELOW_EYES_M = (0.004, 0.045)
+
+
+def _over_cheekbones(data: BodyData, body: Array, eyes: Array) -> float:
+    """Breadth over the zygomatic arches: where the upright plane in front of the ears cuts the skin.
+
+    body  (n, 3); `eyes` (3,) between the middles of the eyeballs
+    """
+    start, end = (body[_arch_edges(data)[:, k]] for k in (0, 1))
+    ahead, behind = (p[:, 1] - eyes[1] - ARCH_BEHIND_EYES_M for p in (start, end))
+    crossing = ahead * behind < 0.0
+    share = (ahead[crossing] / (ahead - behind)[crossing])[:, None]
+    cut = start[crossing] + share * (end - start)[crossing]
+    below = eyes[2] - cut[:, 2]
+    return float(np.ptp(cut[(below > ARCH_BELOW_EYES_M[0]) & (below < ARCH_BELOW_EYES_M[1]), 0]))
+
+
+@lru_cache(maxsize=2)
+def _arch_edges(data: BodyData) -> Index:
+    """Edges (n, 2) of the skin of cheek and temple that the plane may cut, none of an ear."""
+    v = data.base[data.part("body")]
+    eyes = data.base[data.part("eye_left")].mean(axis=0)
+    near = (np.abs(v[:, 1] - eyes[1] - ARCH_BEHIND_EYES_M) < 0.030) & (
+        np.abs(v[:, 2] - eyes[2] + 0.025) < 0.045
+    )
+    n = len(v)
+    near &= (data.masks["ears"][:n] < 0.02) & (data.masks["mouth_inside"][:n] < 0.02)
+    quads = data.faces["body"]
+    edges = np.concatenate([quads[:, [k, (k + 1) % 4]] for k in range(4)])
+    edges = edges[near[edges].all(axis=1) & (edges[:, 0] != edges[:, 1])]
+    return np.asarray(np.unique(np.sort(edges, axis=1), axis=0))
 
 
 def _breast(height: Array, joints: Array, data: BodyData) -> Array:
