@@ -1,7 +1,7 @@
 """Eyeballs: white, iris, pupil and a clear cornea, turned to where the person looks.
 
 The ball that fits the lids of the base body is larger than an eye, whose radius is 12 mm. What one
-sees of an eye keeps its own size on it: an iris of 12 mm across (Le Grand's schematic eye, from
+sees of an eye keeps its own size on it: an iris of 11.6 mm across (Le Grand's schematic eye, from
 memory), a pupil of 4 mm as in the light of a set, a cornea a little flatter than the eye's 7.8 mm,
 so that it stands no farther out. All are shares of the ball's radius, which is 16 mm.
 """
@@ -18,14 +18,14 @@ from previz.geometry.people.figure import EyeColour
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
-LIMBUS = 6.1 / 16.0
-CORNEA = 8.7 / 16.0
+LIMBUS = 5.8 / 16.0
+CORNEA = 8.5 / 16.0
 PUPIL = 1.9 / 16.0
 IRIS_DEPTH = 0.5 / 16.0
 WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
-    "dark_brown": ((0.012, 0.006, 0.003), (0.052, 0.024, 0.011)),
-    "brown": ((0.028, 0.012, 0.005), (0.130, 0.060, 0.023)),
+    "dark_brown": ((0.020, 0.008, 0.003), (0.090, 0.038, 0.014)),
+    "brown": ((0.040, 0.017, 0.006), (0.190, 0.086, 0.030)),
     "hazel": ((0.036, 0.024, 0.008), (0.165, 0.110, 0.036)),
     "green": ((0.028, 0.036, 0.017), (0.130, 0.150, 0.074)),
     "blue": ((0.022, 0.038, 0.062), (0.120, 0.175, 0.240)),
@@ -163,9 +163,9 @@ def _iris(colour: str, seed: int) -> tuple[Array, Index, Array]:
         np.array(HEART) - paint
     )
     # The dark ring at the edge, and the ruff round the pupil.
-    ring = np.clip((share - 0.80) / 0.16, 0.0, 1.0)[:, None]
+    ring = np.clip((share - 0.86) / 0.13, 0.0, 1.0)[:, None]
     ruff = np.clip((share - PUPIL / LIMBUS) / 0.05, 0.25, 1.0)[:, None]
-    paint = paint * (1.0 - 0.86 * ring**1.5) * ruff
+    paint = paint * (1.0 - 0.80 * ring**1.5) * ruff
     paint[share < (PUPIL / LIMBUS) * 1.01] = 0.002
     # The rings run inwards here, so the winding is turned round to face out of the eye.
     return points, faces[:, ::-1], paint

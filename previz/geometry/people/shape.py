@@ -17,6 +17,7 @@ from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.faces import Face, drawn, head_score
 from previz.geometry.people.figure import Figure, Sex
 from previz.geometry.people.landmarks import Landmarks, find_landmarks, joint_weight
+from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
 from previz.geometry.people.skin import ita_of
 
@@ -281,11 +282,7 @@ def _over_cheekbones(data: BodyData, body: Array, eyes: Array) -> float:
 
     body  (n, 3); `eyes` (3,) between the middles of the eyeballs
     """
-    start, end = (body[_arch_edges(data)[:, k]] for k in (0, 1))
-    ahead, behind = (p[:, 1] - eyes[1] - ARCH_BEHIND_EYES_M for p in (start, end))
-    crossing = ahead * behind < 0.0
-    share = (ahead[crossing] / (ahead - behind)[crossing])[:, None]
-    cut = start[crossing] + share * (end - start)[crossing]
+    cut = where_zero(_arch_edges(data), body, body[:, 1] - eyes[1] - ARCH_BEHIND_EYES_M)
     below = eyes[2] - cut[:, 2]
     return float(np.ptp(cut[(below > ARCH_BELOW_EYES_M[0]) & (below < ARCH_BELOW_EYES_M[1]), 0]))
 
@@ -300,10 +297,7 @@ def _arch_edges(data: BodyData) -> Index:
     )
     n = len(v)
     near &= (data.masks["ears"][:n] < 0.02) & (data.masks["mouth_inside"][:n] < 0.02)
-    quads = data.faces["body"]
-    edges = np.concatenate([quads[:, [k, (k + 1) % 4]] for k in range(4)])
-    edges = edges[near[edges].all(axis=1) & (edges[:, 0] != edges[:, 1])]
-    return np.asarray(np.unique(np.sort(edges, axis=1), axis=0))
+    return edges_within(data.faces["body"], near)
 
 
 def _breast(height: Array, joints: Array, data: BodyData) -> Array:

@@ -84,8 +84,8 @@ def face(complexion: Complexion) -> PatternFigure:
     height += np.float32(0.045 * max(old - 0.4, 0.0)) * grain.creases
     _lips(sheet, random, old, tone, height)
     _spots(sheet, random, complexion, light, tone, blood, height)
-    if complexion.male:
-        _stubble(sheet, random, tone, height)
+    if complexion.stubble_pct:
+        _stubble(sheet, random, complexion.stubble_pct / 100.0, tone, height)
     return PatternFigure(
         SIDE_M, np.clip(blood, 0.0, 1.0), np.clip(tone, 0.25, 1.6), height.astype(np.float32)
     )
@@ -314,11 +314,10 @@ def _dot(
         height[window] += np.float32(high_mm) * spot
 
 
-def _stubble(sheet: _Sheet, random: Random, tone: F32, height: F32) -> None:
+def _stubble(sheet: _Sheet, random: Random, share: float, tone: F32, height: F32) -> None:
     """Hairs cut short where a beard would grow: dots, and a shadow between them."""
     hairs = cells(random, SIDE_PX, round(SIDE_M / 0.0009), 1.0)
     dot = np.exp(-((hairs.nearest / np.float32(0.28)) ** 2))
     thick = sheet.beard * np.clip(0.8 + 0.3 * noise(random, SIDE_PX, 24, 24), 0.2, 1.2)
-    strength = np.float32(random.uniform(0.20, 0.42))
-    tone *= 1.0 - strength * thick * dot
-    height += np.float32(0.02) * thick * dot
+    tone *= 1.0 - np.float32(0.55 * share) * thick * dot
+    height += np.float32(0.02 * min(3.0 * share, 1.0)) * thick * dot
