@@ -9,19 +9,25 @@ so that it stands no farther out. All are shares of the ball's radius, which is 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.figure import EyeColour
+from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
+AHEAD_M = 0.004  # to either side of the eye's middle: there the lids are farthest apart
+OVER_MIDDLE_M = 0.0008  # how far over the middle of its relaxed lids an eye looks out
+FARTHEST_M = 0.002
 LIMBUS = 5.8 / 16.0
 CORNEA = 8.5 / 16.0
 PUPIL = 1.9 / 16.0
 IRIS_DEPTH = 0.5 / 16.0
+PROUD_M = 0.0005  # how far the ball stands out of the body's own eye, so that lids touch it
 WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
     "dark_brown": ((0.020, 0.008, 0.003), (0.090, 0.038, 0.014)),
@@ -45,14 +51,39 @@ class Socket:
 
 
 def socket(data: BodyData, vertices: Array, side: str) -> Socket:
-    """The ball that fits the body's own eye, whose front bulges a little."""
+    """The ball that fits the body's own eye, and looks out from the middle between its lids."""
     points = vertices[data.part(f"eye_{side}")]
     front = points[:, 1].min()
     ball = points[points[:, 1] > front + 0.35 * np.ptp(points[:, 1])]
     # Sphere by least squares: |p|^2 = 2 p.c + (r^2 - |c|^2).
     rows = np.concatenate([2.0 * ball, np.ones((len(ball), 1))], axis=1)
     x = np.linalg.lstsq(rows, (ball**2).sum(axis=1), rcond=None)[0]
-    return Socket(x[:3], float(np.sqrt(x[3] + x[:3] @ x[:3])))
+    radius_m = float(np.sqrt(x[3] + x[:3] @ x[:3]))
+    # A man's own eye is longer than it is wide, and his lids lie round its front.
+    centre = np.array([x[0], front + radius_m - PROUD_M, x[2]])
+    touch = touching(data, vertices, Socket(centre, radius_m), side)
+    above = touch[np.abs(touch[:, 0]) < AHEAD_M, 2]
+    if len(above):
+        between = 0.5 * (float(above.min()) + float(above.max()))
+        centre[2] += np.clip(between + OVER_MIDDLE_M, -FARTHEST_M, FARTHEST_M)
+    return Socket(centre, radius_m)
+
+
+def touching(data: BodyData, vertices: Array, socket: Socket, side: str) -> Array:
+    """Where the lids touch the eyeball, (n, 3) from its middle in no order; metres."""
+    points = vertices[data.part("body")] - socket.centre
+    away = np.linalg.norm(points, axis=1) - socket.radius_m
+    found = where_zero(_lid_edges(data, side), points, away)
+    return found[found[:, 1] < 0.0]
+
+
+@lru_cache(maxsize=4)
+def _lid_edges(data: BodyData, side: str) -> Index:
+    """Edges (n, 2) of the skin of one eye's lids."""
+    on_lid = data.masks["eyelids"][data.part("body")] > 0.7
+    x = data.base[data.part("body"), 0]
+    on_lid &= (x > 0.0) if side == "left" else (x < 0.0)
+    return edges_within(data.faces["body"], on_lid)
 
 
 def usual_colour(ita_deg: float, seed: int) -> EyeColour:

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people.archive import Array, BodyData, Index
-from previz.geometry.people.eyes import Socket
+from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people.eyes import Socket, touching
 from previz.geometry.people.hairs import tapered
-from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.piece import Piece
 from previz.geometry.turned import ball
 
@@ -47,11 +44,7 @@ def lid_edge(data: BodyData, vertices: Array, socket: Socket, side: str) -> Piec
 
 def lower_line(data: BodyData, vertices: Array, socket: Socket, side: str) -> Array:
     """Where the lower lid touches the eyeball: (17, 3) from the inner corner to the outer one."""
-    points = vertices[data.part("body")] - socket.centre
-    touch = where_zero(
-        _lid_edges(data, side), points, np.linalg.norm(points, axis=1) - socket.radius_m
-    )
-    touch = touch[touch[:, 1] < 0.0]
+    touch = touching(data, vertices, socket, side)
     outwards = 1.0 if side == "left" else -1.0
     across = outwards * touch[:, 0]
     inner, outer = int(np.argmin(across)), int(np.argmax(across))
@@ -62,13 +55,3 @@ def lower_line(data: BodyData, vertices: Array, socket: Socket, side: str) -> Ar
     z = height(x) + 0.4 * EDGE_M
     y = -np.sqrt(np.maximum(socket.radius_m**2 - x**2 - z**2, 0.0))
     return np.stack([outwards * x, y, z], axis=1) + socket.centre
-
-
-@lru_cache(maxsize=4)
-def _lid_edges(data: BodyData, side: str) -> Index:
-    """Edges (n, 2) of the skin of one eye's lids."""
-    first, end = data.ranges["body"]
-    on_lid = data.masks["eyelids"][first:end] > 0.7
-    x = data.base[first:end, 0]
-    on_lid &= (x > 0.0) if side == "left" else (x < 0.0)
-    return edges_within(data.faces["body"], on_lid)

@@ -278,7 +278,7 @@ ARCH_BELOW_EYES_M = (0.004, 0.045)
 
 
 def _over_cheekbones(data: BodyData, body: Array, eyes: Array) -> float:
-    """Breadth over the zygomatic arches: where the upright plane in front of the ears cuts the skin.
+    """Breadth over the zygomatic arches: of the cut by an upright plane in front of the ears.
 
     body  (n, 3); `eyes` (3,) between the middles of the eyeballs
     """
