@@ -390,6 +390,9 @@ class FurnitureRecord(Record):
         {}, description="Further parameters of the shape; a colour is linear BT.709."
     )
     resizable: Flag = Field(True, description="Whether a scene may change its measures.")
+    on_stands: Flag = Field(
+        False, description="A background that two stands carry: it is brought, and cautions apply."
+    )
     noise: Text = Field(
         "", description="What is heard of it, and what to do about it, as a half sentence."
     )

@@ -130,7 +130,7 @@ class FurnitureSet(Noun):
     @model_validator(mode="after")
     def _one_place(self) -> Self:
         if (self.at_m is None) == (self.wall is None):
-            raise ValueError("a set stands at at_m, or against wall with along_m: give one")
+            raise ValueError("it stands at at_m, or against wall with along_m: give one")
         if (self.wall is None) != (self.along_m is None):
             raise ValueError("along_m goes with wall, and wall with along_m")
         if self.wall is not None and self.turn_deg:

@@ -135,7 +135,9 @@ def furnish(
         matrix = furniture_matrix(wanted, pieces, walls)
         thing = standing(f"furniture.{name}", "furniture", stood(pieces, matrix))
         made.things.append(thing)
-        made.places[thing.name] = piece_at(catalog.furniture(wanted.piece).label, matrix)
+        record = catalog.furniture(wanted.piece)
+        place = piece_at(record.label, matrix)
+        made.places[thing.name] = replace(place, on_stands=record.on_stands)
     return made
 
 

@@ -73,11 +73,13 @@ class StagePiece:
     label     what the catalogue calls it
     at_m      origin of its own frame (3,): the middle of its floor, of a seat the middle of that
     turn_rad  about the vertical, counter-clockwise seen from above
+    on_stands whether it is a background that two stands carry
     """
 
     label: str
     at_m: Array
     turn_rad: float
+    on_stands: bool = False
 
 
 @dataclass(frozen=True, eq=False)

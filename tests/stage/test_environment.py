@@ -197,3 +197,16 @@ def test_another_seed_leaves_the_light_of_the_windows_as_it_is(view, tmp_path):
     one, other = (open_scene(tmp_path, (f"seed={seed}",)).stage.environment for seed in (1, 2))
     assert one is not None and other is not None
     assert np.array_equal(one.panorama, other.panorama)
+
+
+def test_street_lamps_far_off_are_points_after_dark_and_give_little_light():
+    """Sky by night 0.5 lx; some sixty lamps at 150 to 400 cd from 250 m on give under a tenth."""
+    dark, day = (build_environment(sky, 0.5, 9000.0, "plain", 0) for sky in ("night", "clear"))
+    bright = luminance(dark.panorama)
+    assert 100.0 < bright.max() < 1000.0
+    assert 4 <= (bright > 10.0 * np.median(bright)).sum() < 400
+    assert luminance(day.panorama).max() < 1.0
+    height, width = bright.shape
+    pixel_sr = (np.pi / height) * (2 * np.pi / width)
+    points = bright[bright > 10.0 * np.median(bright)].sum() * pixel_sr
+    assert 0.001 < points < 0.05

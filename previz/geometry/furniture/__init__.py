@@ -88,7 +88,6 @@ SHAPES: dict[str, type[FurnitureShape]] = {
     "wood_stack": timber.WoodStack,
     "paper_sweep": backgrounds.PaperSweep,
     "drape": backgrounds.Drape,
-    "cove": backgrounds.Cove,
 }
 
 

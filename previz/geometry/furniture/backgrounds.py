@@ -1,4 +1,4 @@
-"""Studio backgrounds: paper swept from a cross bar to the floor, a drape, a built cove.
+"""Studio backgrounds on stands: paper swept from a cross bar to the floor, a drape.
 
 Each stands with its back to +Y and its picture side to -Y. Bars and stands are part of it, each
 stand with a bag on its leg.
@@ -13,14 +13,12 @@ import numpy as np
 from previz.geometry import curtain
 from previz.geometry.gear.stands import StandShape, build_stand
 from previz.geometry.piece import Array, Piece, bounds, moved
-from previz.geometry.primitives import loft, rod, sheet
-from previz.geometry.shell import X, Z, piece, shift, turn
+from previz.geometry.primitives import rod, sheet
+from previz.geometry.shell import Z, piece, shift, turn
 
 FOOT_M = 0.42
 """Radius of a background stand's legs: an estimate."""
 BAR_RADIUS_M = 0.0175
-HAIR_M = np.array([-0.0002, 0.0002])
-"""How far a cove's face lies before its body."""
 
 
 def _carried(width_m: float, bar_z: float) -> tuple[Piece, ...]:
@@ -102,31 +100,3 @@ class Drape:
         )
         hung = moved([cloth], shift(y=-0.06, z=0.01) @ turn(Z, np.pi))
         return (*hung, *_carried(self.width_m, bar_z))
-
-
-@dataclass(frozen=True, kw_only=True)
-class Cove:
-    """A built sweep: wall and floor of one smooth white surface, joined by a radius."""
-
-    width_m: float = 5.0
-    depth_m: float = 4.0
-    height_m: float = 3.0
-    radius_m: float = 0.9
-    surface: str = "cove_white"
-
-    def pieces(self) -> tuple[Piece, ...]:
-        """The swept face, and the body that it lies on."""
-        w, d, wall, rim = self.width_m / 2, self.depth_m / 2, 0.1, 0.012
-        face = _fall(self.height_m - rim, self.depth_m - wall, self.radius_m)
-        face = face + np.array([d - wall, rim])
-        outline = np.array([*face, (-d, 0.0), (d, 0.0), (d, self.height_m)])
-        ends = [np.column_stack([np.full(len(outline), x), outline]) for x in (-w, w)]
-        inside = (d - wall / 2, rim / 2)
-        body = loft(np.array(ends), first=(-w, *inside), last=(w, *inside))
-        # A hair before the body, so that its shade runs on round the bend without facets.
-        skin = [np.column_stack([[-w, w], [y, y], [z, z]]) for y, z in face + HAIR_M]
-        lies = np.array(skin).clip([-w, -d, 0.0], [w, d, self.height_m])
-        return (
-            piece("face", sheet(lies), self.surface, smooth=True, closed=False),
-            piece("body", body, self.surface, grain=X),
-        )

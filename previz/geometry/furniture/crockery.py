@@ -17,6 +17,8 @@ from previz.geometry.shell import Shell, X, Z, join, piece, shift, turn
 
 Parts = dict[str, list[Shell]]
 GLAZES = ((0.72, 0.69, 0.62), (0.05, 0.12, 0.18), (0.34, 0.15, 0.07), (0.22, 0.27, 0.2))
+BRACKET_M = 0.12
+"""How far a shelf's brackets reach down the wall."""
 DRY_GOODS = ((0.62, 0.47, 0.22), (0.25, 0.10, 0.05), (0.70, 0.64, 0.52), (0.10, 0.05, 0.025))
 
 
@@ -121,7 +123,7 @@ class WallShelf:
 
     width_m: float = 1.2
     depth_m: float = 0.25
-    height_m: float = 0.62
+    height_m: float = 0.76
     hang_m: float = 1.75
     boards: int = 2
     wood: str = "oak"
@@ -131,8 +133,8 @@ class WallShelf:
     def pieces(self) -> tuple[Piece, ...]:
         """Boards, brackets, and what stands on them."""
         rng = np.random.default_rng(self.seed)
-        w, d, low = self.width_m / 2, self.depth_m, self.hang_m - self.height_m / 2
-        step = self.height_m / self.boards
+        w, d, low = self.width_m / 2, self.depth_m, self.hang_m - self.height_m / 2 + BRACKET_M
+        step = (self.height_m - BRACKET_M) / self.boards
         boards, brackets = [], []
         parts: Parts = {k: [] for k in ("glazed", "bottles", "glass", "goods", "lids")}
         for row in range(self.boards):
@@ -141,7 +143,7 @@ class WallShelf:
             for s in (-1, 1):
                 x = s * (w - 0.16)
                 brackets.append(box((x - 0.015, -0.8 * d, z - 0.004), (x + 0.015, 0, z), 0.001))
-                brackets.append(box((x - 0.015, -0.005, z - 0.14), (x + 0.015, 0, z), 0.001))
+                brackets.append(box((x - 0.015, -0.005, z - BRACKET_M), (x + 0.015, 0, z), 0.001))
             self._fill(parts, rng, z + 0.026, step - 0.05)
         return (
             piece("boards", boards, self.wood, grain=X),

@@ -64,7 +64,7 @@ class KitchenUnits:
         return (
             piece("fronts", fronts, self.front, grain=Z),
             piece("carcass", carcass, self.front, grain=Z),
-            piece("plinth", plinth, self.front, grain=X, colour=(0.05, 0.05, 0.048)),
+            piece("plinth", plinth, "plastic_black"),
             piece("handles", handles, self.metal, smooth=True),
             piece("worktop", top, self.worktop, grain=X),
             *([piece("sink", sink, self.metal)] if sink else []),
@@ -153,7 +153,8 @@ class Fridge:
     def pieces(self) -> tuple[Piece, ...]:
         """Body, doors, handles, feet, notes, magnets."""
         rng = np.random.default_rng(self.seed)
-        w, d, h, split = self.width_m / 2, self.depth_m / 2, self.height_m, 0.62
+        w, d, h = self.width_m / 2, self.depth_m / 2, self.height_m
+        split = 0.35 * h
         face = -d + 0.04
         body = box((-w, face + 0.064, 0.03), (w, d, h), 0.012)
         spans = ((0.05, split - 0.004), (split + 0.004, h - 0.004))
@@ -161,15 +162,15 @@ class Fridge:
         turned = turn(Y, np.pi / 2)
         handles = [
             part.moved(turned).shifted(w - 0.045, face, z)
-            for z in (split - 0.2, split + 0.28)
-            for part in bow_handle(0.34, 0.04, 0.007)
+            for z in (0.68 * split, split + 0.15 * h)
+            for part in bow_handle(0.18 * h, 0.04, 0.007)
         ]
         foot = box((-w + 0.02, face + 0.09, 0), (w - 0.02, d - 0.02, 0.04), 0.004)
         sheets, magnets = [], []
         for k in range(self.notes):
             wide, tall = ((0.1, 0.14), (0.13, 0.09), (0.075, 0.075))[int(rng.integers(3))]
             x = -0.55 * w + 0.8 * w * (k % 2) + float(rng.normal(0, 0.02))
-            z = split + 0.42 + 0.2 * (k // 2) + float(rng.normal(0, 0.02))
+            z = split + 0.24 * h + 0.11 * h * (k // 2) + float(rng.normal(0, 0.02))
             sheet = box((-wide / 2, -0.0012, -tall / 2), (wide / 2, -0.0004, tall / 2), 1e-4)
             tilt = turn(Y, float(rng.normal(0, 0.05)))
             tone = np.array([0.72, 0.68, 0.60]) * rng.uniform(0.75, 1.05, 3)

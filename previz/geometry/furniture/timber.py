@@ -11,12 +11,12 @@ from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import block, box, rod
 from previz.geometry.shell import Shell, X, Z, piece, turn
 
-TIMBERS = ((0.48, 0.28, 0.12), (0.62, 0.40, 0.20), (0.16, 0.08, 0.04), (0.55, 0.34, 0.18))
-"""Oak, beech, walnut, ash: colours of the catalogue's woods and one between, estimates."""
+WOODS = ("oak", "beech", "walnut", "pine")
 
 
-def _tone(rng: np.random.Generator) -> Array:
-    return np.array(TIMBERS[int(rng.integers(len(TIMBERS)))]) * rng.uniform(0.8, 1.1)
+def _sawn(groups: dict[str, list[Shell]], grain: Array) -> tuple[Piece, ...]:
+    """Timber by its kind; kinds that do not occur are left out."""
+    return tuple(piece(wood, groups[wood], wood, grain=grain) for wood in WOODS if groups[wood])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,13 +68,12 @@ class LeaningBoards:
     depth_m: float = 0.45
     height_m: float = 2.1
     boards: int = 6
-    wood: str = "oak"
     seed: int = 1
 
     def pieces(self) -> tuple[Piece, ...]:
         """The planks."""
         rng = np.random.default_rng(self.seed)
-        planks: list[Shell] = []
+        groups: dict[str, list[Shell]] = {wood: [] for wood in WOODS}
         tall = float(np.hypot(self.height_m, self.depth_m))
         for k in range(self.boards):
             wide, thick = float(rng.uniform(0.1, 0.2)), float(rng.uniform(0.02, 0.04))
@@ -85,10 +84,10 @@ class LeaningBoards:
             leant = plank.moved(turn((0, 1, 0), float(rng.normal(0, 0.02))) @ turn(X, -lean))
             foot = float(leant.vertices[:, 2].min())
             head = float(leant.vertices[:, 1].max())
-            planks.append(leant.shifted(x, -head - 0.012 * (k % 3), -foot).painted(_tone(rng)))
-        groups = {"planks": planks}
+            wood = WOODS[int(rng.integers(len(WOODS)))]
+            groups[wood].append(leant.shifted(x, -head - 0.012 * (k % 3), -foot))
         fitted(groups, self.width_m, self.depth_m, self.height_m)
-        return (piece("planks", groups["planks"], self.wood, grain=Z),)
+        return _sawn(groups, Z)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,14 +98,13 @@ class WoodStack:
     depth_m: float = 0.5
     height_m: float = 0.55
     layers: int = 8
-    wood: str = "oak"
     seed: int = 1
 
     def pieces(self) -> tuple[Piece, ...]:
         """Bearers, timber, the sticks between its layers."""
         rng = np.random.default_rng(self.seed)
-        sawn, sticks = [], []
-        step = 0.06
+        groups: dict[str, list[Shell]] = {name: [] for name in (*WOODS, "sticks")}
+        sticks, step = groups["sticks"], 0.06
         for x in (-0.38, 0.38):
             sticks.append(box((x - 0.04, -0.25, 0), (x + 0.04, 0.25, 0.08), 0.004))
         for layer in range(self.layers):
@@ -119,15 +117,11 @@ class WoodStack:
                 half = 0.6 * float(rng.uniform(0.72, 1.0))
                 off = float(rng.uniform(-1, 1)) * (0.6 - half)
                 low, high = (off - half, y, z), (off + half, y + deep - 0.004, z + step - 0.012)
-                sawn.append(box(low, high, 0.002).painted(_tone(rng)))
+                groups[WOODS[int(rng.integers(len(WOODS)))]].append(box(low, high, 0.002))
                 y += deep
             if layer < self.layers - 1:
                 for x in (-0.38, 0.38):
                     low, high = (x - 0.012, -0.25, z + step - 0.012), (x + 0.012, 0.25, z + step)
                     sticks.append(box(low, high, 0.001))
-        groups = {"timber": sawn, "sticks": sticks}
         fitted(groups, self.width_m, self.depth_m, self.height_m)
-        return (
-            piece("timber", groups["timber"], self.wood, grain=X),
-            piece("sticks", groups["sticks"], "pine"),
-        )
+        return (*_sawn(groups, X), piece("sticks", groups["sticks"], "pine"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from previz.measure.gear.reach import has_film, out_of_reach
+from previz.measure.gear.stands import BAG_KG
 from previz.measure.kit.item import ESTIMATE, Item
 from previz.stage.stage import Stage
 
@@ -19,6 +20,9 @@ def extra_items(stage: Stage) -> Iterator[Item]:
     yield Item("tools", "First-aid kit", 1, weight_kg=0.5, source=ESTIMATE)
     yield Item("consumables", "Paper tape for marks, roll", 1, weight_kg=0.2, adds=True)
     yield Item("consumables", "Lens tissue and blower", 1, weight_kg=0.2)
+    for name, piece in stage.pieces.items():
+        if piece.on_stands:
+            yield from _background(name.partition(".")[2], piece.label)
     if filmed:
         yield Item("tools", "Squeegee, water spray and blade for film", 1, weight_kg=0.6,
                    source=ESTIMATE)  # fmt: skip
@@ -29,3 +33,15 @@ def extra_items(stage: Stage) -> Iterator[Item]:
         yield Item("tools", "Pair of heat-proof gloves", 2, weight_kg=0.2, source=ESTIMATE)
     if any(not light.practical and light.fixture.emits for light in stage.lights.values()):
         yield Item("tools", "Clothes pegs and clamps, bag", 1, weight_kg=1.0, source=ESTIMATE)
+
+
+def _background(name: str, label: str) -> Iterator[Item]:
+    """A background, and what carries it."""
+    whose = f"for {name}"
+    yield Item("grip", label.partition(",")[0], 1, weight_kg=6.0, case="", source=ESTIMATE,
+               note=whose)  # fmt: skip
+    yield Item("grip", "Background stand", 2, weight_kg=2.5, source=ESTIMATE, note=whose)
+    yield Item("grip", "Cross bar for a background", 1, weight_kg=2.0, source=ESTIMATE, note=whose)
+    yield Item("grip", "Bag for a background stand, filled", 2, weight_kg=BAG_KG, case="",
+               source=ESTIMATE, note=whose)  # fmt: skip
+    yield Item("grip", "Clamp", 4, weight_kg=0.15, source=ESTIMATE, note=whose)

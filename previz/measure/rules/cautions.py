@@ -37,6 +37,9 @@ SENTENCES = {
     "dark_film": "dark film on double glazing in the sun can crack it: ask whoever owns the glass",
     "cables": "lay cables along the walls, taped down or under a ramp where people walk; unwind "
     "reels wholly; use residual-current protection and earthing; keep plugs off damp floors",
+    "background": "a background on stands catches wind as a sail does: a bag on each stand before "
+    "it goes up, two people to raise it, a clamp on each end of the roll so that it cannot run "
+    "out, and the edge on the floor taped down",
     "exits": "keep exits, and the ways to them, clear",
 }
 BOOM = "sound.boom"
@@ -47,7 +50,7 @@ ALWAYS = ("stand_weight", "cables", "exits")
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution: its rule, and the lights, windows or doors it is about (may be none)."""
+    """One caution: its rule, and the lights, windows, doors or backgrounds it is about, if any."""
 
     rule: str
     names: tuple[str, ...] = ()
@@ -71,6 +74,9 @@ def cautions_for(stage: Stage) -> tuple[Caution, ...]:
         "ladder": [n for n, o in openings.items() if has_film(o) and out_of_reach(o)],
         "dark_film": [n for n, density in stage.room.film_density.items() if density >= DARK_ND],
         "cables": [light.name for light in lights if light.fixture.emits],
+        "background": [
+            name.partition(".")[2] for name, piece in stage.pieces.items() if piece.on_stands
+        ],
         "exits": [n for n, o in openings.items() if o.kind != "window"],
     }
     if BOOM in stage.object_ids:

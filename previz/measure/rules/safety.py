@@ -22,6 +22,11 @@ from previz.measure.rules.findings import GEOMETRY, PRACTICE, Finding, spoken
 from previz.physics.stability import wind_speed_m_s
 from previz.scenefile.wording import listed
 
+_COLLECTIONS = {
+    "ladder": "openings", "dark_film": "openings", "exits": "openings", "background": "furniture",
+}  # fmt: skip
+"""What a caution is about, where that is no light."""
+
 
 def safety_findings(measured: Measured) -> Iterator[Finding]:
     """The cautions that apply, each naming what it is about."""
@@ -37,7 +42,7 @@ def safety_findings(measured: Measured) -> Iterator[Finding]:
 
 
 def _reminder(caution: Caution) -> Finding:
-    collection = "openings" if caution.rule in ("ladder", "dark_film", "exits") else "lights"
+    collection = _COLLECTIONS.get(caution.rule, "lights")
     return _note(caution.rule, f"{collection}.{caution.names[0]}", list(caution.names))
 
 

@@ -101,6 +101,8 @@ def lighting(
         on_level = shine * math.sin(math.radians(SUN_ELEVATION_DEG))
         on_wall = shine * math.cos(math.radians(SUN_ELEVATION_DEG))
     dark = sky in ("dusk", "night")
+    # EN 13201-2, 2015, from memory: streets to live in have 5 to 10 lx (classes P4 to P2); on
+    # asphalt that is 0.15 to 0.3 cd/m2, where roads for traffic begin (class M6).
     lamps = (8.0 if dark else 0.0) * _colour(LAMP_CCT_K)
     # A room lit with 100 lx has walls of about 16 cd/m2, its lamps far more.
     window = (25.0 if dark else 0.0) * _colour(LAMP_CCT_K)

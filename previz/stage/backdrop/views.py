@@ -11,6 +11,7 @@ import numpy as np
 
 from previz.stage.backdrop.buildings import BuildingRow, facades, house, roofs, wall_light
 from previz.stage.backdrop.canvas import Array, Canvas, edge
+from previz.stage.backdrop.lamps import far_lamps
 from previz.stage.backdrop.plants import hedge, lawn, tree, treeline
 from previz.stage.backdrop.skies import Lighting
 from previz.stage.lattice import smooth_step
@@ -30,9 +31,10 @@ FIELD = np.array([0.17, 0.17, 0.10])
 def garden(canvas: Canvas, light: Lighting) -> None:
     """Lawn, hedge, trees at every distance, a wood behind, houses here and there."""
     random = canvas.random
-    light = replace(light, lamps=np.zeros(3))  # no street lamp shines this far
+    lit, light = light, replace(light, lamps=np.zeros(3))  # no street lamp shines this far
     lawn(canvas, light, 6.5)
     treeline(canvas, light, 95.0, (9.0, 16.0))
+    far_lamps(canvas, lit, 24, (60.0, 160.0))  # of a road before the wood, seen between trees
     for azimuth in _spread(random, 4, 0.25):
         house(canvas, light, azimuth, random.uniform(42.0, 60.0), random.uniform(9.0, 13.0))
     treeline(canvas, light, 38.0, (1.5, 5.5))
@@ -56,6 +58,7 @@ def street(canvas: Canvas, light: Lighting) -> None:
     roofs(canvas, light, far, around, 80.0, rows, 12.0)
     facades(canvas, light, far, around, 80.0, rows, 12.0)
     _roads(canvas, light, half_m)
+    far_lamps(canvas, light, 60, (70.0, 140.0))  # down the side streets, over the houses hidden
 
     side = np.floor(canvas.azimuth / np.float32(math.pi / 2) + 0.5)
     away = canvas.azimuth - side * np.float32(math.pi / 2)
@@ -109,6 +112,7 @@ def plain(canvas: Canvas, light: Lighting) -> None:
     """Level ground to a low line of hills."""
     _ground(canvas, FIELD * (light.sky + light.sun_level) / math.pi)
     treeline(canvas, light, 1400.0, (10.0, 55.0))
+    far_lamps(canvas, light, 60, (250.0, 1300.0))
 
 
 VIEWS: dict[View, Callable[[Canvas, Lighting], None]] = {

@@ -64,11 +64,10 @@ VARIANTS: list[tuple[str, dict[str, Any]]] = [
     ("kitchen_units", {"width_m": 1.2, "bays": 2, "sink_bay": 0, "drawers": 0}),
     ("wall_cupboards", {"width_m": 0.8, "doors": 2, "height_m": 0.6}),
     ("fridge", {"notes": 0, "height_m": 0.85}),
-    ("wall_shelf", {"boards": 1, "height_m": 0.35, "width_m": 0.8, "seed": 5}),
+    ("wall_shelf", {"boards": 1, "height_m": 0.45, "width_m": 0.8, "seed": 5}),
     ("wood_stack", {"layers": 3, "height_m": 0.25, "seed": 3}),
     ("paper_sweep", {"width_m": 2.55, "height_m": 2.4, "depth_m": 2.5}),
     ("drape", {"width_m": 2.4, "height_m": 2.2}),
-    ("cove", {"width_m": 8.0, "radius_m": 1.2}),
 ]
 IDS = [f"{name} {sorted(given)}" for name, given in VARIANTS]
 
