@@ -24,6 +24,7 @@ from previz.render.patterns.noise import F32, Random, cells, fractal, noise, smo
 SIDE_PX = 1280
 COARSE_PX = 160
 PORE_M = 0.0011
+HAIR_M = 0.0009  # between the roots of a beard
 Way = Sequence[tuple[float, float]]
 
 
@@ -85,7 +86,7 @@ def face(complexion: Complexion) -> PatternFigure:
     _lips(sheet, random, old, tone, height)
     _spots(sheet, random, complexion, light, tone, blood, height)
     if complexion.stubble_pct:
-        _stubble(sheet, random, complexion.stubble_pct / 100.0, tone, height)
+        _stubble(sheet, grain, random, complexion.stubble_pct / 100.0, tone, height)
     return PatternFigure(
         SIDE_M, np.clip(blood, 0.0, 1.0), np.clip(tone, 0.25, 1.6), height.astype(np.float32)
     )
@@ -156,6 +157,7 @@ class _Grain:
     uneven: F32
     pit: F32
     furrow: F32
+    dot: F32
 
     def rolled(self, random: Random) -> _Grain:
         """The same from another place on, for another person."""
@@ -167,6 +169,7 @@ class _Grain:
 def _grain() -> _Grain:
     random, n = np.random.default_rng(5), SIDE_PX
     pits = cells(random, n, round(SIDE_M / PORE_M))
+    hairs = cells(random, n, round(SIDE_M / HAIR_M), 1.0)
     creases = fractal(random, n, 90, 50, 3, 0.7) + fractal(random, n, 50, 90, 3, 0.7)
     return _Grain(
         patches=fractal(random, n, 14, 14, 5, 0.75),
@@ -175,6 +178,7 @@ def _grain() -> _Grain:
         uneven=np.clip(1.0 + 0.35 * noise(random, n, 60, 60), 0.3, 2.0).astype(np.float32),
         pit=np.exp(-((pits.nearest / np.float32(0.30)) ** 2)),
         furrow=np.exp(-(((pits.second - pits.nearest) / np.float32(0.22)) ** 2)),
+        dot=np.exp(-((hairs.nearest / np.float32(0.28)) ** 2)),
     )
 
 
@@ -314,10 +318,10 @@ def _dot(
         height[window] += np.float32(high_mm) * spot
 
 
-def _stubble(sheet: _Sheet, random: Random, share: float, tone: F32, height: F32) -> None:
+def _stubble(
+    sheet: _Sheet, grain: _Grain, random: Random, share: float, tone: F32, height: F32
+) -> None:
     """Hairs cut short where a beard would grow: dots, and a shadow between them."""
-    hairs = cells(random, SIDE_PX, round(SIDE_M / 0.0009), 1.0)
-    dot = np.exp(-((hairs.nearest / np.float32(0.28)) ** 2))
     thick = sheet.beard * np.clip(0.8 + 0.3 * noise(random, SIDE_PX, 24, 24), 0.2, 1.2)
-    tone *= 1.0 - np.float32(0.55 * share) * thick * dot
-    height += np.float32(0.02 * min(3.0 * share, 1.0)) * thick * dot
+    tone *= 1.0 - np.float32(0.55 * share) * thick * grain.dot
+    height += np.float32(0.02 * min(3.0 * share, 1.0)) * thick * grain.dot
