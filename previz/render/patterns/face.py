@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.interpolate import LinearNDInterpolator
 from scipy.ndimage import zoom
+from scipy.spatial import cKDTree
 
 from previz.geometry.people.archive import Array, BodyData, default_archive, load_archive
 from previz.geometry.people.chart import SIDE_M, Complexion, head_points, places
@@ -23,6 +23,7 @@ from previz.render.patterns.noise import F32, Random, cells, fractal, noise, smo
 
 SIDE_PX = 1280
 COARSE_PX = 160
+FAR_M = 0.02  # from the nearest point of the head: there is none
 PORE_M = 0.0011
 HAIR_M = 0.0009  # between the roots of a beard
 Way = Sequence[tuple[float, float]]
@@ -99,7 +100,7 @@ class _Sheet:
     lips: F32
     beard: F32
     oily: F32
-    onto: LinearNDInterpolator
+    onto: _Onto
 
     @staticmethod
     @lru_cache(maxsize=1)
@@ -118,13 +119,13 @@ class _Sheet:
         values = np.stack([data.masks["lips"][index], beard_zone(data, data.base)[index], oily], 1)
         coarse = (np.arange(COARSE_PX) + 0.5) * SIDE_M / COARSE_PX
         grid = np.stack(np.meshgrid(coarse, coarse), axis=-1)
-        planes = np.nan_to_num(LinearNDInterpolator(at, values)(grid))
+        planes = _between(at, values, grid)
         large = [
             zoom(planes[..., k].astype(np.float32), SIDE_PX / COARSE_PX, order=1) for k in range(3)
         ]
         front = body[:, 1] < middle[1] + 0.075
         flat = (body[front][:, [0, 2]] - middle[[0, 2]]) * 1000.0
-        onto = LinearNDInterpolator(flat, places(data, body[front]))
+        onto = _Onto(cKDTree(flat), places(data, body[front]))
         return _Sheet(large[0], large[1], large[2], onto)
 
     def along(self, way: Way, step_mm: float = 0.6) -> Array:
@@ -145,6 +146,36 @@ class _Sheet:
 
 def _near(points: Array, centre: Array, radius_m: float) -> Array:
     return np.asarray(np.exp(-((points - centre) ** 2).sum(axis=1) / (2.0 * radius_m**2)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Onto:
+    """From a face seen from before, in millimetres, to the square: a plane through what is near.
+
+    A triangulation would do the same, and take a second to be made ready.
+    """
+
+    seen: cKDTree
+    places: Array
+
+    def __call__(self, points_mm: Array) -> Array:
+        """Places (n, 2) of points (n, 2) in metres; not a number where there is no face."""
+        away, index = self.seen.query(points_mm, k=8)
+        apart = self.seen.data[index] - points_mm[:, None]
+        rows = np.concatenate([np.ones((*away.shape, 1)), apart], axis=2)
+        weighted = rows * (1.0 / (away + 0.5) ** 2)[..., None]
+        # A touch of stiffness, so that points in one line still give a plane.
+        squares = np.einsum("nki,nkj->nij", weighted, rows) + 1e-4 * np.eye(3)
+        found = np.linalg.solve(squares, np.einsum("nki,nkj->nij", weighted, self.places[index]))
+        return np.asarray(np.where(away[:, :1] < FAR_M * 1000.0, found[:, 0], np.nan))
+
+
+def _between(at: Array, values: Array, places: Array) -> Array:
+    """Values (n, k) at scattered points, by their nearness at other places (..., 2); 0 far away."""
+    away, index = cKDTree(at).query(places, k=4)
+    weight = 1.0 / (away + 1e-5) ** 2
+    mean = (weight[..., None] * values[index]).sum(axis=-2) / weight.sum(axis=-1)[..., None]
+    return np.asarray(np.where(away[..., :1] < FAR_M, mean, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
