@@ -8,9 +8,6 @@ from pydantic import Field, model_validator
 
 from previz.model.base import Bearing, CatalogName, Flag, HexColour, Name, Noun, Point2, ranged
 
-STATURES_CM = {"female": (142.0, 186.0), "male": (153.0, 200.0)}
-"""Within 3.5 standard scores of the survey of bodies (`geometry.people.anthropometry`)."""
-
 HairStyle = Literal[
     "short", "short_crop", "side_parting", "shaved_sides", "receding", "stubbled", "bald",
     "medium", "bob", "long_loose", "long_tied", "bun", "ponytail", "braids",
@@ -86,19 +83,22 @@ class Person(Noun):
     )
     gaze: Name | None = Field(None, description="Person or camera looked at; else as faces.")
     sex: Literal["female", "male"] = Field("female", description="Whose measurements to use.")
-    age_years: Annotated[float, ranged(18.0, 95.0)] = Field(
-        40.0, description="Age. Grown-ups only: children are built otherwise, and not yet here."
+    age_years: Annotated[float, ranged(6.0, 95.0)] = Field(
+        40.0,
+        description="Age. Up to 18 years a body is a child's of that age: CDC growth charts.",
     )
     build: Literal["slim", "average", "heavy"] = Field("average", description="Build.")
     stature_percentile: Annotated[float, ranged(1.0, 99.0)] | None = Field(
         None,
-        description="Stature among people of that sex, ANSUR II; 50 if nothing is given. Every "
+        description="Stature among people of that sex, ANSUR II, among children of that sex and "
+        "age, CDC growth charts; 50 if nothing is given. Every "
         "other length, sitting eye height too, takes the same percentile, which few people do: "
         "someone at the 5th of stature is seldom at the 5th of sitting height as well.",
     )
-    stature_cm: Annotated[float, ranged(142.0, 200.0)] | None = Field(
+    stature_cm: Annotated[float, ranged(98.0, 220.0)] | None = Field(
         None,
-        description="Stature, instead of a percentile: of a woman 142 to 186, of a man 153 to 200.",
+        description="Stature, instead of a percentile: of a grown-up 135 to 220, of a child near "
+        "its age's (at 6 years 98 to 134, at 10 years 116 to 162).",
     )
     skin: Literal["very_light", "light", "intermediate", "tan", "brown", "dark"] = Field(
         "intermediate", description="Skin tone by individual typology angle (ITA) class."

@@ -25,13 +25,19 @@ WEIGHTS = np.array(
 
 
 def spread_m() -> tuple[float, float, float]:
-    """How far light of each colour travels along one axis, root mean square, metres."""
+    """How far light of each colour travels along one axis, root mean square, metres.
+
+    By definition the root of the second moment of `WEIGHTS` and `VARIANCES_MM2`.
+    """
     red, green, blue = np.sqrt(WEIGHTS @ VARIANCES_MM2 / WEIGHTS.sum(axis=1)) / 1000.0
     return float(red), float(green), float(blue)
 
 
 def relief_left(period_m: float) -> tuple[float, float, float]:
-    """Share of a relief's shading that is left by colour, where it repeats at `period_m`."""
+    """Share of a relief's shading that is left by colour, where it repeats at `period_m`, metres.
+
+    By definition the Fourier transform of `WEIGHTS` and `VARIANCES_MM2`.
+    """
     waves = (2.0 * math.pi / (period_m * 1000.0)) ** 2
     red, green, blue = WEIGHTS @ np.exp(-0.5 * VARIANCES_MM2 * waves) / WEIGHTS.sum(axis=1)
     return float(red), float(green), float(blue)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from previz.model.people import STATURES_CM
+from previz.model.growth import GROWN_YEARS, statures_cm
 from previz.scenefile.known import check_names
 from previz.scenefile.lighting import check_lights
 from previz.scenefile.mains import check_mains
@@ -54,13 +53,17 @@ def cross_reference(
 
 
 def _check_statures(view: View) -> None:
-    """A man's measures are not a woman's: which statures are modelled hangs on the sex."""
+    """Which statures are modelled hangs on the age, and a child's on the sex too."""
     for name in view.names("people"):
         trail = ("people", name, "stature_cm")
         stature_cm, sex = view.number(*trail), view.text("people", name, "sex")
-        low, high = STATURES_CM.get(sex or "", (0.0, math.inf))
-        if stature_cm is not None and not low <= stature_cm <= high:
-            view.say_found(trail, f"from {low:g} to {high:g} with sex: {sex}")
+        age_years = view.number("people", name, "age_years")
+        if stature_cm is None or sex is None or age_years is None:
+            continue
+        low, high = statures_cm(sex, age_years)
+        if not low <= stature_cm <= high:
+            of = "" if age_years >= GROWN_YEARS else f"sex: {sex} and "
+            view.say_found(trail, f"from {low:g} to {high:g} with {of}age_years: {age_years:g}")
 
 
 def _check_shared_seats(view: View) -> None:

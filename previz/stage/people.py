@@ -246,6 +246,7 @@ def _in_world(name: str, sitter: Sitter, body: Body) -> StagePerson:
         looks_at=sitter.person.gaze or sitter.person.faces,
         skin=sitter.person.skin,
         striped=sitter.person.clothes.stripe,
+        age_years=sitter.person.age_years,
     )
 
 

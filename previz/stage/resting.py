@@ -17,8 +17,9 @@ from previz.stage.stage import Array
 Point = tuple[float, float, float]
 
 TABLES = ("table", "round_table", "trestle_table", "desk", "workbench")
-EDGE_M = 0.04  # from a table's edge inwards, where nobody lays a hand
-# Where hands reach from a seat, and standing: to the left, and ahead, metres in a person's frame.
+EDGE_M = 0.04  # from a table's edge inwards, where nobody lays a hand: an estimate
+# Where hands reach from a seat, and standing: to the left, and ahead, metres in a person's frame:
+# estimates.
 SEATED = (
     (0.17, -0.42),
     (-0.17, -0.42),
@@ -27,8 +28,8 @@ SEATED = (
     (0.14, -0.48),
     (-0.14, -0.48),
 )
-STANDING = ((0.001, -0.40), (0.001, -0.46), (0.001, -0.52))
-REACH_M = (0.45, 1.15)  # heights of tops that a hand is laid on
+STANDING = ((0.001, -0.40), (0.001, -0.46), (0.001, -0.52))  # an estimate too
+REACH_M = (0.45, 1.15)  # heights of tops that a hand is laid on: an estimate
 
 
 def rest_of(

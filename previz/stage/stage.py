@@ -162,6 +162,7 @@ class StagePerson:
     looks_at            person or camera that the scene has them look at, else face; None: nobody
     skin                class of skin
     striped             whether fine stripes are worn
+    age_years           their age
     """
 
     name: str
@@ -172,6 +173,7 @@ class StagePerson:
     looks_at: str | None
     skin: str
     striped: bool
+    age_years: float
 
 
 @dataclass(frozen=True, eq=False)

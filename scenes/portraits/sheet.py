@@ -25,7 +25,6 @@ HERE = Path(__file__).parent
 CAMERA = "A"
 
 
-
 def settings_of(person: dict[str, Any]) -> tuple[str, ...]:
     """What `--set` would be given, so that the guest is this person."""
     return tuple(
@@ -75,7 +74,9 @@ def main() -> None:
         print(f"{number} of {len(names)}: {name}", file=sys.stderr)
         frame = portrait(people[name], asked.out / name, asked.quality, asked.width)
         cells.append(Cell(name.replace("_", " "), read_png(frame), told(people[name])))
-    sheet = Sheet("Portraits", "One chair, one light", (Group("", tuple(cells)),), asked.quality, ())
+    sheet = Sheet(
+        "Portraits", "One chair, one light", (Group("", tuple(cells)),), asked.quality, ()
+    )
     write_png(asked.out / "portraits.png", sheet)
     print(asked.out / "portraits.png")
 

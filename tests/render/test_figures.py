@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
+from pydantic import ValidationError
 
 from previz.catalog import Catalog
 from previz.geometry.piece import Piece
+from previz.model.records import Material
 from previz.render.backends import open_back_end
 from previz.render.merge import Merger
-from previz.render.patterns import tile_of
+from previz.render.patterns import figure_of, tile_of
 from previz.render.shading import smooth_normals
 from previz.stage.stage import Thing
 
@@ -60,22 +62,12 @@ def test_the_mesh_that_stands_in_for_strands_is_left_out():
     assert count == [12, 24]
 
 
-@pytest.mark.parametrize("name", ["oak_boards", "brick_red", "lime_plaster", "cloth_wool"])
-def test_one_texture_draws_what_each_tile_is(name):
-    """Against the tile of the same material, looked up by numpy at the same places."""
-    open_back_end("llvm_ad_rgb")
+def looked_at(found, mesh, uv):
+    """The rows of a stage, and hits of its second thing at places (n, 2) of its pattern, metres."""
     import drjit as dr
     import mitsuba as mi
 
-    from previz.render.pathtracer.figures import look_textures
     from previz.render.pathtracer.rows import Rows
-
-    found = merged(slab("other", "oak"), slab("this", name))
-    mesh = next(m for m in found.meshes if 2 in m.face_objects)
-    tile = tile_of(MATERIALS[name])
-    side = tile.colour.shape[0]
-    places = np.random.default_rng(3).integers(0, side, (400, 2))
-    uv = (places + 0.5 + 0.0) / side * tile.size_m + 3 * tile.size_m
 
     shape = mi.Mesh("m", vertex_count=3, face_count=len(mesh.faces), has_vertex_texcoords=True)
     parameters = mi.traverse(shape)
@@ -84,13 +76,32 @@ def test_one_texture_draws_what_each_tile_is(name):
     parameters.update()
     rows = Rows(found.looks)
     rows.place([(mesh, shape)], [])
-    texture = look_textures(rows, found.patterns).colour
     si = dr.zeros(mi.SurfaceInteraction3f, len(uv))
     si.shape = mi.ShapePtr(shape)
     si.prim_index = mi.UInt32(int(np.flatnonzero(mesh.face_objects == 2)[0]))
     si.p = mi.Point3f(0.2, 0.2, 0.0)
     si.t = mi.Float(1.0)
     si.uv = mi.Point2f(*uv.T.astype(np.float32))
+    return rows, si
+
+
+@pytest.mark.parametrize("name", ["oak_boards", "brick_red", "lime_plaster", "cloth_wool"])
+def test_one_texture_draws_what_each_tile_is(name):
+    """Against the tile of the same material, looked up by numpy at the same places."""
+    open_back_end("llvm_ad_rgb")
+    import mitsuba as mi
+
+    from previz.render.pathtracer.figures import look_textures
+
+    found = merged(slab("other", "oak"), slab("this", name))
+    mesh = next(m for m in found.meshes if 2 in m.face_objects)
+    tile = tile_of(MATERIALS[name])
+    side = tile.colour.shape[0]
+    places = np.random.default_rng(3).integers(0, side, (400, 2))
+    uv = (places + 0.5 + 0.0) / side * tile.size_m + 3 * tile.size_m
+
+    rows, si = looked_at(found, mesh, uv)
+    texture = look_textures(rows, found.patterns).colour
     drawn = np.array(texture.eval(si, mi.Bool(True))).T
     # Half a texel apart at most: the texture's texels sit at whole numbers of the tile.
     around = [
@@ -101,6 +112,42 @@ def test_one_texture_draws_what_each_tile_is(name):
     expected = np.mean(around, axis=0)
     np.testing.assert_allclose(drawn, expected, atol=0.012)
     assert drawn.std() > 0.0
+
+
+@pytest.mark.parametrize("name", ["brass", "oak_boards", "glass_black"])
+def test_roughness_varies_with_the_pattern_as_far_as_it_wears(name):
+    open_back_end("llvm_ad_rgb")
+    import mitsuba as mi
+
+    from previz.render.pathtracer.figures import look_textures
+
+    material = MATERIALS[name]
+    found = merged(slab("other", "pine"), slab("this", name))
+    mesh = next(m for m in found.meshes if 2 in m.face_objects)
+    figure = figure_of(material)
+    side = len(figure.second)
+    places = np.random.default_rng(5).integers(0, side, (400, 2))
+    rows, si = looked_at(found, mesh, (places + 0.5) / side * figure.size_m)
+    texture = look_textures(rows, found.patterns).roughness
+    drawn = np.array(texture.eval_1(si, mi.Bool(True)))
+    np.testing.assert_array_equal(drawn, np.array(texture.eval_1(si, mi.Bool(True))))
+    around = np.array(
+        [
+            figure.second[(places[:, 1] + dy) % side, (places[:, 0] + dx) % side]
+            for dx in (0, 1)
+            for dy in (0, 1)
+        ]
+    )
+    worn = material.roughness * (1.0 + material.wear * (2.0 * around - 1.0))
+    assert (drawn >= worn.min(axis=0) - 1e-4).all() and (drawn <= worn.max(axis=0) + 1e-4).all()
+    assert drawn.std() > 0.03 * material.roughness
+
+
+def test_what_hands_leave_is_mirrored_and_hardly_seen_in_the_colour():
+    tile = tile_of(MATERIALS["brass"]).colour
+    assert 0.001 < (tile.std(axis=(0, 1)) / tile.mean(axis=(0, 1))).max() < 0.01
+    with pytest.raises(ValidationError, match="wear follows a pattern"):
+        Material.model_validate(MATERIALS["brass"].model_dump() | {"pattern": "none"})
 
 
 def test_a_needles_look_is_its_row_and_painted_needles_are_left_out():

@@ -241,12 +241,12 @@ def test_more_faults_than_are_told_leave_nothing_to_rely_on(read: Any) -> None:
 @pytest.mark.parametrize(
     ("looks", "said"),
     [
-        ("stature_cm: 135", "people.host.stature_cm: must be from 142 to 200, found 135"),
-        ("stature_cm: 190", "people.host.stature_cm: must be from 142 to 186 with sex: female, "
-         "found 190"),
-        ("sex: male, stature_cm: 145", "people.host.stature_cm: must be from 153 to 200 with sex: "
-         "male, found 145"),
-        ("age_years: 9", "people.host.age_years: must be from 18 to 95, found 9"),
+        ("stature_cm: 97", "people.host.stature_cm: must be from 98 to 220, found 97"),
+        ("stature_cm: 134", "people.host.stature_cm: must be from 135 to 220 with age_years: 40, "
+         "found 134"),
+        ("sex: male, age_years: 10, stature_cm: 163", "people.host.stature_cm: must be from 116 to "
+         "162 with sex: male and age_years: 10, found 163"),
+        ("age_years: 5", "people.host.age_years: must be from 6 to 95, found 5"),
     ],
 )  # fmt: skip
 def test_a_body_that_is_not_modelled_is_refused_with_the_range(

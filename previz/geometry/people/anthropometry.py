@@ -12,6 +12,9 @@ from statistics import NormalDist
 from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import NDArray
+
+from previz.model.growth import GROWN_YEARS, stature_knots_m, statures_cm
 
 # Millimetres at the 5th, 50th and 95th percentile; the names are the columns of the data.
 _MALE = {
@@ -52,11 +55,27 @@ ANSUR_II_MM: Mapping[str, Mapping[str, tuple[float, float, float]]] = MappingPro
     {"male": MappingProxyType(_MALE), "female": MappingProxyType(_FEMALE)}
 )
 
-FARTHEST_SCORE = 3.5
-"""How far from the middle of the survey bodies are built: a woman of 1.41 to 1.87 m, a man of 1.53
-to 2.00 m. Farther out the search for a body still ends, but the head is a child's or a giant's.
-Judged by the measures it leads to, no source; children are not in the survey."""
-SLACK = 0.02
+LAST_SCORE = 1.645
+"""Standard score of the 95th percentile, and less of the 5th: as far as the table here goes."""
+# Beyond it a measure follows the stature less, as in a regression on stature: who is far taller
+# than others sits less far above them. Of lengths this is the correlation with stature in ANSUR II,
+# rounded from memory; of breadths and depths less, so that four scores out they are near what the
+# regression gives (its correlations 0.5, 0.4 and 0.2, from memory too).
+WITH_STATURE: Mapping[str, float] = MappingProxyType(
+    {
+        "stature": 1.0,
+        "sittingheight": 0.80,
+        "eyeheightsitting": 0.78,
+        "poplitealheight": 0.82,
+        "kneeheightsitting": 0.88,
+        "acromialheight": 0.95,
+        "buttockkneelength": 0.80,
+        "biacromialbreadth": 0.25,
+        "bideltoidbreadth": 0.15,
+        "chestdepth": 0.05,
+    }
+)
+HEAD_WITH_STATURE = 0.30
 _PERCENTILES = (5.0, 50.0, 95.0)
 _KNOTS = np.array([NormalDist().inv_cdf(p / 100.0) for p in _PERCENTILES])
 
@@ -74,21 +93,40 @@ def measure_m(sex: str, name: str, score: float) -> float:
     """
     values = np.array(ANSUR_II_MM[sex][name]) / 1000.0
     side = 1 if score > 0.0 else 0
-    slope = (values[side + 1] - values[side]) / (_KNOTS[side + 1] - _KNOTS[side])
-    return float(values[1] + slope * score)
+    return float(values[1] + _slope(values, side) * score)
 
 
-def score_of_stature(sex: str, stature_m: float) -> float:
-    """Standard score of a stature in metres. ValueError beyond `FARTHEST_SCORE`.
-
-    Beyond the 1st and the 99th percentile it is drawn out straight, and all other measures with
-    it: an estimate, for short and tall people's heads differ less than their legs.
-    """
-    values = np.array(ANSUR_II_MM[sex]["stature"]) / 1000.0
+def score_of_stature(sex: str, stature_m: float, age_years: float = GROWN_YEARS) -> float:
+    """Standard score of a stature in metres, of a child among its age. ValueError if no body is
+    built for it."""
+    low_cm, high_cm = statures_cm(sex, age_years)
+    if not low_cm <= 100.0 * stature_m + 1e-6 <= high_cm + 2e-6:
+        raise ValueError(
+            f"stature must lie between {low_cm / 100.0:.2f} and {high_cm / 100.0:.2f} m, "
+            f"not {stature_m!r}"
+        )
+    values = _stature_m(sex, age_years)
     side = 1 if stature_m > values[1] else 0
-    slope = (values[side + 1] - values[side]) / (_KNOTS[side + 1] - _KNOTS[side])
-    score = float((stature_m - values[1]) / slope)
-    if abs(score) > FARTHEST_SCORE + SLACK:
-        low, high = (measure_m(sex, "stature", s) for s in (-FARTHEST_SCORE, FARTHEST_SCORE))
-        raise ValueError(f"stature must lie between {low:.3f} and {high:.3f} m, not {stature_m!r}")
-    return score
+    return float((stature_m - values[1]) / _slope(values, side))
+
+
+def stature_at_m(sex: str, age_years: float, score: float) -> float:
+    """Stature in metres at a standard score, of a child among its age."""
+    values = _stature_m(sex, age_years)
+    return float(values[1] + _slope(values, 1 if score > 0.0 else 0) * score)
+
+
+def within_survey(name: str, score: float) -> float:
+    """Standard score of a measure at one of stature: the same, but beyond the survey drawn in."""
+    inside = float(np.clip(score, -LAST_SCORE, LAST_SCORE))
+    return inside + WITH_STATURE.get(name, HEAD_WITH_STATURE) * (score - inside)
+
+
+def _stature_m(sex: str, age_years: float) -> NDArray[np.float64]:
+    if age_years < GROWN_YEARS:
+        return np.array(stature_knots_m(sex, age_years))
+    return np.array(ANSUR_II_MM[sex]["stature"]) / 1000.0
+
+
+def _slope(values: NDArray[np.float64], side: int) -> float:
+    return float((values[side + 1] - values[side]) / (_KNOTS[side + 1] - _KNOTS[side]))

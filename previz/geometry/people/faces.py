@@ -68,6 +68,8 @@ AGED = {
     "head_age": 0.60,
     "neck_double": 0.25,
 }
+CHILDS = 0.5
+"""How far a child's features lie from the middle, as a share of a grown-up's. By eye, no source."""
 # What tells a man's face from a woman's beyond the directions of sex, and for her the other way
 # round. Judged by eye, no source.
 MANLY = {
@@ -123,10 +125,16 @@ def drawn(seed: int, ita_deg: float, scored: bool = True) -> Face:
     return Face(africa, asia, europe, tuple(kept.items()), tuple(scores) if scored else (), seed)
 
 
-def coefficients(data: BodyData, face: Face, sex: str, old: float) -> dict[str, float]:
-    """Shares of the targets of a face and of its descent; `old` from 0 at 25 years to 1 at 90."""
-    amounts = dict(face.features)
-    manly = 1.0 if sex == "male" else -1.0
+def coefficients(
+    data: BodyData, face: Face, sex: str, old: float, grown: float
+) -> dict[str, float]:
+    """Shares of the targets of a face and of its descent.
+
+    old    from 0 at 25 years to 1 at 90
+    grown  from 0 at 10 years to 1 at 18: children are less unlike, and boys less unlike girls
+    """
+    amounts = {word: value * (CHILDS + (1.0 - CHILDS) * grown) for word, value in face.features}
+    manly = grown * (1.0 if sex == "male" else -1.0)
     for word, value in MANLY.items():
         amounts[word] = amounts.get(word, 0.0) + manly * value
     for word, value in AGED.items():

@@ -41,10 +41,11 @@ Rgb = tuple[float, float, float]
 class Figure:
     """A person's looks.
 
-    sex, age_years       adult, 18 to 90
-    stature_percentile   of ANSUR II for the sex; every other length follows the same percentile
-    stature_m            instead of the percentile: the height standing, unshod; within 3.5
-                         standard scores of the survey, else ValueError
+    sex, age_years       6 to 95; a child below 18
+    stature_percentile   of ANSUR II for the sex, of a child among its age; every other length
+                         follows the same percentile
+    stature_m            instead of the percentile: the height standing, unshod; within
+                         `model.growth.statures_cm`, else ValueError
     build                words, or -1 (slim) to 1 (heavy)
     skin                 class of the individual typology angle (ITA), or the angle in degrees
     hair, hair_colour    style and pigment; "covered" is under a headscarf in `scarf_colour`

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
 
@@ -32,16 +32,18 @@ from previz.geometry.people.meshing import (
     normals,
     triangles,
 )
+from previz.geometry.people.named import named_points
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import beard_edge, hairline
 from previz.geometry.people.shape import RestBody, rest_body
-from previz.geometry.people.skeleton import apply
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
 from previz.geometry.people.teeth import upper_row
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 
+ENLARGED = ((1.10, 1.55), (1.6, 1.0))
+"""By stature, how much larger clothes are cut than they are worn: judged by eye, no source."""
 TEETH = np.array([0.22, 0.18, 0.13])
 TONGUE = np.array([0.30, 0.09, 0.08])
 
@@ -61,10 +63,10 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     at_rest = express(data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale)
     moved = carry(at_rest, data.weight_joints, data.weights, posed.transforms)
     moved = shoulders.settle(rest, posed, moved)
-    work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved, Cuts(rest))
+    work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved)
     visible = work.visible_skin()
     pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
-    worn = wardrobe.dress(work.suit, figure)
+    worn = work.clothes()
     pieces += worn
     if figure.spectacles:
         marks = find_landmarks(data)
@@ -76,7 +78,7 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     return Body(
         pieces=tuple(pieces),
         strands=strands,
-        landmarks=_landmarks(work, strands),
+        landmarks=named_points(rest, posed, gaze, moved, strands),
         face_forward=gaze.face_forward,
         gaze=gaze.direction,
         eye_axes=gaze.axes,
@@ -95,12 +97,36 @@ class _Work:
     gaze: Gaze
     at_rest: Array
     moved: Array
-    cuts: Cuts
 
     @property
     def seat_height_m(self) -> float | None:
         """Height of the seat, or None when standing."""
         return None if self.pose.stands else self.pose.seat_height_m
+
+    @cached_property
+    def enlarged(self) -> float:
+        """By how much clothes are cut larger than they are worn.
+
+        Room, seams and folds are lengths that suit a grown-up: who is smaller wears the clothes of
+        somebody of the same proportions, made smaller.
+        """
+        return float(np.interp(self.rest.wanted["stature"], *ENLARGED))
+
+    @cached_property
+    def cuts(self) -> Cuts:
+        """Where clothes end on the enlarged body."""
+        grown = self.enlarged
+        return Cuts(
+            replace(self.rest, vertices=grown * self.rest.vertices, joints=grown * self.rest.joints)
+        )
+
+    def clothes(self) -> tuple[Piece, ...]:
+        """What is worn, in the size of the person."""
+        worn = wardrobe.dress(self.suit, self.figure)
+        if self.enlarged == 1.0:
+            return worn
+        smaller = np.diag([1.0 / self.enlarged] * 3 + [1.0])
+        return tuple(piece.moved(smaller) for piece in worn)
 
     def skin_pieces(self, visible: _Skin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
@@ -162,7 +188,9 @@ class _Work:
         packed = np.concatenate([rest, moved, tone, grown, data.base[:n]], axis=1)
         used, step, corners = _bare(data, _as_bare(self.figure.clothes))
         packed = step(
-            np.column_stack([packed, _shown(data, self.cuts, rest, self.figure.clothes)])[used]
+            np.column_stack(
+                [packed, _shown(data, self.cuts, self.enlarged * rest, self.figure.clothes)]
+            )[used]
         )
         faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
@@ -287,10 +315,10 @@ class _Work:
         """What the clothes are cut from."""
         return cloth.make_suit(
             self.data,
-            self.rest.vertices,
-            self.moved,
+            self.enlarged * self.rest.vertices,
+            self.enlarged * self.moved,
             self.cuts,
-            self.seat_height_m,
+            None if self.seat_height_m is None else self.enlarged * self.seat_height_m,
             self.figure.seed,
         )
 
@@ -365,41 +393,3 @@ class _Skin:
             self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
         )
         return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])
-
-
-def _landmarks(work: _Work, strands: Strands | None) -> dict[str, Array]:
-    """Named points of the posed body, metres in the person's frame."""
-    marks = find_landmarks(work.data)
-    left, right = work.gaze.centres
-    found = {
-        "eye_left": left,
-        "eye_right": right,
-        "eyes": 0.5 * (left + right),
-        "head_top": work.moved[marks.head_top],
-        "chin": work.moved[marks.chin],
-        "nose_tip": work.moved[marks.nose_tip],
-        "nose_root": work.moved[marks.nose_root],
-        "ear_left": work.moved[marks.ear[0]],
-        "ear_right": work.moved[marks.ear[1]],
-        "mouth": 0.5 * (work.moved[marks.mouth_upper] + work.moved[marks.mouth_lower]),
-        "shoulder_left": work.moved[marks.acromion[0]],
-        "shoulder_right": work.moved[marks.acromion[1]],
-    }
-    found["hair_top"] = found["head_top"]
-    if strands is not None:
-        tips = strands.points.reshape(-1, 3)
-        found["hair_top"] = tips[int(np.argmax(tips[:, 2]))]
-    joints = {"elbow": "lowerarm01", "wrist": "wrist", "hip": "upperleg01", "knee": "lowerleg01"}
-    joints["ankle"] = "foot"
-    for name, joint in joints.items():
-        for side, letter in (("left", "L"), ("right", "R")):
-            found[f"{name}_{side}"] = _joint(work, f"{joint}.{letter}")
-    found["neck"] = _joint(work, "neck02")
-    found["chest"] = _joint(work, "spine01")
-    found["waist"] = _joint(work, "spine04")
-    return {name: np.asarray(point, dtype=np.float64) for name, point in found.items()}
-
-
-def _joint(work: _Work, name: str) -> Array:
-    j = work.data.joint(name)
-    return apply(work.posed.transforms[j], work.rest.joints[j])

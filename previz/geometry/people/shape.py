@@ -14,12 +14,14 @@ import numpy as np
 
 from previz.geometry.people import anthropometry, faces
 from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.cheekbones import arch_edges, over_cheekbones
 from previz.geometry.people.faces import Face, drawn, head_score
 from previz.geometry.people.figure import Figure, Sex
+from previz.geometry.people.growth import child_measure_m
 from previz.geometry.people.landmarks import Landmarks, find_landmarks, joint_weight
-from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
 from previz.geometry.people.skin import ita_of
+from previz.model.growth import GROWN_YEARS, YOUNGEST_YEARS
 
 # Directions the search may use, with how freely (standard deviation of the coefficient).
 FREE = {
@@ -65,6 +67,10 @@ BUILD_SCORES = {"bideltoidbreadth": 0.9, "chestdepth": 1.4}
 # Measures that are the face's own, and follow the stature but loosely.
 HEAD_MEASURES = (*faces.HEAD, "interpupillarybreadth")
 SEATED_YEARS = (25.0, 90.0)
+# The archive's child is 10 years old; what is still a baby's at 6, as a share, and when it is gone:
+# rounder cheeks, softer bones. Judged by eye, no source.
+CHILD_YEARS = 10.0
+BABY_AT_FIRST, BABY_UNTIL_YEARS = 0.30, 14.0
 
 STEP = 0.05  # of a coefficient, for the slopes
 ROUNDS = 8
@@ -87,18 +93,23 @@ class RestBody:
 
 def wanted_measures(figure: Figure) -> dict[str, float]:
     """The measures a figure asks for, metres."""
+    sex, age_years, face = figure.sex, figure.age_years, face_of(figure)
     if figure.stature_m is None:
         score = anthropometry.standard_score(figure.stature_percentile)
+        stature_m = anthropometry.stature_at_m(sex, age_years, score)
     else:
-        score = anthropometry.score_of_stature(figure.sex, figure.stature_m)
-    wanted, face = {}, face_of(figure)
-    for name in SOUGHT:
-        own = score + figure.build_number() * BUILD_SCORES.get(name, 0.0)
+        score = anthropometry.score_of_stature(sex, figure.stature_m, age_years)
+        stature_m = figure.stature_m
+    wanted = {"stature": stature_m}
+    for name in [name for name in SOUGHT if name != "stature"]:
+        own = anthropometry.within_survey(name, score)
+        own += figure.build_number() * BUILD_SCORES.get(name, 0.0)
         if name in HEAD_MEASURES:
-            own = head_score(face, name, score)
-        wanted[name] = anthropometry.measure_m(figure.sex, name, own)
-    if figure.stature_m is not None:
-        wanted["stature"] = figure.stature_m
+            own = head_score(face, name, own)
+        if age_years < GROWN_YEARS:
+            wanted[name] = child_measure_m(sex, age_years, name, (own, score), stature_m)
+        else:
+            wanted[name] = anthropometry.measure_m(sex, name, own)
     return wanted
 
 
@@ -131,34 +142,64 @@ def _rest_body(
         build=build,
         face=face,
     )
-    vertices, joints = blend(data, nature(data, figure))
     wanted = wanted_measures(figure)
-    search = _Search(data, vertices, joints, wanted)
-    vertices, joints = search.solve(_slopes_of(data, figure.sex))
+    search = _Search(data, *_roughly(data, figure, wanted), wanted)
+    vertices, joints = search.solve(_slopes_of(data, figure.sex, min(age_years, GROWN_YEARS)))
     return RestBody(data, vertices, joints, measures(data, vertices, joints), wanted)
 
 
-@lru_cache(maxsize=4)
-def _slopes_of(data: BodyData, sex: Sex) -> Array:
-    """Slopes of the search on an average body of one sex: close enough for every other one."""
-    plain = Figure(sex=sex, age_years=45.0, face=Face())
-    return _Search(data, *blend(data, nature(data, plain)), wanted_measures(plain)).slopes()
+@lru_cache(maxsize=8)
+def _slopes_of(data: BodyData, sex: Sex, age_years: float) -> Array:
+    """Slopes of the search on an average body of one sex and age, near to every other one.
+
+    age_years  GROWN_YEARS stands for all who are grown
+    """
+    plain = Figure(sex=sex, age_years=45.0 if age_years == GROWN_YEARS else age_years, face=Face())
+    wanted = wanted_measures(plain)
+    return _Search(data, *_roughly(data, plain, wanted), wanted).slopes()
+
+
+def _roughly(data: BodyData, figure: Figure, wanted: dict[str, float]) -> tuple[Array, Array]:
+    """The body by nature alone; of a child, as tall as it should be, for the archive's are not."""
+    vertices, joints = blend(data, nature(data, figure))
+    if figure.age_years >= GROWN_YEARS:
+        return vertices, joints
+    scale = wanted["stature"] / measures(data, vertices, joints)["stature"]
+    return scale * vertices, scale * joints
 
 
 def nature(data: BodyData, figure: Figure) -> dict[str, float]:
     """Coefficients of sex, age, build and face: everything the survey does not measure."""
     first, last = SEATED_YEARS
     old = float(np.clip((figure.age_years - first) / (last - first), 0.0, 1.0))
-    found: dict[str, float] = {}
+    grown = maturity(figure.age_years)
     build = figure.build_number()
-    for age, share in (("young", 1.0 - old), ("old", old)):
+    found: dict[str, float] = {}
+    for age, share in _ages(figure.age_years, old).items():
         found[f"{figure.sex}-{age}"] = share
+        if age == "baby":
+            continue
         if build >= 0.0:
             found[f"{figure.sex}-{age}-heavy"] = share * 0.55 * build
         else:
             found[f"{figure.sex}-{age}-light"] = share * -0.6 * build
-    found[f"{figure.sex}-muscular"] = 0.25 if figure.sex == "male" else 0.05
-    return found | faces.coefficients(data, face_of(figure), figure.sex, old)
+    found[f"{figure.sex}-muscular"] = grown * (0.25 if figure.sex == "male" else 0.05)
+    return found | faces.coefficients(data, face_of(figure), figure.sex, old, grown)
+
+
+def maturity(age_years: float) -> float:
+    """How far somebody is from a child of 10 (0) to a grown-up (1)."""
+    return float(np.clip((age_years - CHILD_YEARS) / (GROWN_YEARS - CHILD_YEARS), 0.0, 1.0))
+
+
+def _ages(age_years: float, old: float) -> dict[str, float]:
+    """How far a body is of each of the archive's ages."""
+    if age_years >= GROWN_YEARS:
+        return {"young": 1.0 - old, "old": old}
+    grown = maturity(age_years)
+    baby = BABY_AT_FIRST * (BABY_UNTIL_YEARS - age_years) / (BABY_UNTIL_YEARS - YOUNGEST_YEARS)
+    baby = max(baby, 0.0)
+    return {"baby": baby, "child": 1.0 - baby - grown, "young": grown}
 
 
 def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]:
@@ -230,7 +271,7 @@ def _measured_moves(data: BodyData) -> tuple[tuple[Index, Array], ...]:
     single = (marks.head_top, marks.chin, marks.nose_root, *marks.acromion, *marks.knee_front)
     used = np.zeros(len(data.base), dtype=bool)
     used[[*single, *_shank(data), *_hollow_index(data)]] = True
-    arch = np.unique(_arch_edges(data))
+    arch = np.unique(arch_edges(data))
     for group in (marks.sole, marks.skull, arch, marks.shoulder, marks.seat, marks.chest):
         used[group] = True
     for side in ("left", "right"):
@@ -265,39 +306,11 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
         "bideltoidbreadth": _over_deltoids(data, vertices, joints, marks),
         "biacromialbreadth": float(acromion[0, 0] - acromion[1, 0]),
         "mentonsellionlength": float(np.linalg.norm(body[marks.nose_root] - body[marks.chin])),
-        "bizygomaticbreadth": _over_cheekbones(data, body, np.mean(centres, axis=0)),
+        "bizygomaticbreadth": over_cheekbones(data, body, np.mean(centres, axis=0)),
         "interpupillarybreadth": float(centres[0][0] - centres[1][0]),
         "acromialheight": float(acromion[:, 2].mean() - floor),
         "chestdepth": float(np.ptp(chest[_breast(chest[:, 2], joints, data), 1])),
     }
-
-
-# Where the arch of the cheekbone is broadest: in front of the ear, between the eye and the nostril.
-ARCH_BEHIND_EYES_M = 0.040
-ARCH_BELOW_EYES_M = (0.004, 0.045)
-
-
-def _over_cheekbones(data: BodyData, body: Array, eyes: Array) -> float:
-    """Breadth over the zygomatic arches: of the cut by an upright plane in front of the ears.
-
-    body  (n, 3); `eyes` (3,) between the middles of the eyeballs
-    """
-    cut = where_zero(_arch_edges(data), body, body[:, 1] - eyes[1] - ARCH_BEHIND_EYES_M)
-    below = eyes[2] - cut[:, 2]
-    return float(np.ptp(cut[(below > ARCH_BELOW_EYES_M[0]) & (below < ARCH_BELOW_EYES_M[1]), 0]))
-
-
-@lru_cache(maxsize=2)
-def _arch_edges(data: BodyData) -> Index:
-    """Edges (n, 2) of the skin of cheek and temple that the plane may cut, none of an ear."""
-    v = data.base[data.part("body")]
-    eyes = data.base[data.part("eye_left")].mean(axis=0)
-    near = (np.abs(v[:, 1] - eyes[1] - ARCH_BEHIND_EYES_M) < 0.030) & (
-        np.abs(v[:, 2] - eyes[2] + 0.025) < 0.045
-    )
-    n = len(v)
-    near &= (data.masks["ears"][:n] < 0.02) & (data.masks["mouth_inside"][:n] < 0.02)
-    return edges_within(data.faces["body"], near)
 
 
 def _breast(height: Array, joints: Array, data: BodyData) -> Array:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from previz.measure.gear.reach import has_film, out_of_reach
+from previz.model.growth import GROWN_YEARS
 from previz.stage.placed import StageLight
 from previz.stage.stage import Stage
 
@@ -41,6 +42,8 @@ SENTENCES = {
     "it goes up, two people to raise it, a clamp on each end of the roll so that it cannot run "
     "out, and the edge on the floor taped down",
     "exits": "keep exits, and the ways to them, clear",
+    "minor": "who is under 18 is filmed with a guardian's written consent and a grown-up by them; "
+    "local law sets hours, breaks and permits, and may ask more: find out before the day",
 }
 BOOM = "sound.boom"
 """The thing that a microphone hangs from."""
@@ -50,7 +53,7 @@ ALWAYS = ("stand_weight", "cables", "exits")
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution: its rule, and the lights, windows, doors or backgrounds it is about, if any."""
+    """One caution: its rule, and the lights, openings, backgrounds or people it is about."""
 
     rule: str
     names: tuple[str, ...] = ()
@@ -62,7 +65,7 @@ class Caution:
 
 
 def cautions_for(stage: Stage) -> tuple[Caution, ...]:
-    """What to say of a set's kit; what only its geometry tells is left to the findings."""
+    """What to say of a set's kit and people; the findings say what only its geometry tells."""
     lights, openings = stage.lights.values(), stage.room.openings
     found = {
         "hot_lamp": [light.name for light in lights if light.fixture.hot and light.on],
@@ -78,6 +81,7 @@ def cautions_for(stage: Stage) -> tuple[Caution, ...]:
             name.partition(".")[2] for name, piece in stage.pieces.items() if piece.on_stands
         ],
         "exits": [n for n, o in openings.items() if o.kind != "window"],
+        "minor": [p.name for p in stage.people.values() if p.age_years < GROWN_YEARS],
     }
     if BOOM in stage.object_ids:
         found["overhead"].append("boom")

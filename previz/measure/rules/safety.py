@@ -1,4 +1,4 @@
-"""Cautions as findings: heat, weight, what hangs over people, ladders, film, cables, exits.
+"""Cautions as findings: heat, weight, what hangs over people, ladders, film, cables, exits, minors.
 
 One note of each kind at most, naming what it is about; only what is measured to be too near a hot
 lamp is a warning. The sentences are those of `cautions`.
@@ -24,6 +24,7 @@ from previz.scenefile.wording import listed
 
 _COLLECTIONS = {
     "ladder": "openings", "dark_film": "openings", "exits": "openings", "background": "furniture",
+    "minor": "people",
 }  # fmt: skip
 """What a caution is about, where that is no light."""
 

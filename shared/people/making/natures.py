@@ -13,7 +13,8 @@ import numpy as np
 from making.wheel import Array, Wheel
 
 SEXES = ("female", "male")
-AGES = ("young", "old")
+AGES = ("baby", "child", "young", "old")
+"""At about 1, 10, 25 and 90 years, as the assets' own reading of ages has them."""
 DESCENTS = ("african", "asian", "caucasian")
 FOLDERS = ("macrodetails", "macrodetails/height", "macrodetails/proportions")
 
@@ -65,7 +66,7 @@ class Natures:
         return total
 
     def directions(self) -> dict[str, Array]:
-        """The directions of one sex each: from the mean body to young and old, and from there."""
+        """The directions of one sex each: from the mean body to each age, and from there."""
         mean, found = self.of(Kind()), {}
         for sex in SEXES:
             middle = Kind(sex)
@@ -74,6 +75,9 @@ class Natures:
                 aged = replace(middle, age=age)
                 at = self.of(aged)
                 found[f"{sex}-{age}"] = at - mean
+                if age == "baby":
+                    # No baby sits here: it only makes a child younger.
+                    continue
                 found[f"{sex}-{age}-light"] = self.of(replace(aged, weight=0.0)) - at
                 found[f"{sex}-{age}-heavy"] = self.of(replace(aged, weight=1.0)) - at
             found[f"{sex}-short"] = self.of(replace(middle, height=0.0)) - plain
