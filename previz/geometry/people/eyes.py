@@ -20,14 +20,18 @@ from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
-AHEAD_M = 0.004  # to either side of the eye's middle: there the lids are farthest apart
-OVER_MIDDLE_M = 0.0008  # how far over the middle of its relaxed lids an eye looks out
-FARTHEST_M = 0.002
+# Shares of the ball's radius, and where the ball stands: estimates about the sizes above.
 LIMBUS = 5.8 / 16.0
 CORNEA = 8.5 / 16.0
 PUPIL = 1.9 / 16.0
 IRIS_DEPTH = 0.5 / 16.0
-PROUD_M = 0.0005  # how far the ball stands out of the body's own eye, so that lids touch it
+# Estimates: how far the ball stands out of the body's own eye, so that lids touch it; how far to
+# either side of its middle lids are farthest apart; how far over the middle of relaxed lids it
+# looks out, and how far it may be moved for that.
+PROUD_M = 0.0005
+AHEAD_M = 0.004
+OVER_MIDDLE_M = 0.0008
+FARTHEST_M = 0.002
 WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
     "dark_brown": ((0.020, 0.008, 0.003), (0.090, 0.038, 0.014)),
