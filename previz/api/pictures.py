@@ -188,7 +188,9 @@ def _developed(
     frames = {}
     for name in names:
         note, light = kept.frames[name], kept.light(name, watch)
-        developed = pipeline.frame(opened.stage.cameras[name], light, note.samples)
+        caption = note.caption if kept.folder == folder else ""
+        camera = opened.stage.cameras[name]
+        developed = pipeline.frame(camera, light, note.samples, caption=caption)
         frames[name] = read_png(folder / developed.files["picture"])
         if kept.folder == folder:
             developed.files["layers"] = note.files["layers"]

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import chain
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from previz.api.opening import OpenScene
 from previz.api.progress import Progress
+from previz.api.regions import Region
+from previz.deliver.caption import CaptionPlace, captioned
 from previz.deliver.exposure_sheet import write_exposure_map
 from previz.deliver.frames import write_png
 from previz.deliver.manifest import FrameNote
@@ -20,9 +24,11 @@ from previz.develop.exposure_map import Span, stops_image
 from previz.develop.view import develop
 from previz.errors import InterruptedRender
 from previz.measure.light.settings import skin_over_card
+from previz.measure.measured import Ruler
 from previz.render.contract import Exposing, Image, Renderer
 from previz.render.qualities import passes
 from previz.stage.stage import StageCamera
+from previz.telling.caption import caption_of, made_from
 from previz.version import version
 
 
@@ -37,6 +43,9 @@ class Finish:
     approximate: str = ""
 
 
+STOPPED = "stopped before it was complete"
+
+
 class Pipeline:
     """The same for every frame of a run: scene, white, finish and folder."""
 
@@ -46,6 +55,7 @@ class Pipeline:
         self.opened, self.folder, self.white, self.finish = opened, folder, white, finish
         self.files: list[Path] = []
         self.frames: dict[str, FrameNote] = {}
+        self._ruler: Ruler | None = None
 
     def frame(
         self,
@@ -55,23 +65,31 @@ class Pipeline:
         *,
         relit: bool = False,
         complete: bool = True,
+        caption: CaptionPlace | Literal[""] = "",
+        region: Region | None = None,
     ) -> FrameNote:
         """Develop and write one frame, and its exposure map where one is wanted.
 
         light  (height, width, 3), cd/m2, cleaned of noise unless that is to be left in, of so many
-               samples a pixel
+               samples a pixel; of a `region`, its part alone
 
         The note of it is what the manifest will say; who writes further files adds them.
         """
-        png = self.folder / f"frame_{camera.name}.png"
-        title = f"{self.opened.scene.title}, camera {camera.name}" + (", relit" if relit else "")
+        of = f"{camera.name}_region" if region else camera.name
+        png = self.folder / f"frame_{of}.png"
+        remarks = [
+            *(["part of the frame"] if region else []),
+            *(["relit"] if relit else []),
+            *([] if complete else [STOPPED]),
+        ]
+        title = ", ".join([f"{self.opened.scene.title}, camera {camera.name}", *remarks])
         notes = {
             "Title": title,
             "Software": f"previz {version()}",
-            "Comment": f"scene {self.opened.digest[:12]}, {self._made_with(samples)}"
-            + ("" if complete else ", stopped before it was complete"),
+            "Comment": f"scene {self.opened.digest[:12]}, {self._made_with(samples)}",
         }
-        write_png(png, photograph(self.opened, camera, light, self.white), notes)
+        picture = photograph(self.opened, camera, light, self.white)
+        write_png(png, picture, notes)
         height_px, width_px = light.shape[:2]
         note = FrameNote(
             camera=camera.name,
@@ -86,14 +104,39 @@ class Pipeline:
             iso=camera.iso,
             nd_density=camera.nd_density,
             exposure="auto" if self.opened.stage.setups[camera.name].auto else "set",
+            caption=caption,
+            region_pct=region.pct if region else None,
+            region_at_px=(region.part.left_px, region.part.top_px) if region else None,
+            whole_px=region.whole_px if region else None,
         )
         self.frames[camera.name] = note
         self.add(note, "picture", png)
+        if caption:
+            labelled = png.with_name(f"{png.stem}_caption.png")
+            write_png(labelled, self._captioned(picture, camera, caption, remarks), notes)
+            self.add(note, "captioned", labelled)
         if self.finish.exposure_map:
-            chart = png.with_name(f"exposure_{camera.name}.png")
+            chart = png.with_name(f"exposure_{of}.png")
             _map_exposure(chart, self.opened, camera, light)
             self.add(note, "exposure_map", chart)
         return note
+
+    def _captioned(
+        self,
+        picture: NDArray[np.uint8],
+        camera: StageCamera,
+        place: CaptionPlace,
+        remarks: Sequence[str],
+    ) -> NDArray[np.uint8]:
+        """A copy of a frame that says which it is; all else is made of the frame without."""
+        stage = self.opened.stage
+        self._ruler = self._ruler or Ruler(stage, self.opened.scene.rules)
+        numbers = self._ruler.camera(stage.setups[camera.name], camera)
+        said = caption_of(self.opened.scene.title, camera.name, numbers, camera.t_number)
+        today = datetime.now().astimezone().date()
+        drawn = ("drawn, approximate",) if self.finish.approximate else ()
+        told = made_from(today, version(), self.opened.digest, (*remarks, *drawn))
+        return captioned(picture, said, told, place)
 
     def _made_with(self, samples: int) -> str:
         drawn = self.finish.approximate

@@ -92,7 +92,7 @@ def relight_scene(
         light = layers.combined(stack)
         spent += time.monotonic() - start
         camera = _as_taken(opened.stage.cameras[name], frame)
-        pipeline.frame(camera, light, frame.samples, relit=True)
+        pipeline.frame(camera, light, frame.samples, relit=True, caption=frame.caption)
     seconds = time.monotonic() - began
     write_manifest(
         folder,

@@ -8,7 +8,15 @@ from previz.api.approvals import lost_approvals
 from previz.api.first_look import set_by_light
 from previz.api.opening import OpenScene, Source, default_folder
 from previz.api.progress import Progress, Silence
-from previz.api.session import Rendered, RenderOptions, Session, cameras_wanted, opened_with_word
+from previz.api.regions import region_of
+from previz.api.session import (
+    Rendered,
+    RenderOptions,
+    Session,
+    cameras_wanted,
+    opened_with_word,
+    picture_width,
+)
 from previz.deliver.comparison import CompareRequest, Comparison, prepare, sheet_of
 from previz.errors import CatalogError, InputError, Place, Problem
 from previz.measure.measured import Ruler
@@ -27,6 +35,9 @@ def render_scene(
     options, watch = options or RenderOptions(), progress or Silence()
     opened = opened_with_word(source, options, watch)
     names = cameras_wanted(opened, options)
+    width_px = picture_width(opened, options)
+    for name in names:  # a region that is none is told before anything is loaded
+        region_of(opened, opened.stage.cameras[name], options.region_pct, width_px)
     for finding in darkness_findings(opened.stage):
         if finding.about.removeprefix("cameras.") in ("lights", *names):
             watch.say(finding.message)
@@ -35,6 +46,8 @@ def render_scene(
     for name in names:
         session.frame(name)
     rendered = session.finish()
+    if options.region_pct is not None:
+        return rendered
     return replace(rendered, no_longer_approved=lost_approvals(opened, rendered.folder))
 
 

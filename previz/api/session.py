@@ -6,6 +6,7 @@ import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,12 +14,20 @@ from numpy.typing import NDArray
 from previz.api.opening import OpenScene, Source, default_folder, opened_from
 from previz.api.pipeline import Finish, Pipeline, prepare, trace
 from previz.api.progress import Progress
+from previz.api.regions import Region, RegionPct, region_of
 from previz.api.white import white_of
+from previz.deliver.caption import CaptionPlace
 from previz.deliver.files import no_file_there, writable_folder
 from previz.deliver.frames import read_png, write_exr
 from previz.deliver.kept import Keeper, UnfinishedPicture
 from previz.deliver.layers import write_layers
-from previz.deliver.manifest import Manifest, write_manifest
+from previz.deliver.manifest import (
+    MANIFEST,
+    REGION_MANIFEST,
+    Manifest,
+    read_manifest,
+    write_manifest,
+)
 from previz.deliver.sheet import Sheet
 from previz.deliver.sheet import write_pdf as write_sheet_pdf
 from previz.deliver.sheet import write_png as write_sheet_png
@@ -45,7 +54,9 @@ class RenderOptions:
 
     `back_end` is a name of `render.names`, None the usual one; `variant` what it computes on.
 
-    With `keep_light` the light layers are kept beside the frames, for `relight`.
+    With `keep_light` the light layers are kept beside the frames, for `relight`. `caption` writes
+    a captioned copy of each frame as well. `region_pct` (x, y, width, height in per cent of the
+    frame) renders that part alone, into files of its own, and keeps no light.
     """
 
     out: Path | str | None = None
@@ -60,6 +71,8 @@ class RenderOptions:
     exr: bool = False
     keep_light: bool = True
     exposure_map: bool = False
+    caption: CaptionPlace | None = None
+    region_pct: RegionPct | None = None
     settings: tuple[str, ...] = ()
 
 
@@ -121,7 +134,8 @@ class Session:
         self.began: float = before.began if before else time.monotonic()
         self.opened, self.options, self.watch = opened, options, watch
         self.folder = writable_folder(Path(options.out or default_folder(opened.path)))
-        if options.keep_light:
+        keep_light = options.keep_light and options.region_pct is None
+        if keep_light:
             no_file_there(self.folder / "light")
         name = options.back_end
         self.back_end = backends.open_back_end(options.variant, watch.say, name=name)
@@ -132,18 +146,29 @@ class Session:
         self._say_what_is_left_out()
         prepare(self.renderer, watch)
         self.card = card_light(opened.stage, self.renderer) if self._can(Ability.METER) else {}
-        self.keeps_light = options.keep_light and self._can(Ability.LIGHT_LAYERS)
+        self.keeps_light = keep_light and self._can(Ability.LIGHT_LAYERS)
         self.denoiser = Denoiser(card=self.back_end.on_card) if self.denoises else None
         finish = Finish(options.exposure_map, self.approximate)
         white = white_of(opened.stage, self.card)
         self.pipeline = Pipeline(opened, self.folder, white, finish)
         self.keeper = Keeper(self.folder)
+        self._width_px = picture_width(opened, options)
+        self._captions = self._captions_before() if options.resume else {}
         if before is not None:
             self.pipeline.files = before.pipeline.files
             self.pipeline.frames = before.pipeline.frames
 
     def _can(self, ability: Ability) -> bool:
         return ability in self.back_end.abilities
+
+    def _captions_before(self) -> dict[str, CaptionPlace | Literal[""]]:
+        """Captions by camera of the run that is gone on with."""
+        before = read_manifest(self.folder, self._manifest_name)
+        return {} if before is None else {n: note.caption for n, note in before.frames.items()}
+
+    @property
+    def _manifest_name(self) -> str:
+        return MANIFEST if self.options.region_pct is None else REGION_MANIFEST
 
     def _say_what_is_left_out(self) -> None:
         """What this set or these options ask for and the back end cannot do."""
@@ -161,7 +186,8 @@ class Session:
     def frame(self, name: str) -> None:
         """Render, develop and write one camera's frame."""
         camera = self.opened.stage.cameras[name]
-        picture = self._picture(camera)
+        region = region_of(self.opened, camera, self.options.region_pct, self._width_px)
+        picture = self._picture(camera, region)
         settings = picture.settings
         exposing = self.renderer.expose(name, settings)
         if self.options.resume:
@@ -178,37 +204,43 @@ class Session:
         except KeyboardInterrupt:
             self.keeper.keep(picture, exposing)
             if exposing.done:
-                self._write(camera, exposing.light(), complete=False)
+                self._write(camera, region, exposing.light(), complete=False)
                 self.finish()
             raise InterruptedRender(
                 f"stopped at {exposing.done} of {settings.samples} samples of camera "
                 f"{name}; what was rendered is kept in {self.folder}: run again with --resume"
             ) from None
-        self._write(camera, exposing.light(), complete=True)
+        self._write(camera, region, exposing.light(), complete=True)
         self.keeper.forget(picture)
 
-    def _picture(self, camera: StageCamera) -> UnfinishedPicture:
+    def _picture(self, camera: StageCamera, region: Region | None) -> UnfinishedPicture:
         effort = EFFORTS[self.options.quality]
-        width, height = camera.picture_size(picture_width(self.opened, self.options))
+        width, height = camera.picture_size(self._width_px)
         settings = RenderSettings(
             width_px=width,
             height_px=height,
             samples=1 if self._can(Ability.NOISELESS) else self.options.samples or effort.samples,
             seed=self.opened.stage.seed,
+            only=region.part if region else None,
         )
         return UnfinishedPicture(
             camera.name, settings, self.opened.set_digest, self.back_end.variant
         )
 
-    def _write(self, camera: StageCamera, light: LightLayers, complete: bool) -> None:
+    def _write(
+        self, camera: StageCamera, region: Region | None, light: LightLayers, complete: bool
+    ) -> None:
         whole = None if self.denoiser is None else self._cleaned(light, self.denoiser)
         seen = light.beauty if whole is None else whole
-        note = self.pipeline.frame(camera, seen, light.samples, complete=complete)
-        lost = lost_frame(camera, whole_frame(camera, seen))
+        caption = self.options.caption or self._captions.get(camera.name, "")
+        note = self.pipeline.frame(
+            camera, seen, light.samples, complete=complete, caption=caption, region=region
+        )
+        lost = None if region else lost_frame(camera, whole_frame(camera, seen))
         if lost is not None:
             self.watch.say(lost)
         if self.options.exr:
-            exr = self.folder / f"frame_{camera.name}.exr"
+            exr = (self.folder / note.files["picture"]).with_suffix(".exr")
             write_exr(exr, light, dict(self.opened.stage.object_ids))
             self.pipeline.add(note, "light", exr)
         if self.keeps_light:
@@ -244,7 +276,7 @@ class Session:
             identity=identity_of(stage) if self.keeps_light else None,
             frames=self.pipeline.frames,
         )
-        path = write_manifest(self.folder, manifest)
+        path = write_manifest(self.folder, manifest, self._manifest_name)
         files = tuple(self.pipeline.files)
         return Rendered(
             self.folder, files, path, seconds, self.cautions(), approximate=self.approximate

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Unpack
+from typing import Literal, Unpack
 
 import click
 
@@ -23,6 +23,18 @@ from previz.cli.common import (
     width_option,
 )
 from previz.cli.progress import progress
+from previz.render.part import REGION_FORM
+
+
+def region_pct(text: str | None) -> tuple[float, float, float, float] | None:
+    """Four numbers of `--region`; a usage error for anything else."""
+    if text is None:
+        return None
+    try:
+        x, y, width, height = (float(part) for part in text.split(","))
+    except ValueError:
+        raise click.BadParameter(f"{text} is no region; {REGION_FORM}") from None
+    return x, y, width, height
 
 
 @click.command("render")
@@ -44,6 +56,24 @@ from previz.cli.progress import progress
 @back_end_option
 @compute_option("What to compute on, instead of the fastest that works here; see previz doctor.")
 @exposure_map_option
+@click.option(
+    "--caption",
+    "caption",
+    flag_value="under",
+    help="Also write each frame with a strip under it: title, camera, lens, stop, size of shot, "
+    "date, version and scene.",
+)
+@click.option(
+    "--caption-over", "caption", flag_value="over", help="As --caption, over the frame's foot."
+)
+@click.option(
+    "--region",
+    "region_pct",
+    callback=lambda _context, _option, text: region_pct(text),
+    metavar="X,Y,W,H",
+    help="Render this part of the frame alone, in per cent from its top left corner, at the "
+    "frame's own pixels; what was rendered whole stays as it is.",
+)
 @click.option("--resume", is_flag=True, help="Go on with a render that was stopped.")
 @no_denoise_option
 @click.option("--exr", is_flag=True, help="Also write OpenEXR files with one layer for each light.")
@@ -57,6 +87,8 @@ def command(
     denoise: bool,
     exr: bool,
     exposure_map: bool,
+    caption: Literal["under", "over"] | None,
+    region_pct: tuple[float, float, float, float] | None,
     **frames: Unpack[Frames],
 ) -> None:
     """Render what each camera of SCENE sees.
@@ -76,6 +108,8 @@ def command(
         denoise=denoise,
         exr=exr,
         exposure_map=exposure_map,
+        caption=caption,
+        region_pct=region_pct,
     )
     with progress() as shown:
         rendered = api.render_scene(scene, options, shown)

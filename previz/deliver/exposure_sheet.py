@@ -7,9 +7,10 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw
 
 from previz.deliver.files import whole_file
+from previz.deliver.surface import font
 from previz.develop.exposure_map import Span, band_colour, exposure_map, hatched
 from previz.telling.numbers import signed
 
@@ -36,10 +37,10 @@ def write_exposure_map(
 
 def _legend(width: int, span: Span, marks: Mapping[str, float], title: str) -> Image.Image:
     unit = max(width // 60, 14)
-    font = ImageFont.load_default(size=unit)
+    face = font(unit)
     page = Image.new("RGB", (width, unit * (7 + len(marks))), PAPER)
     pen = ImageDraw.Draw(page)
-    pen.text((unit, unit // 2), title, font=font, fill=INK)
+    pen.text((unit, unit // 2), title, font=face, fill=INK)
     left, top, high = unit, unit * 2, unit * 2
     cell = (width - 2 * unit) / (len(span.bands) + 2)
     labels = ["noise", *(f"{b:+d}" if b else "grey" for b in span.bands), "clips"]
@@ -53,15 +54,15 @@ def _legend(width: int, span: Span, marks: Mapping[str, float], title: str) -> I
         else:
             pen.rectangle(box, fill=band_colour(span.bands[number - 1], span))
         pen.rectangle(box, outline=INK)
-        pen.text((x + cell / 2, top + high + unit * 0.2), label, font=font, fill=INK, anchor="ma")
+        pen.text((x + cell / 2, top + high + unit * 0.2), label, font=face, fill=INK, anchor="ma")
     for row, (name, stop) in enumerate(marks.items()):
         x = left + (np.clip(stop, span.floor_stops, span.clip_stops) - span.bands[0] + 1.5) * cell
         y = top + high + unit * (1.8 + row * 1.1)
         pen.line((x, top + high + unit * 1.4, x, y + unit * 0.5), fill=INK, width=2)
         text = f"{name} {signed(stop)}"
-        over = x + unit * 0.4 + pen.textlength(text, font=font) > width
+        over = x + unit * 0.4 + pen.textlength(text, font=face) > width
         pen.text(
             (x - unit * 0.4, y) if over else (x + unit * 0.4, y),
-            text, font=font, fill=INK, anchor="ra" if over else "la",
+            text, font=face, fill=INK, anchor="ra" if over else "la",
         )  # fmt: skip
     return page

@@ -83,4 +83,5 @@ class Keeper:
             ) from error
 
     def _file(self, picture: UnfinishedPicture) -> Path:
-        return self._folder / f"{picture.camera}.npz"
+        part = "_region" if picture.settings.only else ""
+        return self._folder / f"{picture.camera}{part}.npz"

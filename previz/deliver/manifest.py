@@ -5,16 +5,25 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
+from typing import Literal
 
+from previz.deliver.caption import CaptionPlace
 from previz.deliver.files import write_text
 from previz.stage.identity import Identity, Triple
 
 MANIFEST = "manifest.json"
+REGION_MANIFEST = "manifest_region.json"
+"""Of regions that were rendered alone: what lies beside them of whole frames keeps its own."""
 
 
 @dataclass(frozen=True)
 class FrameNote:
-    """One camera's frame, and how the camera was set; `exposure` is `auto` where light chose."""
+    """One camera's frame, and how the camera was set; `exposure` is `auto` where light chose.
+
+    `caption` tells where the captioned copy beside the picture has its caption, "" where there is
+    none. Of a region that was rendered alone, `region_pct` is what was asked for, `region_at_px`
+    its first pixel and `whole_px` the size of the frame that it is part of.
+    """
 
     camera: str
     width_px: int
@@ -28,6 +37,10 @@ class FrameNote:
     iso: float = 0.0
     nd_density: float = 0.0
     exposure: str = "set"
+    caption: CaptionPlace | Literal[""] = ""
+    region_pct: tuple[float, float, float, float] | None = None
+    region_at_px: tuple[int, int] | None = None
+    whole_px: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -62,17 +75,17 @@ class Manifest:
     developed: str = ""
 
 
-def write_manifest(folder: Path, manifest: Manifest) -> Path:
-    """Write `manifest.json` into `folder`."""
-    path = folder / MANIFEST
+def write_manifest(folder: Path, manifest: Manifest, name: str = MANIFEST) -> Path:
+    """Write `manifest.json`, or one of another name, into `folder`."""
+    path = folder / name
     write_text(path, json.dumps(asdict(manifest), indent=2, allow_nan=False) + "\n")
     return path
 
 
-def read_manifest(folder: Path) -> Manifest | None:
-    """The manifest in `folder`; None if there is none that this version wrote."""
+def read_manifest(folder: Path, name: str = MANIFEST) -> Manifest | None:
+    """The manifest of that name in `folder`; None if there is none that this version wrote."""
     try:
-        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        found = json.loads((folder / name).read_text(encoding="utf-8"))
         frames = {name: FrameNote(**frame) for name, frame in found.pop("frames").items()}
         identity = found.pop("identity")
         return Manifest(

@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
-from PIL import Image, ImageFont
+from PIL import Image
 from reportlab.lib.utils import ImageReader  # type: ignore[import-untyped]
-from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]
-from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped]
 from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped]
 
+from previz.deliver.paper.faces import pdf_font
 from previz.deliver.surface import Colour
 
-FONT = "sheet"
-ASCENT = 0.94
+ASCENT = 0.984
 """From the top of a line to its base, in sizes; as the imaging library sets it."""
 
 
 def new_canvas(path: Path, title: str, size_pt: tuple[float, float]) -> Canvas:
     """An empty document; the same drawing gives the same bytes."""
-    if FONT not in pdfmetrics.getRegisteredFontNames():
-        default = ImageFont.load_default(10)
-        source = getattr(default, "path", None)
-        if not isinstance(source, io.BytesIO):
-            raise RuntimeError("this imaging library was built without FreeType")
-        pdfmetrics.registerFont(TTFont(FONT, io.BytesIO(source.getvalue())))
     canvas = Canvas(str(path), pagesize=size_pt, invariant=1)
     canvas.setTitle(title)
     return canvas
@@ -45,7 +36,7 @@ class PdfSurface:
         """One line of text; `at` is its top left."""
         x, y = self._point(at[0], at[1] + ASCENT * size)
         self.canvas.setFillColorRGB(*(part / 255.0 for part in ink))
-        self.canvas.setFont(FONT, size * self.scale)
+        self.canvas.setFont(pdf_font("regular"), size * self.scale)
         self.canvas.drawString(x, y, text)
 
     def rule(self, at: tuple[float, float], width: float, ink: Colour) -> None:

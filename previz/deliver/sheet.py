@@ -15,7 +15,14 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from previz.deliver.files import whole_file
-from previz.deliver.surface import Colour, DrawingSurface, PixelSurface, font
+from previz.deliver.surface import (
+    Colour,
+    DrawingSurface,
+    PixelSurface,
+    broken,
+    fitted,
+    text_width,
+)
 
 Picture = NDArray[np.uint8]
 
@@ -33,7 +40,6 @@ GREY = (96, 96, 100)
 PAPER = (255, 255, 255)
 LINE = (206, 206, 210)
 A4_LANDSCAPE_PT = (841.89, 595.28)
-ELLIPSIS = "..."
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,21 +149,21 @@ class _Pen:
 
     def text(self, at: tuple[int, int], text: str, size: int, ink: Colour, width: int) -> int:
         """One line; returns where the next begins."""
-        self.surface.line(at, _fitted(text, size, width), size, ink)
+        self.surface.line(at, fitted(text, size, width), size, ink)
         return at[1] + _line_px(size)
 
     def row(self, at: tuple[int, int], name: str, value: str, width: int) -> None:
         """A name on the left and its value on the right, under a thin line."""
         x, y = at[0], at[1] + 8
-        long = _width(value, TEXT_PX)
+        long = text_width(value, TEXT_PX)
         self.surface.rule((x, at[1] + 2), width, LINE)
         room = max(width - round(long) - 16, 0)
-        self.surface.line((x, y), _fitted(name, TEXT_PX, room), TEXT_PX, GREY)
+        self.surface.line((x, y), fitted(name, TEXT_PX, room), TEXT_PX, GREY)
         self.surface.line((x + width - long, y), value, TEXT_PX, INK)
 
     def wrapped(self, at: tuple[int, int], text: str, width: int) -> None:
         """A remark over several lines."""
-        for number, line in enumerate(_lines(text, SMALL_PX, width)):
+        for number, line in enumerate(broken(text, SMALL_PX, width)):
             place = (at[0], at[1] + 8 + number * _line_px(SMALL_PX))
             self.surface.line(place, line, SMALL_PX, INK)
 
@@ -165,9 +171,9 @@ class _Pen:
         """A frame, fitted into `size` without changing its shape."""
         image = Image.fromarray(picture)
         scale = min(size[0] / image.width, size[1] / image.height)
-        fitted = (max(round(image.width * scale), 1), max(round(image.height * scale), 1))
-        shift = ((size[0] - fitted[0]) // 2, (size[1] - fitted[1]) // 2)
-        small = image.resize(fitted, Image.Resampling.LANCZOS)
+        small_size = (max(round(image.width * scale), 1), max(round(image.height * scale), 1))
+        shift = ((size[0] - small_size[0]) // 2, (size[1] - small_size[1]) // 2)
+        small = image.resize(small_size, Image.Resampling.LANCZOS)
         self.surface.picture((at[0] + shift[0], at[1] + shift[1]), small)
 
 
@@ -185,7 +191,7 @@ def _cautions(sheet: Sheet) -> str:
 
 
 def _cautions_px(sheet: Sheet) -> int:
-    lines = _lines(_cautions(sheet), SMALL_PX, WIDTH_PX - 2 * MARGIN_PX)
+    lines = broken(_cautions(sheet), SMALL_PX, WIDTH_PX - 2 * MARGIN_PX)
     return len(lines) * _line_px(SMALL_PX) + (8 if lines else 0)
 
 
@@ -202,34 +208,10 @@ def _picture_px(group: Group) -> int:
 
 def _row_px(group: Group, row: Sequence[Cell]) -> int:
     lines = max(len(cell.rows) for cell in row) * (_line_px(TEXT_PX) + 8)
-    remarks = max(len(_lines(cell.remark, SMALL_PX, _cell_px(group))) for cell in row)
+    remarks = max(len(broken(cell.remark, SMALL_PX, _cell_px(group))) for cell in row)
     below = GAP_PX // 2 + _line_px(LABEL_PX) + lines + remarks * _line_px(SMALL_PX) + 16
     return _picture_px(group) + below
 
 
 def _line_px(size: int) -> int:
     return round(size * PITCH)
-
-
-def _width(text: str, size: int) -> float:
-    return float(font(size).getlength(text))
-
-
-def _fitted(text: str, size: int, width: int) -> str:
-    """The text, cut at its end if it is too wide."""
-    if _width(text, size) <= width:
-        return text
-    while text and _width(text + ELLIPSIS, size) > width:
-        text = text[:-1]
-    return text + ELLIPSIS
-
-
-def _lines(text: str, size: int, width: int) -> list[str]:
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and _width(longer, size) <= width:
-            lines[-1] = longer
-        else:
-            lines.append(_fitted(word, size, width))
-    return lines

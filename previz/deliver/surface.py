@@ -7,7 +7,10 @@ from typing import Protocol
 
 from PIL import Image, ImageDraw, ImageFont
 
+from previz.deliver.paper.faces import font_file
+
 Colour = tuple[int, int, int]
+ELLIPSIS = "..."
 
 
 class DrawingSurface(Protocol):
@@ -43,6 +46,32 @@ class PixelSurface:
 
 
 @functools.cache
-def font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
-    """The sheet's font, which comes with the imaging library."""
-    return ImageFont.load_default(size)
+def font(size: int) -> ImageFont.FreeTypeFont:
+    """The face of all paper, in pixels."""
+    return ImageFont.truetype(str(font_file("regular")), size)
+
+
+def text_width(text: str, size: int) -> float:
+    """How wide a line of text is, in pixels."""
+    return float(font(size).getlength(text))
+
+
+def fitted(text: str, size: int, width: int) -> str:
+    """The text, cut at its end if it is wider than `width`."""
+    if text_width(text, size) <= width:
+        return text
+    while text and text_width(text + ELLIPSIS, size) > width:
+        text = text[:-1]
+    return text + ELLIPSIS
+
+
+def broken(text: str, size: int, width: int) -> list[str]:
+    """The text as lines no wider than `width`."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(fitted(word, size, width))
+    return lines

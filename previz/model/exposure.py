@@ -90,12 +90,6 @@ class Picture(Noun):
         "checked. Without any, the picture is what the camera records.",
     )
 
-    @model_validator(mode="after")
-    def _each_once(self) -> Self:
-        if len(set(self.delivery)) < len(self.delivery):
-            raise ValueError("each shape is delivered once")
-        return self
-
     @property
     def width_px(self) -> int:
         """Picture width; an upright picture is as high as another of its size is wide."""

@@ -14,6 +14,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from previz.render.part import Part
 from previz.stage.environment import Environment
 from previz.stage.stage import Stage
 
@@ -44,7 +45,8 @@ class RenderSettings:
     """How a picture is rendered.
 
     `max_depth` counts segments of a light path; -1 lets paths end by chance alone, so that no
-    light is lost. Only comparisons with a closed form cut them short.
+    light is lost. Only comparisons with a closed form cut them short. With `only` that part alone
+    is rendered, and all that comes of it has its size; its pixels are those of the whole picture.
     """
 
     width_px: int
@@ -52,6 +54,12 @@ class RenderSettings:
     samples: int
     max_depth: int = -1
     seed: int = 1
+    only: Part | None = None
+
+    @property
+    def part(self) -> Part:
+        """The pixels that are rendered."""
+        return self.only or Part(0, 0, self.width_px, self.height_px)
 
 
 @dataclass(frozen=True, eq=False)

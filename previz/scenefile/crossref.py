@@ -47,6 +47,7 @@ def cross_reference(
     check_moves(view, catalog)
     _check_statures(view)
     _check_shared_seats(view)
+    _check_delivery(view)
     _check_pitch(view)
     _check_files(view, folder, catalog.root)
     return view.found
@@ -77,6 +78,15 @@ def _check_shared_seats(view: View) -> None:
             and view.lacking("people", owner, "seat")
         ):
             view.say(trail, f"{spoken(str(owner))} has no seat of their own; name whoever has one")
+
+
+def _check_delivery(view: View) -> None:
+    trail = ("picture", "delivery")
+    shapes = view.value(*trail)
+    if isinstance(shapes, list):
+        twice = [shape for shape in dict.fromkeys(shapes) if shapes.count(shape) > 1]
+        if twice:
+            view.say(trail, f"each shape is delivered once, found {listed(twice, 'and')} again")
 
 
 def _check_pitch(view: View) -> None:

@@ -126,7 +126,8 @@ def _check_reference(view: View, trail: Trail, collections: tuple[str, ...]) -> 
     if name not in known:
         view.say_no_such(trail, _NOUN[collections], tuple(n for n in known if n != own))
     elif name == own:
-        view.say(trail, f"{shown(name)} is this person; name another, or a camera")
+        camera = ", or a camera" if "cameras" in collections else ""
+        view.say(trail, f"{shown(name)} is this person; name another{camera}")
 
 
 def _check_shared_names(view: View) -> None:

@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from previz.model.exposure import ASPECTS
+
 Scalar = str | int | float | bool | None
 
 
@@ -64,7 +66,9 @@ def _trap(word: str) -> str | None:
         right = "true" if switch else "false"
         return f'{word} is read as {right} or as text; write {right}, or "{word}" for text'
     if _BASE_SIXTY.fullmatch(word):
-        return f'{word} is read by some as a number to base 60; write "{word}" for text'
+        shape = word.replace(":", "x")
+        or_shape = f", or {shape} for a shape of picture" if shape in ASPECTS else ""
+        return f'{word} is read by some as a number to base 60; write "{word}" for text{or_shape}'
     # A moment with its offset from UTC can mean nothing else, and stays the text it is.
     if _DATE.fullmatch(word) and not MOMENT.fullmatch(word):
         return f'{word} is read as a date; write "{word}" for text'

@@ -247,6 +247,7 @@ def _in_world(name: str, sitter: Sitter, body: Body) -> StagePerson:
         skin=sitter.person.skin,
         striped=sitter.person.clothes.stripe,
         age_years=sitter.person.age_years,
+        seat_with=sitter.person.seat_with,
     )
 
 

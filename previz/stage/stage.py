@@ -163,6 +163,7 @@ class StagePerson:
     skin                class of skin
     striped             whether fine stripes are worn
     age_years           their age
+    seat_with           whose seat they share; None: nobody's, they have their own or none
     """
 
     name: str
@@ -174,6 +175,7 @@ class StagePerson:
     skin: str
     striped: bool
     age_years: float
+    seat_with: str | None = None
 
 
 @dataclass(frozen=True, eq=False)

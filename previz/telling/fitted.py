@@ -20,6 +20,7 @@ FITTED_COLUMNS = (
     "item", "mode", "lens", "adapter", "iso", "fps", "shutter_deg", "nd_density", "stand",
     "roll_deg", "dimmer_pct", "cct_k", "beam_deg", "grid_deg", "gels", "door_top_deg",
     "door_bottom_deg", "door_left_deg", "door_right_deg", "eye_height_m", "head_top_m",
+    "seat_with",
 )  # fmt: skip
 """Heads of the table file; `item`, `lens` and `adapter` are said as the packing list says them."""
 FITTED = (
@@ -43,7 +44,9 @@ def fitted_cells(layout: Layout, row: Row, units: Units) -> tuple[str, str] | No
     if kind == "people":
         eyes, top = _heights_m(layout, name)
         said = f"eyes {tape(eyes, units)}, top of the head {tape(top, units)}"
-        return _seat(layout, name) or "standing", said
+        whose = layout.stage.people[name].seat_with
+        beside = f"beside {whose.replace('_', ' ')}, on the same seat" if whose else "standing"
+        return _seat(layout, name) or beside, said
     return None
 
 
@@ -59,6 +62,7 @@ def fitted_numbers(layout: Layout, row: Row) -> tuple[str, ...]:
         eyes, top = _heights_m(layout, name)
         told = {
             "item": _seat(layout, name),
+            "seat_with": layout.stage.people[name].seat_with or "",
             "eye_height_m": fixed(eyes, 3),
             "head_top_m": fixed(top, 3),
         }

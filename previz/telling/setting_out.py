@@ -23,7 +23,7 @@ COLUMNS = (
 )  # fmt: skip
 """Heads of the table file."""
 KINDS = {
-    "seat": "Seats (the middle of the seat)",
+    "seat": "Seats (the middle of the seat; of one that is shared, of each one's place)",
     "person": "Standing people (between the feet)",
     "camera": "Cameras (the lens, plumb)",
     "light": "Lights, boards and flags (the middle of the face, plumb)",

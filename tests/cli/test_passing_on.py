@@ -34,6 +34,13 @@ HOURS = ("--from", "09:30", "--to", "12:00")
     [
         ("render_scene", ("render", "--exposure-map"), [api.RenderOptions(exposure_map=True)]),
         ("render_scene", ("render", "--backend", "raster"), [api.RenderOptions(back_end="raster")]),
+        ("render_scene", ("render", "--caption"), [api.RenderOptions(caption="under")]),
+        ("render_scene", ("render", "--caption-over"), [api.RenderOptions(caption="over")]),
+        (
+            "render_scene",
+            ("render", "--region", "10,20.5,30,40"),
+            [api.RenderOptions(region_pct=(10.0, 20.5, 30.0, 40.0))],
+        ),
         (
             "relight_scene",
             ("relight", "--from", "r", "--out", "o", "--no-denoise", "--set", "key.on=false"),

@@ -126,5 +126,5 @@ def test_a_page_of_the_pdf_is_upright_and_fills_the_width(tmp_path: Path) -> Non
     (left, top, _), (right, low, _) = drawn
     assert (left, right) == pytest.approx((0.0, A4_LANDSCAPE_PT[0]))
     point = A4_LANDSCAPE_PT[0] / WIDTH_PX
-    assert top == pytest.approx(A4_LANDSCAPE_PT[1] - 0.94 * 10 * point)
+    assert top == pytest.approx(A4_LANDSCAPE_PT[1] - 0.984 * 10 * point)
     assert top - low == pytest.approx(900 * point)

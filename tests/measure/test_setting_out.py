@@ -12,6 +12,7 @@ import yaml
 from previz.api.opening import open_scene
 from previz.api.planning import layout_of
 from previz.measure.setting_out.layout import Layout
+from previz.telling.fitted import FITTED_COLUMNS, fitted_cells, fitted_numbers
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -188,3 +189,18 @@ def test_a_scan_is_set_out_from_two_marks(laid, tmp_path: Path) -> None:
     apart_m = pytest.approx(math.hypot(3.0, 1.5))
     assert read(layout, "cameras.A") == {"mark 1": apart_m, "mark 2": apart_m}
     assert layout.cables == () and len(layout.floor_m) == 0
+
+
+def test_who_shares_a_seat_sits_and_the_table_says_beside_whom(laid) -> None:
+    people = {
+        "guest": {"at_m": [0, 0], "seat": "sofa", "turn_deg": 0},
+        "old_friend": {"at_m": [0.6, 0], "seat_with": "guest"},
+    }
+    layout = laid(people=people)
+    guest, friend = (row(layout, f"people.{name}") for name in people)
+    assert guest.kind == friend.kind == "seat"
+    said = [fitted_cells(layout, one, "metres") for one in (guest, friend)]
+    assert said[0] and said[0][0].startswith("Sofa for two")
+    assert said[1] and said[1][0] == "beside guest, on the same seat"
+    told = dict(zip(FITTED_COLUMNS, fitted_numbers(layout, friend), strict=True))
+    assert (told["item"], told["seat_with"]) == ("", "guest"), "one sofa is brought"

@@ -128,6 +128,8 @@ class PaperSet:
         }
         if row["item"]:
             person["seat"] = names_of("furniture")[row["item"]]
+        if row["seat_with"]:
+            person["seat_with"] = row["seat_with"]
         if row["on"]:
             person["gaze"] = row["on"]
         return person

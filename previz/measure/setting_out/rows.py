@@ -86,7 +86,9 @@ def _people(stage: Stage, surveyor: Surveyor) -> Iterator[Row]:
     seated = {thing.name for thing in stage.things}
     for name, person in stage.people.items():
         at_m, facing = person.place[:2, 3], -person.place[:3, 1]
-        kind: RowKind = "seat" if f"people.{name}.seat" in seated else "person"
+        kind: RowKind = "person"
+        if person.seat_with is not None or f"people.{name}.seat" in seated:
+            kind = "seat"
         yield Row(
             f"people.{name}", kind, at_m, surveyor.tapes(at_m), pan_rad=bearing_rad(facing),
             on=person.looks_at,

@@ -17,6 +17,7 @@ from previz.physics.colour import LUMINANCE_WEIGHTS
 from previz.physics.mirror import index_of_specular
 from previz.physics.photometry import flux_lambertian_lm
 from previz.render.merge import Looks, Merged, MergedMesh, Merger
+from previz.render.part import Part
 from previz.render.pathtracer.beam_picture import beam_picture, beam_reach_rad
 from previz.render.pathtracer.hair import HairGuides, hair_of, hair_shape
 from previz.render.pathtracer.loading import aligned, load
@@ -251,11 +252,16 @@ def _shape(shape: EmitterShape) -> dict[str, Any]:
 
 
 def sensor(
-    camera: StageCamera, size: tuple[int, int], pinhole: bool = False, centred: bool = False
+    camera: StageCamera,
+    size: tuple[int, int],
+    pinhole: bool = False,
+    centred: bool = False,
+    only: Part | None = None,
 ) -> Any:
     """The camera as a Mitsuba sensor; its film has the picture's size and a box filter.
 
-    `centred` takes its one sample through the middle of each pixel.
+    `centred` takes its one sample through the middle of each pixel; with `only` the film holds
+    that part of the picture.
     """
     pose = np.array(camera.pose, float)
     pose[:3, 0] *= -1.0  # Mitsuba looks along +Z with +X to the left of the picture.
@@ -277,6 +283,13 @@ def sensor(
             "component_format": "float32",
         },
     }
+    if only is not None:
+        description["film"] |= {
+            "crop_offset_x": only.left_px,
+            "crop_offset_y": only.top_px,
+            "crop_width": only.width_px,
+            "crop_height": only.height_px,
+        }
     if centred:
         description["sampler"] = {"type": "stratified", "sample_count": 1, "jitter": False}
     if not pinhole:

@@ -140,7 +140,8 @@ class CompiledExposing:
         self._sensor = sensor(self._camera, self._size)
         _keep_out_of_the_kernel(self._sensor)
         channels = 3 * len(renderer.stage.layers) + 6
-        self._shape = (settings.height_px, settings.width_px, channels)
+        part = settings.part
+        self._shape = (part.height_px, part.width_px, channels)
         # Real memory from the start: adding to a mere constant would be a kernel of its own.
         self._sum = dr.opaque(mi.Float, 0.0, math.prod(self._shape))
         self.done = 0
@@ -148,7 +149,8 @@ class CompiledExposing:
     def advance(self, samples: int) -> None:
         """Trace `samples` more paths per pixel."""
         seed = pass_seed(self._settings.seed, self.done)
-        render_pass(self._paths, self._sensor, self._size, samples, seed, self._sum)
+        part = self._settings.part
+        render_pass(self._paths, self._sensor, self._size, part, samples, seed, self._sum)
         self.done += samples
 
     def light(self) -> LightLayers:
@@ -179,11 +181,13 @@ class CompiledExposing:
 
     def _guides(self) -> tuple[NDArray[np.float32], NDArray[np.uint16]]:
         """Depth along the axis and thing number, through the pixels' centres of a pinhole."""
-        width, height = self._size
+        part = self._settings.part
+        width, height = part.width_px, part.height_px
         pinhole = sensor(self._camera, self._size, pinhole=True)
         pixel = dr.arange(mi.UInt32, width * height)
-        centre = mi.Point2f(pixel % width + 0.5, pixel // width + 0.5)
-        ray, _ = pinhole.sample_ray(0.0, 0.5, centre / mi.Point2f(width, height), mi.Point2f(0.5))
+        corner = mi.Point2f(pixel % width + part.left_px, pixel // width + part.top_px)
+        position = (corner + 0.5) / mi.Point2f(*self._size)
+        ray, _ = pinhole.sample_ray(0.0, 0.5, position, mi.Point2f(0.5))
         ray.maxt = dr.largest(mi.Float)
         found = self._paths.scene.ray_intersect_preliminary(ray, coherent=True)
         hit = found.is_valid()

@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from typing import Any
 
 import drjit as dr
@@ -23,6 +23,7 @@ import numpy as np
 from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
+from previz.render.part import Part
 from previz.render.pathtracer.beams import Beams, BeamTable
 from previz.render.pathtracer.beneath import LIFT_M, Beneath
 from previz.render.pathtracer.hair import HairGuides
@@ -409,13 +410,20 @@ class LayeredPaths:
 
 
 def render_pass(
-    paths: LayeredPaths, sensor: Any, size: tuple[int, int], samples: int, seed: int, total: Any
+    paths: LayeredPaths,
+    sensor: Any,
+    size: tuple[int, int],
+    part: Part,
+    samples: int,
+    seed: int,
+    total: Any,
 ) -> None:
-    """Add `samples` paths in each pixel's square to `total`, in place.
+    """Add `samples` paths in the square of each pixel of `part` to `total`, in place.
 
-    `total` is a flat Float of height x width x (3 x layers + 6); the last six channels are
-    albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
-    path to its pixel as it goes.
+    `total` is a flat Float of the part's height x width x (3 x layers + 6); the last six channels
+    are albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
+    path to its pixel as it goes. Paths are numbered through the whole picture of `size`, so that
+    those of a part are the same; outside of it they end before they begin.
     """
     count = size[0] * size[1] * samples
     # Kept out of the kernel's text: one kernel serves all sizes.
@@ -423,15 +431,18 @@ def render_pass(
     sampler = _seeded(seed, count)
     pixel = dr.arange(mi.UInt32, count) // dr.opaque(mi.UInt32, samples)
     row = pixel // width
-    corner = mi.Point2f(pixel - row * width, row)
-    position = (corner + sampler.next_2d()) / mi.Point2f(width, height)
+    column = pixel - row * width
+    position = (mi.Point2f(column, row) + sampler.next_2d()) / mi.Point2f(width, height)
     ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
     pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
-    layers, albedo, normal = paths.trace(sampler, ray, mi.Bool(True), True, pixel_rad)
+    left, top, across, down = (dr.opaque(mi.UInt32, value) for value in astuple(part))
+    # What lies left of the part or above it wraps round to a large number.
+    inside = (column - left < across) & (row - top < down)
+    layers, albedo, normal = paths.trace(sampler, ray, inside, True, pixel_rad)
     # The previous pass was computed while this one was recorded. Wait for it, so that there are
     # never more than two under way.
     dr.sync_thread()
-    _gather(pixel, [*layers, albedo, normal], total)
+    _gather((row - top) * across + column - left, [*layers, albedo, normal], total, inside)
 
 
 def pixel_angle_rad(sensor: Any, width_px: int) -> float:
@@ -455,7 +466,7 @@ def meter_pass(
     normal = dr.gather(mi.Normal3f, mi.Float(aligned(normals, np.float32)), index)
     layers = paths.receive(sampler, point, normal)
     total = dr.opaque(mi.Float, 0.0, count * paths.layer_count * 3)
-    _gather(index, layers, total)
+    _gather(index, layers, total, mi.Bool(True))
     return np.asarray(total.numpy(), np.float32).reshape(count, -1, 3)
 
 
@@ -466,12 +477,12 @@ def _seeded(seed: int, size: int) -> Any:
     return sampler
 
 
-def _gather(index: Any, values: Sequence[Any], total: Any) -> None:
+def _gather(index: Any, values: Sequence[Any], total: Any, active: Any) -> None:
     channels = [value[i] for value in values for i in range(3)]
     # A card adds faster one by one than by first adding up among neighbours.
     mode = dr.ReduceMode.Direct if "cuda" in mi.variant() else dr.ReduceMode.Auto
     for offset, channel in enumerate(channels):
         # A path that met a numerical accident must not black out its pixel for ever.
         sound = dr.select(dr.isfinite(channel), channel, 0.0)
-        dr.scatter_add(total, sound, index * len(channels) + offset, mode=mode)
+        dr.scatter_add(total, sound, index * len(channels) + offset, active, mode=mode)
     dr.eval(total)

@@ -159,10 +159,10 @@ class ScalarExposing:
         self._size = (settings.width_px, settings.height_px)
         own = stands_in_own_way(renderer.stage, camera)
         self._scene = renderer.assembled.scene(without=camera if own else None)
-        self._sensor = sensor(self._camera, self._size)
+        self._sensor = sensor(self._camera, self._size, only=settings.only)
         self._integrator = load({"type": "path", "max_depth": settings.max_depth})
         self._lights = _Lights(renderer.assembled, self._scene)
-        shape = (settings.height_px, settings.width_px, 3)
+        shape = (settings.part.height_px, settings.part.width_px, 3)
         self._sums = {layer: np.zeros(shape, np.float32) for layer in self._stage.layers}
         self.done = 0
 
@@ -206,7 +206,8 @@ class ScalarExposing:
 
     def _guides(self) -> tuple[F32, NDArray[np.uint16]]:
         """Depth along the axis and thing number, through the pixels' centres of a pinhole."""
-        pinhole = sensor(self._camera, self._size, pinhole=True, centred=True)
+        only = self._settings.only
+        pinhole = sensor(self._camera, self._size, pinhole=True, centred=True, only=only)
         values = self._auxiliary("d:depth,s:shape_index,p:prim_index", 1, pinhole)
         ray_length, shape, triangle = values[..., 0], values[..., 1], values[..., 2]
         # The plugin counts from the near clipping plane.
@@ -226,7 +227,8 @@ class ScalarExposing:
         tangent = math.tan(self._camera.horizontal_angle_rad / 2.0)
         x = ((np.arange(width) + 0.5) / width * 2.0 - 1.0) * tangent
         y = ((np.arange(height) + 0.5) / height * 2.0 - 1.0) * tangent * height / width
-        return np.asarray(1.0 / np.sqrt(1.0 + x[None, :] ** 2 + y[:, None] ** 2), np.float32)
+        cosine = 1.0 / np.sqrt(1.0 + x[None, :] ** 2 + y[:, None] ** 2)
+        return np.asarray(self._settings.part.of(cosine), np.float32)
 
     def _auxiliary(self, channels: str, samples: int, view: Any) -> F32:
         integrator = load({"type": "aov", "aovs": channels})

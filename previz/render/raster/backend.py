@@ -140,7 +140,7 @@ class RasterExposing:
     def __init__(self, renderer: RasterRenderer, camera: str, settings: RenderSettings) -> None:
         self._stage, self._lighted = renderer.stage, renderer.lighted
         self._camera = renderer.stage.cameras[camera]
-        self._size = (settings.width_px, settings.height_px)
+        self._size, self._only = (settings.width_px, settings.height_px), settings.only
         self._drawn: LightLayers | None = None
         self.done = 0
 
@@ -173,8 +173,8 @@ class RasterExposing:
             layers: dict[str, Image] = {}
             for layer in self._stage.layers:
                 canvas.shine(self._lighted.light((layer,)))
-                layers[layer] = canvas.light(self._camera, self._size, alone=layer)
-            guides = canvas.guides(self._camera, self._size)
+                layers[layer] = canvas.light(self._camera, self._size, alone=layer, only=self._only)
+            guides = canvas.guides(self._camera, self._size, self._only)
         return LightLayers(
             layers, guides.albedo, guides.normal, guides.depth, guides.objects, samples=1
         )

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from previz.model.records import Material
 from previz.render.contract import Image
 from previz.render.drawn import DrawnMesh
+from previz.render.part import Part
 from previz.render.raster.context import Context
 from previz.render.raster.shot import Shot
 from previz.stage.environment import Environment
@@ -173,18 +174,26 @@ class Canvas:
         return self._drawing().most_px // FINE
 
     def light(
-        self, camera: StageCamera, size: tuple[int, int], *, alone: str | None = None
+        self,
+        camera: StageCamera,
+        size: tuple[int, int],
+        *,
+        alone: str | None = None,
+        only: Part | None = None,
     ) -> Image:
         """Light (height, width, 3) float32, linear BT.709 in cd/m2, four samples a pixel.
 
         `alone`: a light layer; the lamps of all others are dark. What meshes send back is as
-        `shine` has it.
+        `shine` has it. `only`: that part of the picture, and nothing else is shaded.
         """
-        return self._drawing().light(camera, size, FINE, alone)
+        return self._drawing().light(camera, size, FINE, alone, only)
 
-    def guides(self, camera: StageCamera, size: tuple[int, int]) -> Guides:
-        """What is there, through the centres of pixels."""
-        return Guides(*self._drawing().guides(camera, size))
+    def guides(
+        self, camera: StageCamera, size: tuple[int, int], only: Part | None = None
+    ) -> Guides:
+        """What is there, through the centres of pixels; of `only` a part of the picture."""
+        found = self._drawing().guides(camera, size)
+        return Guides(*(found if only is None else (only.of(image) for image in found)))
 
     def close(self) -> None:
         """Let go of it. A second time does nothing."""

@@ -11,6 +11,7 @@ from OpenGL import GL as gl  # noqa: N811
 
 from previz.model.records import Material
 from previz.render.drawn import DrawnMesh
+from previz.render.part import Part
 from previz.render.raster.defocus import Defocus, all_sharp, softness
 from previz.render.raster.figures import Figure, Figures
 from previz.render.raster.lamps import Lamps
@@ -212,16 +213,23 @@ class Drawing:
         return int(gl.glGetIntegerv(gl.GL_MAX_TEXTURE_SIZE))
 
     def light(
-        self, camera: StageCamera, size: tuple[int, int], samples: int, alone: str | None
+        self,
+        camera: StageCamera,
+        size: tuple[int, int],
+        samples: int,
+        alone: str | None,
+        only: Part | None = None,
     ) -> F32:
         """See `Canvas.light`."""
         view = View(camera, self._reversed)
-        seen = self._seen(view, camera, size, np.ones(3), samples, half=False, alone=alone)
+        seen = self._seen(
+            view, camera, size, np.ones(3), samples, half=False, alone=alone, only=only
+        )
         mean = self._targets.of(size, [gl.GL_RGBA32F])
         self._passes.run("mean", mean, {"light": seen.textures[0]}, samples)
         result = np.empty((size[1], size[0], 3), np.float32)
         mean.read(0, gl.GL_RGB, gl.GL_FLOAT, result)
-        return result
+        return result if only is None else np.ascontiguousarray(only.of(result))
 
     def guides(
         self, camera: StageCamera, size: tuple[int, int]
@@ -262,16 +270,22 @@ class Drawing:
         half: bool,
         alone: str | None = None,
         picked: list[Picked] | None = None,
+        only: Part | None = None,
     ) -> Target:
         """The light of a camera times `scale`, with `samples` along each side of a pixel.
 
-        `picked`: what to draw of each pool, where that is known.
+        `picked`: what to draw of each pool, where that is known; `only`: where to draw.
         """
         kind = gl.GL_RGBA16F if half else gl.GL_RGBA32F
         samples_size = (size[0] * samples, size[1] * samples)
         target = self._targets.of(samples_size, [kind], depth=True)
         plain, patterned = picked or self._seen_before.by(view, camera.name, samples_size)
         self._begin(target)
+        if only is not None:
+            up = size[1] - only.top_px - only.height_px  # the library counts rows from below
+            box = (only.left_px, up, only.width_px, only.height_px)
+            gl.glEnable(gl.GL_SCISSOR_TEST)
+            gl.glScissor(*(value * samples for value in box))
         shared = {"camera": view.to_clip, "scale": scale}
         for runs in alike(plain.runs):
             self._draw_plain.use(**shared)
@@ -283,6 +297,7 @@ class Drawing:
         limit = MOST_HALF if half else MOST_FLOAT
         self._lamps.draw(self._draw_lamps, view.to_clip, camera.position_m, scale, limit, alone)
         self._darken(view, camera)
+        gl.glDisable(gl.GL_SCISSOR_TEST)
         return target
 
     def _darken(self, view: View, camera: StageCamera) -> None:
