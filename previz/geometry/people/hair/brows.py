@@ -64,10 +64,10 @@ def brow_curves(
     random = np.random.default_rng(seed + (1 if side > 0.0 else 2))
     count = shape.count
     # Thin where it begins and ends; a few stray hairs keep it from being a stripe.
-    t = np.clip(random.beta(1.25, 1.35, count), 0.0, 1.0)
+    t = np.clip(random.beta(1.25, 1.75, count), 0.0, 1.0)
     stray = np.where(random.random(count) < 0.07, 1.9, 1.0)
     across = np.clip(random.normal(0.0, 0.50, count) * stray, -1.6, 1.6)
-    thick = shape.thick_m * np.interp(t, [0, 0.18, 0.5, 0.8, 1], [0.80, 1.0, 0.82, 0.50, 0.22])
+    thick = shape.thick_m * np.interp(t, [0, 0.18, 0.5, 0.8, 1], [0.80, 1.0, 0.84, 0.58, 0.40])
     x = side * (np.abs(eye[0]) + scale * np.interp(t, [0, 1], [shape.inner_m, shape.outer_m]))
     arch = shape.arch_m * np.interp(t, [0, shape.peak, 1.0], [0.0, 1.0, 0.0])
     arch = arch - shape.drop_m * np.clip(t - shape.peak, 0.0, 1.0) / (1.0 - shape.peak)
