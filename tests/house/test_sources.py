@@ -49,6 +49,7 @@ OWN = {
     "measure/camera/heads.py": {"FEW"},
     "measure/camera/raster.py": {"NEAR_M", "MOST_PIXELS", "ON_EDGE_PX"},
     "telling/hours.py": {"LEVEL_STOPS"},
+    "telling/caption.py": {"DIGEST_LETTERS"},
     "measure/rules/frame.py": {"ROUNDING_PCT"},
     "measure/rules/lights.py": {"SLACK_M"},
     "measure/rules/pair.py": {"SAME_SHARE"},

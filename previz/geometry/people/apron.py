@@ -31,7 +31,9 @@ def apron(suit: Suit, figure: Figure, shirt: ClothSheet) -> tuple[Piece, ...]:
         return np.asarray(np.minimum(front, np.minimum(top - p[:, 2], p[:, 2] - waist + 0.03)))
 
     def straps(p: Array) -> Array:
-        near = STRAP_M - np.abs(np.abs(p[:, 0]) - 0.088 * k)
+        # From the corners of the bib over the shoulders to the waistband, clear of the collar.
+        high = np.clip((p[:, 2] - top) / (0.16 * k), 0.0, 1.0)
+        near = STRAP_M - np.abs(np.abs(p[:, 0]) - (0.086 + 0.016 * high) * k)
         off_arm = 0.2 - cuts.along_arm(p)[1]
         return np.minimum(
             np.minimum(near, off_arm), p[:, 2] - np.where(p[:, 1] < middle, top - 0.02, waist)

@@ -28,15 +28,14 @@ class Complexion:
     """What a person's skin shows besides its colour: lines, pores, freckles, spots, stubble."""
 
     age_years: int
-    male: bool
+    stubble_pct: int
     ita_deg: int
     seed: int
 
     @property
     def name(self) -> str:
         """As the name of a pattern."""
-        sex = "m" if self.male else "f"
-        return f"face {self.age_years} {sex} {self.ita_deg} {self.seed}"
+        return f"face {self.age_years} {self.stubble_pct} {self.ita_deg} {self.seed}"
 
     @staticmethod
     def names(material: str) -> bool:
@@ -46,8 +45,8 @@ class Complexion:
     @classmethod
     def named(cls, name: str) -> Complexion:
         """From such a name."""
-        _, age, sex, ita, seed = name.split()
-        return cls(int(age), sex == "m", int(ita), int(seed))
+        _, *numbers = name.split()
+        return cls(*map(int, numbers))
 
 
 @lru_cache(maxsize=2)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
+from scipy.spatial import KDTree
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
@@ -21,6 +22,8 @@ from previz.geometry.people.meshing import (
 )
 from previz.geometry.people.relax import Solid
 from previz.geometry.piece import Piece
+
+SUIT_M = 0.0022  # off the skin, before refining draws it in to where it is round
 
 
 @lru_cache(maxsize=8)
@@ -93,7 +96,30 @@ def make_suit(
     data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int
 ) -> Suit:
     """Subdivide the suit twice, at rest and posed."""
+    rest, posed = (_drawn_in(data, cuts, rest, one) for one in (rest, posed))
     return Suit(*_refine(data, "suit", 2, rest, posed), rest, posed, cuts, seat_height_m, seed)
+
+
+def _drawn_in(data: BodyData, cuts: Cuts, rest: Array, points: Array) -> Array:
+    """`points` (V, 3), at rest or posed, with the suit close on shoulders and arms.
+
+    The archive's suit stands half a centimetre off the skin: with a garment's own room over it
+    every sleeve would be padded.
+    """
+    place = data.ranges["suit"]
+    suit, count = rest[data.part("suit")], data.ranges["body"][1]
+    skin = normals(rest[:count], triangles(data.faces["body"]))
+    near = KDTree(rest[:count]).query(suit)[1]
+    off = ((suit - rest[near]) * skin[near]).sum(axis=1)
+    on = cuts.along_arm(suit)[1]
+    high = (suit[:, 2] - cuts.joint("upperarm01.L")[2]) / 0.05 + 1.0
+    beside = (np.abs(suit[:, 0]) - 0.07) / 0.05
+    share = np.maximum(on, np.clip(high, 0.0, 1.0) * np.clip(beside, 0.0, 1.0))
+    out = points.copy()
+    faces = triangles(data.faces["suit"]) - place[0]
+    way = normals(points[data.part("suit")], faces)
+    out[place[0] : place[1]] -= (share * np.clip(off - SUIT_M, 0.0, 0.006))[:, None] * way
+    return out
 
 
 def _refine(

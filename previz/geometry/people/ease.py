@@ -11,9 +11,15 @@ from previz.geometry.people.cloth import Suit
 
 
 def over_deltoid(suit: Suit, p: Array) -> Array:
-    """1 where a sleeve lies close on the shoulder, 0 elsewhere."""
-    along, on = suit.cuts.along_arm(p)
-    return np.asarray(on * np.exp(-(((along - 0.07) / 0.06) ** 2)))
+    """1 where a garment lies close over the end of the shoulder, 0 elsewhere."""
+    tip = suit.cuts.joint("upperarm01.L") + np.array([0.0, 0.0, 0.03]) * suit.cuts.scale
+    return _round(p, tip, 0.085)
+
+
+def fitted(suit: Suit, p: Array, room_m: float) -> Array:
+    """Room (n,) of a garment that has `room_m` round the trunk: less on arms and shoulders."""
+    on = suit.cuts.along_arm(p)[1]
+    return np.asarray(room_m * (1.0 - 0.45 * on) * (1.0 - 0.85 * over_deltoid(suit, p)))
 
 
 def over_cuff(suit: Suit, p: Array) -> Array:
@@ -36,12 +42,16 @@ def at_hips(suit: Suit, p: Array) -> Array:
 def on_shoulder(suit: Suit, p: Array) -> Array:
     """1 at the tip of the shoulder, where a jacket is padded, 0 elsewhere."""
     tip = suit.cuts.joint("upperarm01.L") + np.array([-0.012, 0.012, 0.045]) * suit.cuts.scale
-    rel = np.stack([np.abs(p[:, 0]), p[:, 1], p[:, 2]], axis=1) - tip
-    return np.asarray(np.exp(-(rel**2).sum(axis=1) / 0.045**2))
+    return _round(p, tip, 0.045)
 
 
 def under_arm(suit: Suit, p: Array) -> Array:
     """1 in the armpit, 0 elsewhere."""
     place = suit.cuts.joint("upperarm01.L") + np.array([-0.015, 0.0, -0.065]) * suit.cuts.scale
+    return _round(p, place, 0.085 * suit.cuts.scale)
+
+
+def _round(p: Array, place: Array, reach_m: float) -> Array:
+    """1 at a `place` on the left and at its mirror image, 0 far from both."""
     rel = np.stack([np.abs(p[:, 0]), p[:, 1], p[:, 2]], axis=1) - place
-    return np.asarray(np.exp(-(rel**2).sum(axis=1) / (0.085 * suit.cuts.scale) ** 2))
+    return np.asarray(np.exp(-(rel**2).sum(axis=1) / reach_m**2))

@@ -20,9 +20,11 @@ RECIPES: dict[str, dict[str, float]] = {
     # Awake and at ease: lids relaxed, lips just touching, corners level.
     "neutral": {
         **_both(lids_apart=0.38, brow_down=0.05),
+        **_both(lip_corner_out=0.08),
         "lip_corner_up_left": 0.14,
         "lip_corner_up_right": 0.10,
-        "lower_lip_pushed_up": 0.10,
+        "upper_lip_in": 0.10,
+        "lower_lip_in": 0.14,
     },
     # Between two syllables, the teeth's edge just to be seen.
     "talking": {
@@ -74,8 +76,9 @@ RECIPES: dict[str, dict[str, float]] = {
         "outer_brow_up_right": 0.08,
         "lip_corner_up_left": 0.22,
         "lip_corner_up_right": 0.27,
-        "lip_corner_in_left": 0.08,
-        "lower_lip_pushed_up": 0.12,
+        **_both(lip_corner_out=0.06),
+        "upper_lip_in": 0.08,
+        "lower_lip_in": 0.14,
     },
     # With interest: brows up, the beginning of a smile.
     "attentive": {

@@ -1,30 +1,41 @@
 """Eyeballs: white, iris, pupil and a clear cornea, turned to where the person looks.
 
-Proportions of an adult eye (radius of the ball 12 mm, of the cornea's curve 7.8 mm, of its rim
-5.9 mm) are those of Le Grand's schematic eye, from memory; all scale with the ball, which is
-fitted to the eyelids of the body.
+The ball that fits the lids of the base body is larger than an eye, whose radius is 12 mm. What one
+sees of an eye keeps its own size on it: an iris of 11.6 mm across (Le Grand's schematic eye, from
+memory), a pupil of 4 mm as in the light of a set, a cornea a little flatter than the eye's 7.8 mm,
+so that it stands no farther out. All are shares of the ball's radius, which is 16 mm.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.figure import EyeColour
+from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
-LIMBUS = 5.9 / 12.0
-CORNEA = 7.8 / 12.0
-PUPIL = 1.75 / 12.0
-IRIS_DEPTH = 0.45 / 12.0
+# Shares of the ball's radius, and where the ball stands: estimates about the sizes above.
+LIMBUS = 5.8 / 16.0
+CORNEA = 8.5 / 16.0
+PUPIL = 1.9 / 16.0
+IRIS_DEPTH = 0.5 / 16.0
+# Estimates: how far the ball stands out of the body's own eye, so that lids touch it; how far to
+# either side of its middle lids are farthest apart; how far over the middle of relaxed lids it
+# looks out, and how far it may be moved for that.
+PROUD_M = 0.0005
+AHEAD_M = 0.004
+OVER_MIDDLE_M = 0.0008
+FARTHEST_M = 0.002
 WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
-    "dark_brown": ((0.012, 0.006, 0.003), (0.052, 0.024, 0.011)),
-    "brown": ((0.028, 0.012, 0.005), (0.130, 0.060, 0.023)),
+    "dark_brown": ((0.020, 0.008, 0.003), (0.090, 0.038, 0.014)),
+    "brown": ((0.040, 0.017, 0.006), (0.190, 0.086, 0.030)),
     "hazel": ((0.036, 0.024, 0.008), (0.165, 0.110, 0.036)),
     "green": ((0.028, 0.036, 0.017), (0.130, 0.150, 0.074)),
     "blue": ((0.022, 0.038, 0.062), (0.120, 0.175, 0.240)),
@@ -44,14 +55,39 @@ class Socket:
 
 
 def socket(data: BodyData, vertices: Array, side: str) -> Socket:
-    """The ball that fits the body's own eye, whose front bulges a little."""
+    """The ball that fits the body's own eye, and looks out from the middle between its lids."""
     points = vertices[data.part(f"eye_{side}")]
     front = points[:, 1].min()
     ball = points[points[:, 1] > front + 0.35 * np.ptp(points[:, 1])]
     # Sphere by least squares: |p|^2 = 2 p.c + (r^2 - |c|^2).
     rows = np.concatenate([2.0 * ball, np.ones((len(ball), 1))], axis=1)
     x = np.linalg.lstsq(rows, (ball**2).sum(axis=1), rcond=None)[0]
-    return Socket(x[:3], float(np.sqrt(x[3] + x[:3] @ x[:3])))
+    radius_m = float(np.sqrt(x[3] + x[:3] @ x[:3]))
+    # A man's own eye is longer than it is wide, and his lids lie round its front.
+    centre = np.array([x[0], front + radius_m - PROUD_M, x[2]])
+    touch = touching(data, vertices, Socket(centre, radius_m), side)
+    above = touch[np.abs(touch[:, 0]) < AHEAD_M, 2]
+    if len(above):
+        between = 0.5 * (float(above.min()) + float(above.max()))
+        centre[2] += np.clip(between + OVER_MIDDLE_M, -FARTHEST_M, FARTHEST_M)
+    return Socket(centre, radius_m)
+
+
+def touching(data: BodyData, vertices: Array, socket: Socket, side: str) -> Array:
+    """Where the lids touch the eyeball, (n, 3) from its middle in no order; metres."""
+    points = vertices[data.part("body")] - socket.centre
+    away = np.linalg.norm(points, axis=1) - socket.radius_m
+    found = where_zero(_lid_edges(data, side), points, away)
+    return found[found[:, 1] < 0.0]
+
+
+@lru_cache(maxsize=4)
+def _lid_edges(data: BodyData, side: str) -> Index:
+    """Edges (n, 2) of the skin of one eye's lids."""
+    on_lid = data.masks["eyelids"][data.part("body")] > 0.7
+    x = data.base[data.part("body"), 0]
+    on_lid &= (x > 0.0) if side == "left" else (x < 0.0)
+    return edges_within(data.faces["body"], on_lid)
 
 
 def usual_colour(ita_deg: float, seed: int) -> EyeColour:
@@ -162,9 +198,9 @@ def _iris(colour: str, seed: int) -> tuple[Array, Index, Array]:
         np.array(HEART) - paint
     )
     # The dark ring at the edge, and the ruff round the pupil.
-    ring = np.clip((share - 0.80) / 0.16, 0.0, 1.0)[:, None]
+    ring = np.clip((share - 0.86) / 0.13, 0.0, 1.0)[:, None]
     ruff = np.clip((share - PUPIL / LIMBUS) / 0.05, 0.25, 1.0)[:, None]
-    paint = paint * (1.0 - 0.86 * ring**1.5) * ruff
+    paint = paint * (1.0 - 0.80 * ring**1.5) * ruff
     paint[share < (PUPIL / LIMBUS) * 1.01] = 0.002
     # The rings run inwards here, so the winding is turned round to face out of the eye.
     return points, faces[:, ::-1], paint

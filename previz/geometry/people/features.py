@@ -26,8 +26,9 @@ OPPOSITES = {
 SIDES = ("l-", "r-")
 UNEVEN = "asym-"
 # How uneven a face is: each of these makes one side unlike the other. An estimate, judged by eye.
-UNEVENNESS = 0.16
-LOPSIDED = 0.12  # of a feature that has two sides
+UNEVENNESS = 0.08
+NOSE_UNEVENNESS = 0.035  # a nose stands out: what passes on a cheek is a bent nose
+LOPSIDED = 0.06  # of a feature that has two sides
 
 
 @lru_cache(maxsize=2)
@@ -62,7 +63,7 @@ def targets(data: BodyData, amounts: Mapping[str, float], seed: int) -> dict[str
     for word, amount in amounts.items():
         more, less = known[word]
         # A side has a little more of it and the other less, never the other way than asked.
-        lean = float(np.clip(lopsided.normal(0.0, LOPSIDED), -0.25, 0.25))
+        lean = float(np.clip(lopsided.normal(0.0, LOPSIDED), -0.12, 0.12))
         for name, sign in zip(more if amount > 0.0 else less, (1.0, -1.0), strict=False):
             found[name] = abs(amount) * (1.0 + (sign * lean if len(more) > 1 else 0.0))
     return found
@@ -73,8 +74,9 @@ def uneven(data: BodyData, seed: int) -> dict[str, float]:
     random = np.random.default_rng(seed)
     pairs = sorted({name[:-2] for name in data.features if name.startswith(UNEVEN)})
     found = {}
-    for pair, value in zip(pairs, random.normal(0.0, UNEVENNESS, len(pairs)), strict=True):
-        found[f"{pair}-{'l' if value > 0.0 else 'r'}"] = float(min(abs(value), 2.0 * UNEVENNESS))
+    for pair, value in zip(pairs, random.normal(0.0, 1.0, len(pairs)), strict=True):
+        spread = NOSE_UNEVENNESS if pair.startswith(UNEVEN + "nose") else UNEVENNESS
+        found[f"{pair}-{'l' if value > 0.0 else 'r'}"] = spread * float(min(abs(value), 2.0))
     return found
 
 

@@ -227,12 +227,14 @@ def pockets(front: Front, gap: JacketFront, colour: Array, welt: bool) -> list[P
 def patches(front: Front, cuts: Cuts, colour: Array) -> list[Piece]:
     """Patch pockets of a work jacket: one on the left breast, two at the hips."""
     s = cuts.scale / 0.9
-    breast, hip = float(cuts.joint("spine01")[2]) - 0.075 * s, float(cuts.joint("spine05")[2])
+    breast = float(cuts.joint("spine01")[2]) - 0.075 * s
+    # Above the hem: below it there is no cloth to lie on.
+    hip = float(cuts.joint("upperleg01.L")[2]) + 0.040 + 0.080 * s
     found = []
     for name, x, z, half, high in (
         ("patch_breast", 0.092, breast, 0.052, 0.062),
-        ("patch_left", 0.100, hip, 0.068, 0.080),
-        ("patch_right", -0.100, hip, 0.068, 0.080),
+        ("patch_left", 0.090, hip, 0.062, 0.080),
+        ("patch_right", -0.090, hip, 0.062, 0.080),
     ):
         across = np.linspace(-half, half, 17) * s + x * s
         up = np.linspace(high, -high, 17) * s + z

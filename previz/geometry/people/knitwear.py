@@ -11,7 +11,7 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import ClothSheet, Suit
 from previz.geometry.people.cuts import Field
 from previz.geometry.people.drape import Hang, slow
-from previz.geometry.people.ease import at_hips, over_cuff, over_deltoid
+from previz.geometry.people.ease import at_hips, fitted, over_cuff, over_deltoid
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.jacket import Front
 from previz.geometry.people.lying import Ground, sheet
@@ -107,10 +107,7 @@ def _crew(suit: Suit, dip_m: float) -> Field:
 def _knitted(suit: Suit, room_m: float) -> Pattern:
     return Pattern(
         room=lambda p: (
-            room_m
-            - 0.5 * room_m * over_deltoid(suit, p)
-            + 0.007 * at_hips(suit, p)
-            - 0.5 * room_m * over_cuff(suit, p)
+            fitted(suit, p, room_m) + 0.007 * at_hips(suit, p) - 0.5 * room_m * over_cuff(suit, p)
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,
@@ -199,7 +196,7 @@ def _pocket(suit: Suit, front: Front, colour: Array) -> Piece:
     k = suit.cuts.scale / 0.9
     low = float(suit.cuts.joint("upperleg01.L")[2]) + 0.055
     up = np.linspace(0.0, 1.0, 16)[:, None]
-    half = k * (0.155 - 0.055 * np.clip((up - 0.25) / 0.75, 0.0, 1.0))
+    half = k * (0.140 - 0.045 * np.clip((up - 0.25) / 0.75, 0.0, 1.0))
     x = half * np.linspace(-1.0, 1.0, 33)[None]
     grid = np.stack([x, low + 0.17 * k * up + 0.0 * x], axis=-1)
     return sheet("pocket", front.on(grid, np.full(x.shape, 0.0025)), 0.003, "cloth_jersey", colour)

@@ -45,7 +45,7 @@ def seal(data: BodyData, vertices: Array) -> Array:
     give = np.exp(-((seam.height / REACH_M) ** 2))
     # The corners need more: there the lips turn inwards.
     corner = np.clip(np.abs(lips[:, 0]) / np.abs(lips[:, 0]).max() / 0.55 - 0.6, 0.0, 1.0)
-    move = np.clip(0.5 * gap + OVERLAP_M * (1.0 + 1.2 * corner), 0.0, 0.006) * give
+    move = np.clip(0.5 * gap + OVERLAP_M * (1.0 + 0.6 * corner), 0.0, 0.006) * give
     out = vertices.copy()
     out[seam.index, 2] += np.where(seam.height > 0.0, -move, move)
     return out

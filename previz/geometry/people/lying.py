@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy.ndimage import distance_transform_edt
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.hairs import FaceSurface
-from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
 FAR_M = 0.030  # from the nearest vertex: further off nothing lies on anything
@@ -62,13 +62,25 @@ def look_up(surface: FaceSurface, xz: Array) -> tuple[Array, Array]:
 def sheet(name: str, rows: Array, thick_m: float, material: str, colour: Array) -> Piece:
     """A closed sheet `thick_m` thick over a grid of points (n, k, 3): collars, lapels, flaps."""
     n, k, _ = rows.shape
-    normal = unit(np.cross(np.gradient(rows, axis=1), np.gradient(rows, axis=0)))
+    normal = _facing(rows)
     top, under = rows + 0.5 * thick_m * normal, rows - 0.5 * thick_m * normal
     index = np.arange(n * k).reshape(n, k)
     faces = np.concatenate([_over(index), _over(index)[:, ::-1] + n * k, _rim(index)])
     points = np.concatenate([top.reshape(-1, 3), under.reshape(-1, 3)])
     mesh = Mesh(points, faces)
     return Piece(name, mesh, material, smooth=True, colour=colour)
+
+
+def _facing(rows: Array) -> Array:
+    """Unit normals (n, k, 3) of a grid; where it is drawn to a point, those from beside it."""
+    out = np.cross(np.gradient(rows, axis=1), np.gradient(rows, axis=0))
+    size = np.linalg.norm(out, axis=-1)
+    lost = size < 1e-12
+    out = out / np.where(lost, 1.0, size)[..., None]
+    if lost.any():
+        nearest = distance_transform_edt(lost, return_distances=False, return_indices=True)
+        out = out[tuple(nearest)]
+    return np.asarray(out)
 
 
 def _over(index: Index) -> Index:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from previz.geometry.people.archive import Array, Index
 
@@ -339,3 +340,18 @@ def _along_loop(x: Array, rounds: int) -> Array:
     for _ in range(rounds):
         out = 0.5 * out + 0.25 * (np.roll(out, 1, axis=0) + np.roll(out, -1, axis=0))
     return out
+
+
+def edges_within(quads: Index, chosen: NDArray[np.bool_]) -> Index:
+    """Edges (n, 2) of quads (m, 4), without repeats, both of whose ends are chosen."""
+    edges = np.concatenate([quads[:, [k, (k + 1) % 4]] for k in range(4)])
+    edges = edges[chosen[edges].all(axis=1) & (edges[:, 0] != edges[:, 1])]
+    return np.asarray(np.unique(np.sort(edges, axis=1), axis=0))
+
+
+def where_zero(edges: Index, points: Array, field: Array) -> Array:
+    """Points (k, 3) at which `field` (n,) changes its sign along edges between `points` (n, 3)."""
+    edges = edges[field[edges[:, 0]] * field[edges[:, 1]] < 0.0]
+    start, end = edges.T
+    share = (field[start] / (field[start] - field[end]))[:, None]
+    return np.asarray(points[start] + share * (points[end] - points[start]))

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import chart, cloth, eyes, hairs, shoulders, skin, wardrobe
+from previz.geometry.people import chart, cloth, eyes, hairs, lids, shoulders, skin, wardrobe
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import SPEAKING, express
@@ -19,7 +19,7 @@ from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.hair import brows, gathered
 from previz.geometry.people.hair.form import HeadForm, head_form
 from previz.geometry.people.hair.groom import Ground, groom
-from previz.geometry.people.hair.shade import recession_m, shaded
+from previz.geometry.people.hair.shade import recession_m, shaded, stubble_share
 from previz.geometry.people.hair.styles import STYLES
 from previz.geometry.people.hair.tones import reflectance
 from previz.geometry.people.headwear import SCARVES, Head, covered, headwear
@@ -148,6 +148,7 @@ class _Work:
         strips, random = self.data.faces["lashes"], np.random.default_rng(seed)
         each = 4 if self.figure.age_years < 55.0 else 3
         pieces.append(brows.lashes(self.moved, strips, self.gaze.centres, random, each))
+        pieces += self._lid_edges()
         pieces.append(self._part("teeth", "teeth", TEETH))
         if self.figure.expression in SPEAKING:
             pieces.append(self._upper_teeth())
@@ -158,9 +159,10 @@ class _Work:
         self, faces: Index, points: Array, colour: Array, rough: Array, base: Array
     ) -> list[Piece]:
         """The head has its own lines and spots; hands have what all skin has."""
-        figure, male = self.figure, self.figure.sex == "male"
+        figure = self.figure
+        stubble_pct = round(100.0 * stubble_share(figure))
         ita_deg, age_years = round(skin.ita_of(figure.skin)), round(figure.age_years)
-        own = chart.Complexion(age_years, male, ita_deg, figure.seed).name
+        own = chart.Complexion(age_years, stubble_pct, ita_deg, figure.seed).name
         head = chart.is_head(self.data, base)[faces[:, 0]]
         pieces = []
         for name, material, chosen in (("skin", own, head), ("hands", "skin", ~head)):
@@ -205,6 +207,7 @@ class _Work:
             figure.sex == "male",
             float(np.clip((figure.age_years - 25.0) / 65.0, 0.0, 1.0)),
             figure.seed,
+            stubble_share(figure),
         )
         return shaded(tone, data, self.rest.vertices, figure)
 
@@ -281,6 +284,15 @@ class _Work:
         lips = self.rest.vertices[[marks.mouth_upper, marks.mouth_lower]].mean(axis=0)
         row = upper_row(lips + scale * np.array([0.0, 0.0082, -0.0034]), scale)
         return row.moved(self.posed.transforms[self.data.joint("head")])
+
+    def _lid_edges(self) -> list[Piece]:
+        """Wet edges of both lower lids."""
+        head = self.posed.transforms[self.data.joint("head")]
+        found = []
+        for side in ("left", "right"):
+            socket = eyes.socket(self.data, self.rest.vertices, side)
+            found.append(lids.lid_edge(self.data, self.at_rest, socket, side).moved(head))
+        return found
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:
         faces, (points,) = compact(triangles(self.data.faces[name]), self.moved)

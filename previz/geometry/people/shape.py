@@ -14,6 +14,7 @@ import numpy as np
 
 from previz.geometry.people import anthropometry, faces
 from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.cheekbones import arch_edges, over_cheekbones
 from previz.geometry.people.faces import Face, drawn, head_score
 from previz.geometry.people.figure import Figure, Sex
 from previz.geometry.people.growth import child_measure_m
@@ -270,7 +271,8 @@ def _measured_moves(data: BodyData) -> tuple[tuple[Index, Array], ...]:
     single = (marks.head_top, marks.chin, marks.nose_root, *marks.acromion, *marks.knee_front)
     used = np.zeros(len(data.base), dtype=bool)
     used[[*single, *_shank(data), *_hollow_index(data)]] = True
-    for group in (marks.sole, marks.skull, marks.face, marks.shoulder, marks.seat, marks.chest):
+    arch = np.unique(arch_edges(data))
+    for group in (marks.sole, marks.skull, arch, marks.shoulder, marks.seat, marks.chest):
         used[group] = True
     for side in ("left", "right"):
         used[data.part(f"eye_{side}")] = True
@@ -290,7 +292,7 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
     centres = [0.5 * (eye.min(axis=0) + eye.max(axis=0)) for eye in eyes]
     floor = float(body[marks.sole, 2].min())
     seat = _seated(data, vertices, joints, marks)
-    skull, face, chest = body[marks.skull], body[marks.face], body[marks.chest]
+    skull, chest = body[marks.skull], body[marks.chest]
     acromion = body[list(marks.acromion)]
     return {
         "stature": float(body[marks.head_top, 2] - floor),
@@ -304,7 +306,7 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
         "bideltoidbreadth": _over_deltoids(data, vertices, joints, marks),
         "biacromialbreadth": float(acromion[0, 0] - acromion[1, 0]),
         "mentonsellionlength": float(np.linalg.norm(body[marks.nose_root] - body[marks.chin])),
-        "bizygomaticbreadth": float(np.ptp(face[:, 0])),
+        "bizygomaticbreadth": over_cheekbones(data, body, np.mean(centres, axis=0)),
         "interpupillarybreadth": float(centres[0][0] - centres[1][0]),
         "acromialheight": float(acromion[:, 2].mean() - floor),
         "chestdepth": float(np.ptp(chest[_breast(chest[:, 2], joints, data), 1])),

@@ -12,7 +12,7 @@ from previz.geometry.people.cloth import ClothSheet, Suit, settle
 from previz.geometry.people.collar import shirt_collar
 from previz.geometry.people.cuts import Cuts, Field
 from previz.geometry.people.drape import Hang
-from previz.geometry.people.ease import at_hips, over_deltoid
+from previz.geometry.people.ease import at_hips, fitted, over_deltoid
 from previz.geometry.people.figure import Figure
 from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
@@ -70,8 +70,8 @@ def shirt_cloth(suit: Suit, cut: ShirtCut) -> ClothSheet:
     )
     seam, more = fields[0], cut.room_m
     pattern = Pattern(
-        room=lambda p: more - 0.5 * more * over_deltoid(suit, p) + 0.006 * at_hips(suit, p),
-        off=lambda p: 0.3 * more + 0.006 * at_hips(suit, p),
+        room=lambda p: fitted(suit, p, more) + 0.006 * at_hips(suit, p),
+        off=lambda p: 0.3 * more - 0.15 * more * over_deltoid(suit, p) + 0.006 * at_hips(suit, p),
         fabric=cut.fabric,
         held=lambda p: 0.016 - seam(p),
         longer=0.09,

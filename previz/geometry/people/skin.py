@@ -61,11 +61,18 @@ def from_lab(lightness: float, a: float, b: float) -> Array:
 
 
 def paint(
-    data: BodyData, rest: Array, kind: str | float, male: bool, old: float, seed: int
+    data: BodyData,
+    rest: Array,
+    kind: str | float,
+    male: bool,
+    old: float,
+    seed: int,
+    stubble: float = 0.0,
 ) -> Array:
     """Reflectance (V, 3) over the body's vertices at rest.
 
-    rest  (V, 3) vertices at rest; `old` 0 (young) to 1
+    rest     (V, 3) vertices at rest; `old` 0 (young) to 1
+    stubble  how much of a beard's roots shows, 0 to 1
     """
     marks = find_landmarks(data)
     n = data.ranges["body"][1]
@@ -105,11 +112,9 @@ def paint(
     outside = np.asarray(cheeks) * (1.0 - data.masks["mouth_inside"][:n])
     weight = outside / outside.sum()
     colour *= (tone @ LUMINANCE_WEIGHTS) / (weight @ colour @ LUMINANCE_WEIGHTS)
-    if male:
-        beard = beard_zone(data, rest)
-        grown = 0.14 + 0.16 * np.random.default_rng(seed + 2).random()
-        beard *= 0.85 + 0.15 * noise(body, 0.012, seed + 4)
-        colour *= 1.0 - beard[:, None] * grown * np.array([1.15, 0.95, 0.75])
+    if stubble > 0.0:
+        beard = beard_zone(data, rest) * (0.85 + 0.15 * noise(body, 0.012, seed + 4))
+        colour *= 1.0 - beard[:, None] * 0.28 * stubble * np.array([1.15, 0.95, 0.75])
     lips = data.masks["lips"][:n] ** 1.8
     lip = tone * np.array([0.86, 0.60, 0.62]) if light > 0.25 else tone * [0.95, 0.76, 0.82]
     strength = (0.62 if male else 0.85) * (1.0 - 0.42 * old)

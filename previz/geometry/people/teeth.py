@@ -15,7 +15,7 @@ WIDTHS_M = (0.0085, 0.0066, 0.0076, 0.0071, 0.0068)
 LONGER_M = (0.0, -0.0004, 0.0, -0.0004, -0.0008)  # than the central incisors
 CROWN_M, GUM_M = 0.0088, 0.004
 ARCH_PER_M = 17.0  # how fast the arch curves back
-ENAMEL = np.array([0.46, 0.40, 0.31])
+ENAMEL = np.array([0.36, 0.31, 0.235])
 GUM = np.array([0.34, 0.13, 0.12])
 ACROSS = 9  # points over one tooth
 

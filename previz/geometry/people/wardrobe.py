@@ -144,10 +144,10 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
             room=lambda p: (
                 0.016
                 - 0.008 * over_deltoid(suit, p)
-                + 0.004 * on_shoulder(suit, p)
+                + 0.008 * on_shoulder(suit, p)
                 + 0.006 * at_hips(suit, p)
             ),
-            off=lambda p: 0.008 + 0.003 * on_shoulder(suit, p) + 0.004 * at_hips(suit, p),
+            off=lambda p: 0.007 + 0.006 * on_shoulder(suit, p) + 0.004 * at_hips(suit, p),
             fabric=HEAVY,
             held=lambda p: cuts.over_collar(p, jackets.SEAM_M - 0.012),
             hang=Hang(0.12),

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.interpolate import LinearNDInterpolator
 from scipy.ndimage import zoom
+from scipy.spatial import cKDTree
 
 from previz.geometry.people.archive import Array, BodyData, default_archive, load_archive
 from previz.geometry.people.chart import SIDE_M, Complexion, head_points, places
@@ -23,7 +23,9 @@ from previz.render.patterns.noise import F32, Random, cells, fractal, noise, smo
 
 SIDE_PX = 1280
 COARSE_PX = 160
+FAR_M = 0.02  # from the nearest point of the head: there is none
 PORE_M = 0.0011
+HAIR_M = 0.0009  # between the roots of a beard
 Way = Sequence[tuple[float, float]]
 
 
@@ -84,8 +86,8 @@ def face(complexion: Complexion) -> PatternFigure:
     height += np.float32(0.045 * max(old - 0.4, 0.0)) * grain.creases
     _lips(sheet, random, old, tone, height)
     _spots(sheet, random, complexion, light, tone, blood, height)
-    if complexion.male:
-        _stubble(sheet, random, tone, height)
+    if complexion.stubble_pct:
+        _stubble(sheet, grain, random, complexion.stubble_pct / 100.0, tone, height)
     return PatternFigure(
         SIDE_M, np.clip(blood, 0.0, 1.0), np.clip(tone, 0.25, 1.6), height.astype(np.float32)
     )
@@ -98,7 +100,7 @@ class _Sheet:
     lips: F32
     beard: F32
     oily: F32
-    onto: LinearNDInterpolator
+    onto: _Onto
 
     @staticmethod
     @lru_cache(maxsize=1)
@@ -117,13 +119,13 @@ class _Sheet:
         values = np.stack([data.masks["lips"][index], beard_zone(data, data.base)[index], oily], 1)
         coarse = (np.arange(COARSE_PX) + 0.5) * SIDE_M / COARSE_PX
         grid = np.stack(np.meshgrid(coarse, coarse), axis=-1)
-        planes = np.nan_to_num(LinearNDInterpolator(at, values)(grid))
+        planes = _between(at, values, grid)
         large = [
             zoom(planes[..., k].astype(np.float32), SIDE_PX / COARSE_PX, order=1) for k in range(3)
         ]
         front = body[:, 1] < middle[1] + 0.075
         flat = (body[front][:, [0, 2]] - middle[[0, 2]]) * 1000.0
-        onto = LinearNDInterpolator(flat, places(data, body[front]))
+        onto = _Onto(cKDTree(flat), places(data, body[front]))
         return _Sheet(large[0], large[1], large[2], onto)
 
     def along(self, way: Way, step_mm: float = 0.6) -> Array:
@@ -147,6 +149,36 @@ def _near(points: Array, centre: Array, radius_m: float) -> Array:
 
 
 @dataclass(frozen=True, eq=False)
+class _Onto:
+    """From a face seen from before, in millimetres, to the square: a plane through what is near.
+
+    A triangulation would do the same, and take a second to be made ready.
+    """
+
+    seen: cKDTree
+    places: Array
+
+    def __call__(self, points_mm: Array) -> Array:
+        """Places (n, 2) of points (n, 2) in metres; not a number where there is no face."""
+        away, index = self.seen.query(points_mm, k=8)
+        apart = self.seen.data[index] - points_mm[:, None]
+        rows = np.concatenate([np.ones((*away.shape, 1)), apart], axis=2)
+        weighted = rows * (1.0 / (away + 0.5) ** 2)[..., None]
+        # A touch of stiffness, so that points in one line still give a plane.
+        squares = np.einsum("nki,nkj->nij", weighted, rows) + 1e-4 * np.eye(3)
+        found = np.linalg.solve(squares, np.einsum("nki,nkj->nij", weighted, self.places[index]))
+        return np.asarray(np.where(away[:, :1] < FAR_M * 1000.0, found[:, 0], np.nan))
+
+
+def _between(at: Array, values: Array, places: Array) -> Array:
+    """Values (n, k) at scattered points, by their nearness at other places (..., 2); 0 far away."""
+    away, index = cKDTree(at).query(places, k=4)
+    weight = 1.0 / (away + 1e-5) ** 2
+    mean = (weight[..., None] * values[index]).sum(axis=-2) / weight.sum(axis=-1)[..., None]
+    return np.asarray(np.where(away[..., :1] < FAR_M, mean, 0.0))
+
+
+@dataclass(frozen=True, eq=False)
 class _Grain:
     """What all skin has: noise of about unit spread, pits from 0 to 1 and the furrows between."""
 
@@ -156,6 +188,7 @@ class _Grain:
     uneven: F32
     pit: F32
     furrow: F32
+    dot: F32
 
     def rolled(self, random: Random) -> _Grain:
         """The same from another place on, for another person."""
@@ -167,6 +200,7 @@ class _Grain:
 def _grain() -> _Grain:
     random, n = np.random.default_rng(5), SIDE_PX
     pits = cells(random, n, round(SIDE_M / PORE_M))
+    hairs = cells(random, n, round(SIDE_M / HAIR_M), 1.0)
     creases = fractal(random, n, 90, 50, 3, 0.7) + fractal(random, n, 50, 90, 3, 0.7)
     return _Grain(
         patches=fractal(random, n, 14, 14, 5, 0.75),
@@ -175,6 +209,7 @@ def _grain() -> _Grain:
         uneven=np.clip(1.0 + 0.35 * noise(random, n, 60, 60), 0.3, 2.0).astype(np.float32),
         pit=np.exp(-((pits.nearest / np.float32(0.30)) ** 2)),
         furrow=np.exp(-(((pits.second - pits.nearest) / np.float32(0.22)) ** 2)),
+        dot=np.exp(-((hairs.nearest / np.float32(0.28)) ** 2)),
     )
 
 
@@ -314,11 +349,10 @@ def _dot(
         height[window] += np.float32(high_mm) * spot
 
 
-def _stubble(sheet: _Sheet, random: Random, tone: F32, height: F32) -> None:
+def _stubble(
+    sheet: _Sheet, grain: _Grain, random: Random, share: float, tone: F32, height: F32
+) -> None:
     """Hairs cut short where a beard would grow: dots, and a shadow between them."""
-    hairs = cells(random, SIDE_PX, round(SIDE_M / 0.0009), 1.0)
-    dot = np.exp(-((hairs.nearest / np.float32(0.28)) ** 2))
     thick = sheet.beard * np.clip(0.8 + 0.3 * noise(random, SIDE_PX, 24, 24), 0.2, 1.2)
-    strength = np.float32(random.uniform(0.20, 0.42))
-    tone *= 1.0 - strength * thick * dot
-    height += np.float32(0.02) * thick * dot
+    tone *= 1.0 - np.float32(0.55 * share) * thick * grain.dot
+    height += np.float32(0.02 * min(3.0 * share, 1.0)) * thick * grain.dot

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people.lying import sheet
 
 
 def _points(body: Body, name: str) -> np.ndarray:
@@ -60,6 +61,31 @@ def test_stripes_run_along_a_sleeve() -> None:
 def test_a_person_without_hair_has_at_most_220_thousand_triangles(clothes: str) -> None:
     body = build_person(Figure(sex="male", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
     assert sum(len(piece.mesh.faces) for piece in body.pieces) < 220_000
+
+
+@pytest.mark.parametrize("clothes", ["work_jacket", "hoodie"])
+def test_pockets_lie_whole_on_the_cloth_above_its_hem(clothes: str) -> None:
+    body = build_person(Figure(build="heavy", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
+    pockets = [p for p in body.pieces if p.name.startswith(("patch_", "pocket"))]
+    assert len(pockets) == (3 if clothes == "work_jacket" else 1)
+    for piece in pockets:
+        corner = piece.mesh.vertices[piece.mesh.faces]
+        assert np.isfinite(corner).all(), piece.name
+        area = np.linalg.norm(
+            np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1
+        )
+        # What is cut beyond the cloth would be drawn to its edge.
+        assert (area < 1e-10).mean() < 0.02, piece.name
+
+
+def test_a_sheet_drawn_to_a_point_faces_as_its_neighbours_do() -> None:
+    x, y = np.meshgrid(np.linspace(0.0, 0.1, 9), np.linspace(0.0, 0.1, 9), indexing="ij")
+    rows = np.stack([x, y, 0.0 * x], axis=-1)
+    rows[-3:] = rows[-3]
+    rows[:, -3:] = rows[:, -3:-2]
+    points = np.asarray(sheet("flap", rows, 0.002, "denim", np.ones(3)).mesh.vertices)
+    assert np.isfinite(points).all()
+    assert np.abs(points[:, 2]) == pytest.approx(0.001)
 
 
 @pytest.mark.parametrize("clothes", ["shirt", "jacket"])

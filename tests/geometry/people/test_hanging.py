@@ -6,12 +6,13 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from scipy.spatial import KDTree
 
 from previz.geometry.people import Figure, Pose, shoulders
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.cloth import ClothSheet, Suit, make_suit
 from previz.geometry.people.cuts import Cuts
-from previz.geometry.people.meshing import Net
+from previz.geometry.people.meshing import Net, normals, triangles
 from previz.geometry.people.posture import pose_arms, pose_trunk
 from previz.geometry.people.relax import Contact, Solid, Threads, relax
 from previz.geometry.people.shape import rest_body
@@ -81,6 +82,22 @@ def test_cloth_is_nowhere_turned_inside_out(number: int) -> None:
     real = (size[one] > 2e-6) & (size[two] > 2e-6)
     folded = (way[one] * way[two]).sum(axis=1)[real] < -0.5
     assert folded.mean() < 0.002
+
+
+@pytest.mark.parametrize("number", range(len(WORN)))
+def test_the_suit_that_clothes_are_cut_from_lies_close_on_shoulders_and_arms(number: int) -> None:
+    suit, _ = _worn(number)
+    data = suit.cuts.rest.data
+    count = data.ranges["body"][1]
+    body = suit.cuts.rest.vertices[:count]
+    near = KDTree(body).query(suit.rest)[1]
+    out = normals(body, triangles(data.faces["body"]))
+    off = ((suit.rest - body[near]) * out[near]).sum(axis=1)
+    shoulder = suit.cuts.joint("upperarm01.L")
+    on = suit.cuts.along_arm(suit.rest)[1] > 0.9
+    on |= (np.abs(suit.rest[:, 0]) > 0.13) & (suit.rest[:, 2] > shoulder[2])
+    assert np.quantile(off[on], 0.05) > -0.0035
+    assert np.quantile(off[on], 0.95) < 0.0035
 
 
 def test_sleeves_and_trunk_keep_the_lengths_they_were_cut_to() -> None:

@@ -20,6 +20,8 @@ MATERIALS = {
     "cloth_cotton",
     "cloth_wool",
     "cloth_jacket",
+    "cloth_knit",
+    "cloth_shirt",
     "leather_black",
     "denim",
     "spectacle_frame",

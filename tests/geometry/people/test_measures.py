@@ -5,14 +5,19 @@ Measured by a ruler of the tests' own: cuts through the skin, and spheres laid t
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
 import trimesh
 from numpy.typing import NDArray
 
+from previz.catalog import Catalog
 from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose, build_person
 from previz.geometry.people.archive import default_archive, load_archive
+from previz.geometry.people.faces import drawn
 from previz.geometry.people.shape import RestBody, rest_body
+from previz.stage.faces import as_face
 
 PERCENTILES = (5, 50, 95)
 SEAT_M = 0.40
@@ -64,24 +69,29 @@ def survey_of(body: RestBody, biacromial_mm: float) -> dict[str, float]:
     def along(x: float) -> Array:
         return cut_through(skin, (x, 0.0, 0.0), (1.0, 0.0, 0.0))
 
-    # The head is broadest over the ears; the cheeks in front of them, 4 cm behind the eyes at most.
+    # The head is broadest over the ears.
     over_ears = [np.ptp(across(z)[:, 0]) for z in np.arange(middle[2] + 0.025, top - 0.01, 0.004)]
-    cheeks = []
-    for height in np.arange(middle[2] - 0.045, middle[2] - 0.004, 0.004):
-        cut = across(height)
-        cheeks.append(np.ptp(cut[cut[:, 1] < middle[1] + 0.04, 0]))
     halves = along(1e-5)
     head = halves[halves[:, 2] > middle[2] + 0.02]
     found = {
         "stature": top - low,
         "headbreadth": max(over_ears),
         "headlength": np.ptp(head[:, 1]),
-        "bizygomaticbreadth": max(cheeks),
+        "bizygomaticbreadth": over_cheekbones(skin, middle),
         "interpupillarybreadth": np.linalg.norm(eyes[0] - eyes[1]),
         "acromialheight": along(biacromial_mm / 2000.0)[:, 2].max() - low,
         "mentonsellionlength": _face(skin, middle),
     }
     return {name: 1000.0 * float(value) for name, value in found.items()}
+
+
+def over_cheekbones(skin: trimesh.Trimesh, eyes: Array) -> float:
+    """Greatest breadth of the cheeks in front of the ears, 4 cm behind the eyes at most, metres."""
+    found = []
+    for height in np.arange(eyes[2] - 0.045, eyes[2] - 0.004, 0.004):
+        cut = cut_through(skin, (0.0, 0.0, height), (0.0, 0.0, 1.0))
+        found.append(np.ptp(cut[cut[:, 1] < eyes[1] + 0.04, 0]))
+    return float(max(found))
 
 
 def _face(skin: trimesh.Trimesh, eyes: Array) -> float:
@@ -123,6 +133,27 @@ def test_body_at_rest_has_the_measures_of_its_percentile(sex: str, column: int) 
     for name, within in WITHIN_MM.items():
         assert found[name] == pytest.approx(wanted[name], abs=within), name
         assert 1000.0 * body.achieved[name] == pytest.approx(found[name], abs=within), name
+
+
+def _faces() -> Iterator[Figure]:
+    """Everybody of the catalogue, and ten whom chance draws."""
+    catalog = Catalog.load()
+    for number, name in enumerate(catalog.names("faces")):
+        record = catalog.face(name)
+        yield Figure(sex=record.sex, face=as_face(record, number))
+    for seed in range(5):
+        for sex in ("female", "male"):
+            yield Figure(sex=sex, face=drawn(seed, 30.0, scored=False))  # type: ignore[arg-type]
+
+
+def test_cheekbones_are_found_by_the_search_where_a_cut_finds_them() -> None:
+    """Whatever the ears: the two rulers have nothing in common but the survey's words."""
+    data = load_archive(default_archive())
+    for figure in _faces():
+        body = rest_body(data, figure)
+        breadth = over_cheekbones(skin_of(body), eyes_of(body).mean(axis=0))
+        assert body.achieved["bizygomaticbreadth"] == pytest.approx(breadth, abs=0.002), figure
+        assert breadth == pytest.approx(body.wanted["bizygomaticbreadth"], abs=0.006), figure
 
 
 @pytest.mark.parametrize("sex", ["female", "male"])

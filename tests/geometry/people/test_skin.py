@@ -15,10 +15,10 @@ from previz.render.patterns.face import SIDE_PX
 from previz.stage.complexions import material_of
 
 
-def _figure(age_years: int, male: bool = False, ita_deg: int = 47, seed: int = 3):
+def _figure(age_years: int, stubble_pct: int = 0, ita_deg: int = 47, seed: int = 3):
     from previz.catalog import Catalog
 
-    name = Complexion(age_years, male, ita_deg, seed).name
+    name = Complexion(age_years, stubble_pct, ita_deg, seed).name
     return figure_of(material_of(name, Catalog.load()))
 
 

@@ -49,14 +49,14 @@ def brow_shape(male: bool, seed: int) -> BrowShape:
         peak=random.uniform(0.58, 0.72),
         drop_m=random.uniform(0.0, 0.0022),
         thick_m=(0.0066 if male else 0.0048) * full,
-        count=int((560 if male else 440) * full),
+        count=int((490 if male else 400) * full),
     )
 
 
 def brow_curves(
     surface: FaceSurface, eye: Array, side: float, scale: float, male: bool, seed: int
 ) -> Array:
-    """Hairs of one brow: (n, 5, 3) on the posed skin.
+    """Hairs of one brow: (n, 4, 3) on the posed skin.
 
     surface  the skin of the face; `eye` the eyeball's centre at rest; `side` +1 left, -1 right
     """
@@ -64,10 +64,10 @@ def brow_curves(
     random = np.random.default_rng(seed + (1 if side > 0.0 else 2))
     count = shape.count
     # Thin where it begins and ends; a few stray hairs keep it from being a stripe.
-    t = np.clip(random.beta(1.25, 1.35, count), 0.0, 1.0)
+    t = np.clip(random.beta(1.25, 1.75, count), 0.0, 1.0)
     stray = np.where(random.random(count) < 0.07, 1.9, 1.0)
     across = np.clip(random.normal(0.0, 0.50, count) * stray, -1.6, 1.6)
-    thick = shape.thick_m * np.interp(t, [0, 0.18, 0.5, 0.8, 1], [0.80, 1.0, 0.82, 0.50, 0.22])
+    thick = shape.thick_m * np.interp(t, [0, 0.18, 0.5, 0.8, 1], [0.80, 1.0, 0.84, 0.58, 0.40])
     x = side * (np.abs(eye[0]) + scale * np.interp(t, [0, 1], [shape.inner_m, shape.outer_m]))
     arch = shape.arch_m * np.interp(t, [0, shape.peak, 1.0], [0.0, 1.0, 0.0])
     arch = arch - shape.drop_m * np.clip(t - shape.peak, 0.0, 1.0) / (1.0 - shape.peak)
@@ -78,7 +78,7 @@ def brow_curves(
     lean = lean - np.interp(t, [0.0, 0.4], [0.15, 0.50]) * across
     lean = lean + random.normal(0.0, 0.13, count) * stray
     length = scale * random.uniform(0.0050, 0.0090, count) * np.interp(t, [0, 0.2], [0.8, 1.0])
-    steps = np.linspace(0.0, 1.0, 5)
+    steps = np.linspace(0.0, 1.0, 4)
     points, here = [place], place
     for low, high in pairwise(steps):
         # Bent along the brow towards its tip.

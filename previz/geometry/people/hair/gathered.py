@@ -67,7 +67,7 @@ def _to_tie(
     sway = 0.0035 * (
         random.normal(size=(group.max() + 1, 3))[group] + 0.4 * random.normal(size=(n, 3))
     )
-    loose = np.where(random.random(n) < LOOSE, 2.4, 1.0)
+    loose = np.where(random.random(n) < LOOSE, 1.5, 1.0)
     goal = ties + 0.0055 * random.normal(size=(n, 3))
     curve = [own - ROOT_M * roots.out]
     for share in np.linspace(0.0, 1.0, points)[1:]:
@@ -83,11 +83,11 @@ def _wisps(
     style: Style, form: HeadForm, roots: Roots, ties: Array, random: np.random.Generator
 ) -> Array:
     """Fine short hairs along the hairline that the tie does not reach."""
-    at_edge = (roots.grown < 0.012) & (random.random(len(roots.grown)) < WISPS)
+    at_edge = (roots.grown < 0.009) & (random.random(len(roots.grown)) < WISPS)
     some = roots.some(at_edge)
     back = unit(ties[at_edge] - some.place)
     flow = unit(back + 0.45 * random.normal(size=back.shape) + 0.15 * GRAVITY)
-    length = random.gamma(1.8, 0.008, len(flow)) + 0.004
+    length = random.gamma(1.5, 0.006, len(flow)) + 0.005
     wisp = replace(STYLES["short"], points=style.points, fall=0.22, lift=(0.2, 0.2))
     return walk(wisp, form, some, flow, length, random)
 

@@ -26,6 +26,7 @@ TIP = 0.35  # radius at the tip over that at the root
 ROPES = 0.95  # locks drawn together more than this are ropes: no hair of them is loose
 HOLLOW_M = 0.006  # how deep a face lies under its form, under the lip and beside the nose
 BEFORE_EYES_M = 0.017  # how near to the line a pupil looks along no hair comes
+FACE_M = (0.036, 0.012, -0.095)  # half the width of a face that stays free; from brow to chin
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,9 +96,9 @@ def _on_head(
     found = scattered(ground.vertices, ground.faces[inside], fields, style.count, random)
     found = found[found[:, 7] < 0.0]
     place, grown = form.local(found[:, :3]), found[:, 6]
-    # A hairline is not a line: it wavers, and density fades over two centimetres.
+    # A hairline is not a line: it wavers, and density fades over a centimetre.
     wavering = grown + 0.003 * np.sin(310.0 * place[:, 0]) * np.sin(270.0 * place[:, 2] + 1.0)
-    dense = np.clip((wavering + 0.004) / 0.014, 0.03, 1.0)
+    dense = np.clip((wavering + 0.0055) / 0.0085, 0.03, 1.0)
     crown = np.linalg.norm(place / form.radii - np.array([0.0, 0.40, 0.90]), axis=1)
     dense *= 1.0 - style.thin * np.exp(-((crown / 0.42) ** 2))
     keep = random.random(len(found)) < dense
@@ -110,7 +111,7 @@ def _on_head(
     curve = _kept_outside(form, curve)
     # Finer at the hairline, where it begins.
     edge = np.ones(len(curve))
-    edge[: len(roots.grown)] = np.interp(roots.grown, [0.0, 0.02], [0.45, 1.0])
+    edge[: len(roots.grown)] = np.interp(roots.grown, [0.0, 0.012], [0.55, 1.0])
     return Curves(curve, _radii(style.radius_m * edge, curve, random))
 
 
@@ -142,8 +143,12 @@ def _kept_outside(form: HeadForm, curve: Array) -> Array:
 
 
 def _not_before_eyes(curves: Curves, eyes: Array) -> Curves:
-    """Without the hairs that hang before an eye (2, 3): nobody leaves them there."""
-    points, clear = curves.points, np.ones(len(curves.points), bool)
+    """Without the hairs that hang before an eye (2, 3) or a cheek: nobody leaves them there."""
+    points, middle = curves.points, eyes.mean(axis=0)
+    wide, high, low = FACE_M
+    x, y, z = np.moveaxis(points - middle, -1, 0)
+    before = (np.abs(x) < wide) & (y < 0.0) & (z < high) & (z > low)
+    clear = ~before.any(axis=1)
     for eye in eyes:
         near = np.hypot(points[..., 0] - eye[0], points[..., 2] - eye[2]) < BEFORE_EYES_M
         clear &= ~(near & (points[..., 1] < eye[1])).any(axis=1)

@@ -17,7 +17,7 @@ from previz.geometry.people.skeleton import unit
 
 GRAVITY = np.array([0.0, 0.0, -1.0])
 ROOT_M = 0.0006  # how deep a strand begins under the skin
-WISPS = 0.09  # share of loose, fine hairs among those at the edge of hair that is drawn back
+WISPS = 0.30  # share of loose, fine hairs among those at the edge of hair that is drawn back
 
 
 Mask = NDArray[np.bool_]
@@ -96,6 +96,8 @@ def walk(
         far = share * length
         full = ramp(far, 0.0, 0.030) * (1.0 - 0.45 * ramp(far, 0.12, 0.22))
         here = form.clear(here, 0.0012 + body * layer * full)
+        if style.comb in ("parted", "middle") and not style.tight:
+            here = _close(form, here, (0.004 + 1.2 * style.body_m) * (0.55 + 0.45 * layer))
         hangs = style.over_ears and style.comb != "out"
         if hangs:
             here = _beside_face(form, here, layer)
@@ -107,6 +109,14 @@ def walk(
         way = unit(way + flow * 0.10 + down * (style.fall * bend))
         points.append(here)
     return np.stack(points, axis=1)
+
+
+def _close(form: HeadForm, points: Array, most_m: Array) -> Array:
+    """Hair combed aside lies on the head: above the ears none stands off more than `most_m`."""
+    beyond = np.clip(form.over(points) - most_m, 0.0, None)
+    level = unit(points * [1.0, 1.0, 0.0] + [0.0, 1e-9, 0.0])
+    share = 0.7 * ramp(points[:, 2] / form.radii[2], -0.55, -0.15)
+    return np.asarray(points - (share * beyond)[:, None] * level)
 
 
 def _beside_face(form: HeadForm, points: Array, layer: Array) -> Array:
@@ -131,7 +141,7 @@ def _hang(form: HeadForm, points: Array, layer: Array, step: Array) -> Array:
     turn = np.zeros_like(points)
     turn[:, 0] = -x / np.maximum(wide, 1e-6) * low * ramp(np.abs(x), 0.70, 1.20) * 0.18
     aft = np.where(y > -0.25 + 0.7 * layer, 1.0, -1.0)
-    turn[:, 1] = 0.30 * aft * ramp(-z, 1.1, 1.8) * ramp(np.abs(x), 0.4, 0.9)
+    turn[:, 1] = 0.60 * aft * ramp(-z, 0.95, 1.5) * ramp(np.abs(x), 0.4, 0.9)
     turn[:, 1] -= 0.30 * low * ramp(y, 0.8, 1.3)
     return turn * step[:, None]
 

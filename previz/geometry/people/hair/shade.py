@@ -17,6 +17,20 @@ def recession_m(figure: Figure) -> float:
     return STYLES[figure.hair].recede_m if figure.hair in STYLES else 0.0
 
 
+# How dark the roots of a shaved beard shimmer through the skin, by the colour of the hair, 0 to 1:
+# estimates, judged by eye. Fair beards show nothing.
+SHAVED = {"black": 0.34, "dark_brown": 0.26, "brown": 0.14, "auburn": 0.06, "grey": 0.10}
+LEFT_TO_GROW = 2.8  # times that in stubble of some days
+
+
+def stubble_share(figure: Figure) -> float:
+    """How much of a beard's roots shows in the skin, 0 to 1: of a man's, shaved or left to grow."""
+    if figure.sex == "female":
+        return 0.0
+    shaved = SHAVED.get(figure.hair_colour, 0.02)
+    return shaved if figure.beard == "none" else min(LEFT_TO_GROW * shaved, 1.0)
+
+
 def shaded(tone: Array, data: BodyData, rest: Array, figure: Figure) -> Array:
     """Reflectance (n, 3) of the skin, darkened where hair and beard come out of it.
 
@@ -27,7 +41,7 @@ def shaded(tone: Array, data: BodyData, rest: Array, figure: Figure) -> Array:
     out = tone
     if figure.hair in STYLES:
         edge = hairline(data, recession_m(figure)) + 0.006 * noise(body, 0.009, 41)
-        share = STYLES[figure.hair].shade * np.clip((edge + 0.002) / 0.030, 0.0, 1.0)
+        share = STYLES[figure.hair].shade * np.clip((edge + 0.003) / 0.018, 0.0, 1.0)
         out = out + share[:, None] * (hue - out)
     if figure.beard != "none":
         beard = BEARDS[figure.beard]

@@ -10,12 +10,12 @@ from previz.geometry.people.archive import Array, Index
 
 # Eumelanin and pheomelanin (units of the model below), and the reflectance of the mass of hair.
 # The pigments were fitted on rendered heads of medium hair, lit 55 degrees from the side, until
-# the picture showed that reflectance: luminance 0.015 (black) to 0.5 (white). The reflectances
-# are estimates, judged by eye.
+# the picture showed that reflectance: luminance 0.015 (black) to 0.5 (white). The two browns were
+# darkened by eye since, for a hair light made them blond. All reflectances are estimates by eye.
 PIGMENTS = {
     "black": (5.0, 0.0, (0.017, 0.015, 0.0135)),
-    "dark_brown": (1.65, 0.017, (0.042, 0.027, 0.018)),
-    "brown": (0.51, 0.022, (0.118, 0.072, 0.042)),
+    "dark_brown": (2.1, 0.022, (0.036, 0.023, 0.0155)),
+    "brown": (1.0, 0.040, (0.080, 0.049, 0.029)),
     "auburn": (0.11, 0.85, (0.155, 0.062, 0.030)),
     "blond": (0.06, 0.094, (0.400, 0.285, 0.155)),
     "grey": (0.11, 0.0, (0.300, 0.290, 0.270)),

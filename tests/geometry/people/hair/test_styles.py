@@ -52,6 +52,18 @@ def test_no_strand_is_in_the_head_or_before_an_eye(hair: str) -> None:
         assert not ((ahead > 0.0) & (beside < 0.012)).any()
 
 
+@pytest.mark.parametrize("hair", ["medium", "long_loose", "side_parting"])
+def test_hair_combed_aside_lies_on_the_head(hair: str) -> None:
+    built = body(hair=hair, seed=3)
+    assert built.strands is not None
+    eyes = built.landmarks["eyes"]
+    above_ears = built.strands.points[np.abs(built.strands.points[..., 2] - eyes[2] - 0.03) < 0.01]
+    skin = next(np.asarray(p.mesh.vertices) for p in built.pieces if p.name == "skin")
+    head = skin[np.abs(skin[:, 2] - eyes[2] - 0.03) < 0.01]
+    wide, own = (np.ptp(np.quantile(p[:, 0], [0.01, 0.99])) for p in (above_ears, head))
+    assert own < wide < own + 0.055
+
+
 @pytest.mark.parametrize("beard", sorted(BEARDS))
 def test_a_beard_grows_under_the_eyes_and_not_out_of_the_lips(beard: str) -> None:
     built = body(hair="bald", beard=beard, sex="male", seed=3)
