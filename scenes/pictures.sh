@@ -62,3 +62,22 @@ PYTHON
 
 picture harbour_pilot harbour_pilot A
 picture round_table round_table A
+
+# Six of the people of scenes/portraits, side by side.
+six=(bookseller teacher professor doctor drummer student)
+only=()
+for name in "${six[@]}"; do only+=(--only "$name"); done
+python3 scenes/portraits/sheet.py --quality final --out "$work/portraits" "${only[@]}"
+python3 - "$work/portraits" scenes/portraits/six.jpg "${six[@]}" <<'PYTHON'
+import sys
+
+from PIL import Image
+
+folder, out, *names = sys.argv[1:]
+across, down = 310, 360
+strip = Image.new("RGB", (len(names) * across, down))
+for number, name in enumerate(names):
+    frame = Image.open(f"{folder}/{name}/frame_A.png").convert("RGB").crop((440, 0, 1060, 720))
+    strip.paste(frame.resize((across, down), Image.Resampling.LANCZOS), (number * across, 0))
+strip.save(out, quality=90)
+PYTHON

@@ -45,7 +45,8 @@ def _parse(
         return [_problem(f"{clipped(setting)} is not PATH=VALUE, such as key.dimmer_pct=50")]
     if not text or len(text) > _LONGEST or not text.isprintable():
         return [_problem(f"{path}: give one value after =, or null to take the entry away")]
-    reading = read_tree(text, SET)
+    # A colour is meant: nobody sets a key to a comment.
+    reading = read_tree(f'"{text}"' if text.startswith("#") else text, SET)
     faults = [_problem(f"{path}: {p.message}") for p in reading.problems]
     if faults or reading.root is None:
         return faults

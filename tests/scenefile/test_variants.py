@@ -130,6 +130,12 @@ def test_settings_change_one_value(read: Any) -> None:
     assert str(draft.places.of("lights", "key", "dimmer_pct")) == "--set"
 
 
+def test_a_colour_is_no_comment(read: Any) -> None:
+    draft = read(sets=("room.wall_colour=#00b140",))
+    assert draft.problems == []
+    assert draft.scene.room.wall_colour == "#00b140"
+
+
 def test_a_setting_may_take_away_and_may_add(read: Any) -> None:
     assert read(sets=("lights.key=null",)).scene.lights == {}
     assert read(sets=("exposure.white_balance={card: guest}",)).scene.exposure.white_balance.card
