@@ -63,12 +63,12 @@ PYTHON
 picture harbour_pilot harbour_pilot A
 picture round_table round_table A
 
-# Six of the people of scenes/portraits, side by side.
+# Six of the people of tests/portraits, side by side.
 six=(bookseller teacher professor doctor drummer student)
 only=()
 for name in "${six[@]}"; do only+=(--only "$name"); done
-python3 scenes/portraits/sheet.py --quality final --out "$work/portraits" "${only[@]}"
-python3 - "$work/portraits" scenes/portraits/six.jpg "${six[@]}" <<'PYTHON'
+python3 tests/portraits/sheet.py --quality final --out "$work/portraits" "${only[@]}"
+python3 - "$work/portraits" scenes/portraits.jpg "${six[@]}" <<'PYTHON'
 import sys
 
 from PIL import Image

@@ -1,7 +1,7 @@
 """Portraits of the people of people.yaml, each on the same chair in the same light, on one sheet.
 
-    python scenes/portraits/sheet.py --out out/portraits
-    python scenes/portraits/sheet.py --only maker --only guest_tall --quality final
+    python tests/portraits/sheet.py --out out/portraits
+    python tests/portraits/sheet.py --only maker --only guest_tall --quality final
 
 Frames and sheet are as `previz render` makes them. A frame that is already there is not made
 again, so that a stopped run goes on; give another folder, or delete it, to begin anew.
