@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
-from scipy.spatial import KDTree
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
@@ -109,6 +108,8 @@ def _drawn_in(data: BodyData, cuts: Cuts, rest: Array, points: Array) -> Array:
     place = data.ranges["suit"]
     suit, count = rest[data.part("suit")], data.ranges["body"][1]
     skin = normals(rest[:count], triangles(data.faces["body"]))
+    from scipy.spatial import KDTree  # noqa: PLC0415 - only who drapes anew needs it
+
     near = KDTree(rest[:count]).query(suit)[1]
     off = ((suit - rest[near]) * skin[near]).sum(axis=1)
     on = cuts.along_arm(suit)[1]

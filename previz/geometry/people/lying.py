@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.ndimage import distance_transform_edt
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
@@ -78,6 +77,8 @@ def _facing(rows: Array) -> Array:
     lost = size < 1e-12
     out = out / np.where(lost, 1.0, size)[..., None]
     if lost.any():
+        from scipy.ndimage import distance_transform_edt  # noqa: PLC0415 - only who drapes anew needs it
+
         nearest = distance_transform_edt(lost, return_distances=False, return_indices=True)
         out = out[tuple(nearest)]
     return np.asarray(out)

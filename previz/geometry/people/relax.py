@@ -12,12 +12,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.sparse import csr_array
-from scipy.spatial import KDTree
 
 from previz.geometry.people.archive import Array, Index
+
+if TYPE_CHECKING:
+    from scipy.spatial import KDTree
 
 AFRESH = 10  # rounds after which each point looks for the body next to it again
 PASSES = 2  # of the threads, in each round
@@ -31,6 +33,8 @@ class Threads:
     """Pairs of points of a cloth with the distances they want to keep."""
 
     def __init__(self, pairs: Index, lengths: Array, share: Array, count: int) -> None:
+        from scipy.sparse import csr_array  # noqa: PLC0415 - only who drapes anew needs it
+
         """Of `count` points the `pairs` (m, 2), whose `lengths` (m,) are metres.
 
         share  (m, 2) of an error that is taken back in a step: of what is too long, and too short
@@ -64,6 +68,8 @@ class Solid:
     @cached_property
     def tree(self) -> KDTree:
         """The points, to be searched."""
+        from scipy.spatial import KDTree  # noqa: PLC0415 - only who drapes anew needs it
+
         return KDTree(self.points)
 
 

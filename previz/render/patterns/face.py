@@ -10,16 +10,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.ndimage import zoom
-from scipy.spatial import cKDTree
 
 from previz.geometry.people.archive import Array, BodyData, default_archive, load_archive
 from previz.geometry.people.chart import SIDE_M, Complexion, head_points, places
 from previz.geometry.people.skin import beard_zone
 from previz.render.patterns.figure import PatternFigure
 from previz.render.patterns.noise import F32, Random, cells, fractal, noise, smooth_step
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 SIDE_PX = 1280
 COARSE_PX = 160
@@ -106,6 +108,9 @@ class _Sheet:
     @lru_cache(maxsize=1)
     def of(data: BodyData) -> _Sheet:
         """The square of a base body."""
+        from scipy.ndimage import zoom  # noqa: PLC0415 - only who draws a face anew needs it
+        from scipy.spatial import cKDTree  # noqa: PLC0415
+
         index, at = head_points(data)
         body = data.base[index]
         eyes = [data.base[data.part(f"eye_{side}")].mean(axis=0) for side in ("left", "right")]
@@ -172,6 +177,8 @@ class _Onto:
 
 def _between(at: Array, values: Array, places: Array) -> Array:
     """Values (n, k) at scattered points, by their nearness at other places (..., 2); 0 far away."""
+    from scipy.spatial import cKDTree  # noqa: PLC0415 - only who draws a face anew needs it
+
     away, index = cKDTree(at).query(places, k=4)
     weight = 1.0 / (away + 1e-5) ** 2
     mean = (weight[..., None] * values[index]).sum(axis=-2) / weight.sum(axis=-1)[..., None]
