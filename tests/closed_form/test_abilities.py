@@ -12,7 +12,6 @@ HERE = Path(__file__).parent
 ELSEWHERE = {
     Ability.HAIR: "render/test_hair.py",
     Ability.RELIEF: "render/test_relief.py",
-    Ability.CLEAR_GLASS: "render/test_proof.py",
 }
 """Abilities that are held in other folders, without a closed form or by the proof's own stage."""
 
