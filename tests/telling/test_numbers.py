@@ -17,6 +17,7 @@ from previz.telling.numbers import fixed, per_cent, plain, rounded, signed, stop
 HOUSE = Path(__file__).resolve().parents[2] / "previz"
 NUMBER = re.compile(r"[+ ]?(\.\d+)?[eEfFgG%]$")
 OTHER_ROUNDING = {
+    "deliver/caption.py": "pixels of the strip",
     "deliver/exposure_sheet.py": "pixels of the legend",
     "deliver/sheet.py": "pixels of the page",
     "deliver/surface.py": "pixels of the page",

@@ -9,9 +9,6 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Literal
 
-from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]
-from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped]
-
 Face = Literal["regular", "italic", "semibold", "bold", "light"]
 FAMILY = "Source Sans Pro"
 """The family's name, as other programs know it."""
@@ -36,6 +33,9 @@ def font_file(face: Face) -> Path:
 
 def pdf_font(face: Face) -> str:
     """The name under which PDF documents of this process know a face."""
+    from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]  # noqa: PLC0415
+    from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped]  # noqa: PLC0415
+
     name = f"previz-{face}"
     if name not in pdfmetrics.getRegisteredFontNames():
         pdfmetrics.registerFont(TTFont(name, str(font_file(face))))
@@ -44,4 +44,6 @@ def pdf_font(face: Face) -> str:
 
 def width_of(text: str, face: Face, size: float) -> float:
     """How wide a line of text is set, in the unit of its size."""
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415 - a caption sets type without it
+
     return float(pdfmetrics.stringWidth(text, pdf_font(face), size))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]
-
 from previz.deliver.paper.faces import pdf_font
 
 STANDS_IN = "?"
@@ -13,6 +11,8 @@ STANDS_IN = "?"
 
 def lacking(texts: Iterable[str]) -> tuple[str, ...]:
     """Letters of the texts that the faces lack, each once, in their order."""
+    from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]  # noqa: PLC0415
+
     shapes = pdfmetrics.getFont(pdf_font("regular")).face.charToGlyph
     letters = dict.fromkeys("".join(texts))
     return tuple(x for x in letters if not x.isspace() and ord(x) not in shapes)

@@ -146,7 +146,7 @@ class _Work:
         scale, seed = self._head_scale(), self.figure.seed
         pieces.append(brows.brows(surface, self._eyes_at_rest(), scale, male, hue, seed + 11))
         strips, random = self.data.faces["lashes"], np.random.default_rng(seed)
-        each = 4 if self.figure.age_years < 55.0 else 3
+        each = 3 if self.figure.age_years < 55.0 else 2
         pieces.append(brows.lashes(self.moved, strips, self.gaze.centres, random, each))
         pieces += self._lid_edges()
         pieces.append(self._part("teeth", "teeth", TEETH))

@@ -39,6 +39,8 @@ def garment(
         return (piece(name, vertices, faces, material, colour, run(suit.cuts, rest)),)
     kept: tuple[list[Part], list[Part]] = ([], [])
     for (corners, points), across in _panels(suit.cuts, faces, rest, figure.stripe_m, vertices):
+        if not len(corners):  # a panel that another piece has taken whole
+            continue
         both = bands(corners, across, figure.stripe_m, SHARE, points)
         for parts, part in zip(kept, both, strict=True):
             parts.append((part[0], part[1][0]))
