@@ -50,8 +50,10 @@ def test_hair_is_there_as_ribbons_where_the_strands_are(made, read) -> None:
     assert len(geometry.faces) > 10_000
     points = geometry.vertices @ Z_UP[:3, :3].T
     strands = thing.strands.points.reshape(-1, 3)
-    for found, wanted in ((points.min(0), strands.min(0)), (points.max(0), strands.max(0))):
-        np.testing.assert_allclose(found, wanted, atol=0.012)
+    # One strand that flies away, and is not among those that are written, moves the bounds.
+    for share in (0.001, 0.5, 0.999):
+        found, wanted = (np.quantile(of, share, axis=0) for of in (points, strands))
+        np.testing.assert_allclose(found, wanted, atol=0.006)
 
 
 def test_a_camera_stands_looks_and_sees_as_on_the_stage(made, read) -> None:
