@@ -65,4 +65,6 @@ def test_a_soft_source_shows_in_each_eye(spectacles: str, tmp_path: Path) -> Non
         bright = eye > 2.0 * np.median(light)
         assert 3 <= bright.sum() <= 80, (side, int(bright.sum()))
         rows, columns = np.nonzero(bright)
-        assert np.ptp(rows) < 14 and np.ptp(columns) < 14
+        # All of it in one place but a point on the wet edge of a lid, or on a rim.
+        for along in (rows, columns):
+            assert np.ptp(np.quantile(along, [0.05, 0.95])) < 12
