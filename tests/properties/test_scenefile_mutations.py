@@ -232,7 +232,7 @@ class Plain(yaml.CSafeDumper):
 
 
 MANY = settings(
-    max_examples=1000, derandomize=True, database=None, deadline=None,
+    max_examples=400, derandomize=True, database=None, deadline=None,
     suppress_health_check=list(HealthCheck),
 )  # fmt: skip
 

@@ -13,6 +13,7 @@ from previz.errors import InputError
 from previz.geometry.people.faces import Face
 from previz.stage.faces import faces_of
 
+pytestmark = pytest.mark.usefixtures("mannequins")  # who is who shows without a body
 PERSON = "  {name}: {{at_m: [{x}, 1], sex: {sex}, skin: {skin}{more}}}"
 SCENE = """\
 previz: 1
