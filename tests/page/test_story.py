@@ -63,10 +63,17 @@ def answered(tab: Tab, page: Path, name: str, asked: list[str]) -> Path:
     for number, camera in enumerate(asked):
         assert text(tab, "#heading") == f"Camera {camera}", "it opens at what it asks for"
         assert text(tab, "#answered") == f"{number} of {len(asked)} answered"
+        # Until pictures are there the page still moves under the pointer.
+        tab.until("[...document.images].every((one) => one.complete)")
         tab.click("#right")
+        done = f"{number + 1} of {len(asked)} answered"
+        tab.until(f"document.getElementById('answered').textContent === '{done}'")
         if number + 1 < len(asked):
             tab.click("#next")
     tab.type("#name", name)
+    # Chromium may lay the file of the last time there again, once it has looked through it.
+    for old in tab.downloads.glob("decisions_*.json"):  # type: ignore[attr-defined]
+        old.unlink()
     tab.click("#save")
     file, told = downloaded(tab)
     page.with_name(file).write_text(json.dumps(told), encoding="utf-8")
