@@ -10,6 +10,15 @@ from previz.model.base import Bearing, CatalogName, Count, HexColour, Noun, Poin
 from previz.model.room import WallName
 
 Size = Annotated[float, ranged(0.01, 20.0)]
+Width = Annotated[Size | None, Field(description="Width, where the piece allows another.")]
+Depth = Annotated[Size | None, Field(description="Depth, where the piece allows another.")]
+Height = Annotated[Size | None, Field(description="Height, where the piece allows another.")]
+MainMaterial = Annotated[CatalogName | None, Field(description="Main material, if another.")]
+MainColour = Annotated[HexColour | None, Field(description="Colour of its main material.")]
+PieceSeed = Annotated[
+    Annotated[int, Field(strict=True, ge=0, le=2**31)] | None,
+    Field(description="Repeats the same books, leaves, folds; else from the scene's seed."),
+]
 
 
 class Furniture(Noun):
@@ -32,14 +41,12 @@ class Furniture(Noun):
     base_m: Annotated[float, ranged(0.0, 12.0)] = Field(
         0.0, description="Height it stands on: 0.74 for a cup on a table."
     )
-    width_m: Size | None = Field(None, description="Width, where the piece allows another.")
-    depth_m: Size | None = Field(None, description="Depth, where the piece allows another.")
-    height_m: Size | None = Field(None, description="Height, where the piece allows another.")
-    material: CatalogName | None = Field(None, description="Main material, if another.")
-    colour: HexColour | None = Field(None, description="Colour of its main material.")
-    seed: Annotated[int, Field(strict=True, ge=0, le=2**31)] | None = Field(
-        None, description="Repeats the same books, leaves, folds; else from the scene's seed."
-    )
+    width_m: Width = None
+    depth_m: Depth = None
+    height_m: Height = None
+    material: MainMaterial = None
+    colour: MainColour = None
+    seed: PieceSeed = None
 
     @model_validator(mode="after")
     def _one_place(self) -> Self:

@@ -6,8 +6,15 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from previz.model.base import Bearing, CatalogName, Count, HexColour, Name, Noun, Point2, ranged
-from previz.model.furniture import Size
+from previz.model.base import Bearing, CatalogName, Count, Name, Noun, Point2, ranged
+from previz.model.furniture import (
+    Depth,
+    Height,
+    MainColour,
+    MainMaterial,
+    PieceSeed,
+    Width,
+)
 from previz.model.records import Positive, Record
 from previz.model.room import WallName
 
@@ -37,14 +44,12 @@ class SetChange(Noun):
     turn_deg: Bearing | None = Field(
         None, description="0 faces away from the set's back; positive to the right as one faces it."
     )
-    width_m: Size | None = Field(None, description="Width, where the piece allows another.")
-    depth_m: Size | None = Field(None, description="Depth, where the piece allows another.")
-    height_m: Size | None = Field(None, description="Height, where the piece allows another.")
-    material: CatalogName | None = Field(None, description="Main material, if another.")
-    colour: HexColour | None = Field(None, description="Colour of its main material.")
-    seed: Annotated[int, Field(strict=True, ge=0, le=2**31)] | None = Field(
-        None, description="Repeats the same books, leaves, folds; else from the scene's seed."
-    )
+    width_m: Width = None
+    depth_m: Depth = None
+    height_m: Height = None
+    material: MainMaterial = None
+    colour: MainColour = None
+    seed: PieceSeed = None
 
     @model_validator(mode="after")
     def _one_depth(self) -> Self:
