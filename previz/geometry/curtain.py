@@ -13,6 +13,7 @@ from numpy.random import Generator, default_rng
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.piece import Array, Piece
+from previz.geometry.smooth import smooth
 from previz.geometry.solid import bevelled_box, box, swept, together
 from previz.geometry.turned import bar, revolved
 
@@ -155,8 +156,7 @@ def _wander(length: Array, random: Generator) -> Array:
     knots = np.arange(0.0, length[-1] + 2.0, 1.0)
     values = random.uniform(-1.0, 1.0, len(knots))
     place = np.minimum(length.astype(int), len(knots) - 2)
-    part = length - place
-    ease = part * part * (3.0 - 2.0 * part)
+    ease = smooth(length - place)
     return np.asarray(values[place] * (1.0 - ease) + values[place + 1] * ease)
 
 

@@ -10,6 +10,7 @@ from previz.geometry.furniture.base import one_of
 from previz.geometry.piece import Array, Piece
 from previz.geometry.primitives import box, lathe, rod, sheet, sweep
 from previz.geometry.shell import Shell, Z, piece
+from previz.geometry.smooth import smooth
 from previz.physics.colour import srgb_decode
 
 TO_FRONT = np.array([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]], float)
@@ -25,15 +26,11 @@ def _noise(rng: np.random.Generator, shape: tuple[int, int], octaves: int) -> Ar
         lattice = rng.uniform(-1, 1, (cells + 1, cells + 1))
         i = np.minimum((v * cells).astype(int), cells - 1)
         j = np.minimum((u * cells).astype(int), cells - 1)
-        a, b = _ease(v * cells - i)[:, None], _ease(u * cells - j)[None, :]
+        a, b = smooth(v * cells - i)[:, None], smooth(u * cells - j)[None, :]
         top = lattice[np.ix_(i, j)] * (1 - b) + lattice[np.ix_(i, j + 1)] * b
         low = lattice[np.ix_(i + 1, j)] * (1 - b) + lattice[np.ix_(i + 1, j + 1)] * b
         total += 0.5**k * (top * (1 - a) + low * a)
     return total
-
-
-def _ease(t: Array) -> Array:
-    return t * t * (3 - 2 * t)
 
 
 def landscape(rng: np.random.Generator, rows: int, columns: int) -> Array:

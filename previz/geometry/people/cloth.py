@@ -84,12 +84,6 @@ class Suit:
         rest, posed, faces = _refine(data, part, levels, self.body_rest, self.body_posed)
         return replace(self, rest=rest, posed=posed, faces=faces, part=part)
 
-    @property
-    def head_free(self) -> Array:
-        """Middle of the neck, posed: the neckline is the open edge nearest to it."""
-        neck = self.cuts.joint("neck01")
-        return np.asarray(self.posed[int(np.argmin(np.linalg.norm(self.rest - neck, axis=1)))])
-
 
 def make_suit(
     data: BodyData, rest: Array, posed: Array, cuts: Cuts, seat_height_m: float | None, seed: int

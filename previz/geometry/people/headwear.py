@@ -13,11 +13,11 @@ import numpy as np
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.figure import Headwear
-from previz.geometry.people.hair.combing import ramp
 from previz.geometry.people.hair.form import AROUND, DOWN, ROW_M, UP, HeadForm
 from previz.geometry.people.meshing import Net, cut, hem, normals
 from previz.geometry.people.scarf import outside_oval
 from previz.geometry.piece import Piece
+from previz.geometry.smooth import ramp
 
 FINE = 4  # columns of cloth to one of the form
 ROWS = 3  # rows of cloth to one of the form above the middle

@@ -14,6 +14,7 @@ from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import Neck
 from previz.geometry.piece import Piece
+from previz.geometry.smooth import smooth
 
 SEAM_M = -0.001  # the collar's seam over the base of the neck
 CLOTH = "cloth_jacket"
@@ -52,7 +53,7 @@ class JacketFront:
     def middle(self, z: Array) -> Array:
         """Where its middle lies: the left front laps over the right at the button."""
         share = np.clip((z - self.button_z) / (0.11 * self.size), 0.0, 1.0)
-        return np.asarray(-WRAP_M * (1.0 - share * share * (3.0 - 2.0 * share)))
+        return np.asarray(-WRAP_M * (1.0 - smooth(share)))
 
     def edge(self, z: Array, sign: float) -> Array:
         """x of the left (sign 1) or right (-1) edge at a height."""
@@ -183,8 +184,7 @@ def _collar_back(gap: JacketFront, neck: Neck) -> Array:
     """Rows (BACK_STATIONS, 12, 3) of the collar from shoulder to shoulder."""
     angle = np.linspace(gap.angle + 0.10, 2.0 * np.pi - gap.angle - 0.10, BACK_STATIONS)
     from_end = np.minimum(angle - angle[0], angle[-1] - angle)
-    share = np.clip(from_end / np.radians(60.0), 0.0, 1.0)
-    share = share * share * (3.0 - 2.0 * share)
+    share = smooth(np.clip(from_end / np.radians(60.0), 0.0, 1.0))
     stand = (0.008 + (STAND_M - 0.008) * share) * gap.size
     base = neck.radius(angle)
     fold = np.clip(neck.section(0.022, angle) + FOLD_M, 0.0, base + 0.006)

@@ -18,6 +18,7 @@ from previz.geometry.people.figure import Figure
 from previz.geometry.people.meshing import bands, cut
 from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
+from previz.geometry.smooth import smooth
 
 SHARE = 0.3  # of a period that is stripe
 ARM_RADIUS_M = 0.065  # of a sleeve, for the length round it
@@ -108,8 +109,7 @@ def _round_body(cuts: Cuts, rest: Array) -> Array:
     run = np.concatenate([[0.0], np.cumsum(0.5 * (step[1:] + step[:-1]) * np.diff(turns))])
     arc = np.sign(x) * np.interp(angle, turns, run)
     armpit = float(cuts.joint("upperarm01.L")[2]) - 0.06 * k
-    share = np.clip((armpit - rest[:, 2]) / (0.14 * k), 0.0, 1.0)
-    share = share * share * (3.0 - 2.0 * share)
+    share = smooth(np.clip((armpit - rest[:, 2]) / (0.14 * k), 0.0, 1.0))
     return np.asarray(x + share * (arc - x))
 
 

@@ -11,6 +11,7 @@ from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.hair.tones import reflectance
 from previz.geometry.people.hairs import FaceSurface, tapered
+from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
 
 BROW_M = 0.000042  # radius of a hair at its root
@@ -84,8 +85,7 @@ def brow_curves(
         # Bent along the brow towards its tip.
         now = lean - 0.35 * low
         way = np.stack([side * np.cos(now), np.zeros(count), np.sin(now)], axis=1)
-        way -= (way * normal).sum(axis=1, keepdims=True) * normal
-        way /= np.linalg.norm(way, axis=1, keepdims=True)
+        way = unit(way - (way * normal).sum(axis=1, keepdims=True) * normal)
         lift = 0.0010 * (np.sin(1.9 * high) - np.sin(1.9 * low))
         here = here + ((high - low) * length)[:, None] * way + lift * normal
         points.append(here)

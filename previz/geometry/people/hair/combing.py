@@ -13,16 +13,11 @@ import numpy as np
 from previz.geometry.people.archive import Array
 from previz.geometry.people.hair.styles import Style
 from previz.geometry.people.skeleton import unit
+from previz.geometry.smooth import ramp
 
 CROWN = np.array([-0.12, 0.42, 0.90])  # where hair whirls, a little beside the middle
 PARTING = 0.32  # of the head's half width, on the left
 DOWN = np.array([0.0, 0.12, -1.0])
-
-
-def ramp(x: Array, low: float, high: float) -> Array:
-    """0 below `low`, 1 above `high`, smooth between."""
-    share = np.clip((x - low) / (high - low), 0.0, 1.0)
-    return np.asarray(share * share * (3.0 - 2.0 * share))
 
 
 def top_of(at: Array) -> Array:

@@ -10,12 +10,12 @@ from dataclasses import replace
 import numpy as np
 
 from previz.geometry.people.archive import Array, Index
-from previz.geometry.people.hair.combing import ramp
 from previz.geometry.people.hair.form import HeadForm
 from previz.geometry.people.hair.growing import GRAVITY, ROOT_M, WISPS, Roots, drawn_again, walk
 from previz.geometry.people.hair.locks import LOOSE, locks_of
 from previz.geometry.people.hair.styles import STYLES, Style, Tie
 from previz.geometry.people.skeleton import unit
+from previz.geometry.smooth import ramp
 from previz.geometry.turned import torus
 
 TIES: dict[Tie, tuple[float, float, float]] = {

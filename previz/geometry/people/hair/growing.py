@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.hair import combing
-from previz.geometry.people.hair.combing import ramp
 from previz.geometry.people.hair.form import HeadForm
 from previz.geometry.people.hair.locks import LOOSE, locks_of
 from previz.geometry.people.hair.styles import Style
 from previz.geometry.people.skeleton import unit
+from previz.geometry.smooth import ramp
 
 GRAVITY = np.array([0.0, 0.0, -1.0])
 ROOT_M = 0.0006  # how deep a strand begins under the skin
