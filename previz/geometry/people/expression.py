@@ -5,7 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from previz.geometry.people.archive import Array, BodyData
+from previz.geometry.people import lids
+from previz.geometry.people.lids import Opening
 from previz.geometry.people.lips import seal
+from previz.geometry.people.sockets import socket
 
 
 def _both(**shares: float) -> dict[str, float]:
@@ -134,27 +137,45 @@ SPEAKING = ("talking", "explaining", "recalling")
 CLOSED = tuple(name for name in RECIPES if name not in SPEAKING)
 # The turn of an eye at which the lids have followed all the way: an estimate, judged by eye.
 FULL_LOOK_DEG = 30.0
+# How much farther open than at rest each lid is: estimates, judged by eye. No face stares.
+LIDS_OPEN_M = {
+    "explaining": (0.0003, 0.0),
+    "recalling": (-0.0004, -0.0002),
+    "attentive": (0.0004, 0.0),
+    "doubtful": (-0.0004, -0.0006),
+    "smiling": (-0.0004, -0.0011),
+    "thoughtful": (-0.0006, -0.0003),
+}
 
 
 def express(
-    data: BodyData, vertices: Array, name: str, eye_pitch_rad: float, scale: float
+    data: BodyData,
+    vertices: Array,
+    name: str,
+    eye_pitch_rad: float,
+    scale: float,
+    opening: Opening,
+    seed: int = 0,
 ) -> Array:
     """Vertices at rest with the face's muscles at work.
 
     eye_pitch_rad  of the eyes in the head, up positive; the lids follow
     scale          size of this head against the base head
+    opening        of the lids of this face at rest
     """
     shares = dict(RECIPES[name])
     look = float(np.degrees(eye_pitch_rad)) / FULL_LOOK_DEG
-    lids = "lids_lifted" if look > 0.0 else "lids_lowered"
+    followed = "lids_lifted" if look > 0.0 else "lids_lowered"
     for side in SIDES:
-        shares[f"{lids}_{side}"] = min(abs(look), 1.0)
+        shares[f"{followed}_{side}"] = min(abs(look), 1.0)
     out = vertices.copy()
     for action, share in shares.items():
         direction = data.actions[action]
         out[direction.index] += scale * share * direction.move
     if name in CLOSED:
         out = seal(data, out)
+    balls = socket(data, vertices, "left"), socket(data, vertices, "right")
+    out = lids.opened(data, out, balls, opening.moved(*LIDS_OPEN_M.get(name, (0.0,0.0))), eye_pitch_rad)
     # The eyeballs are set by themselves; muscles must not drag them.
     for side in SIDES:
         out[data.part(f"eye_{side}")] = vertices[data.part(f"eye_{side}")]

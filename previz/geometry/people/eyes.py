@@ -8,30 +8,19 @@ so that it stands no farther out. All are shares of the ball's radius, which is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
-
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.figure import EyeColour
-from previz.geometry.people.meshing import edges_within, where_zero
 from previz.geometry.people.skeleton import shortest, unit
 from previz.geometry.piece import Piece
 
-# Shares of the ball's radius, and where the ball stands: estimates about the sizes above.
+# Shares of the ball's radius: estimates about the sizes above.
 LIMBUS = 5.8 / 16.0
 CORNEA = 8.5 / 16.0
 PUPIL = 1.9 / 16.0
 IRIS_DEPTH = 0.5 / 16.0
-# Estimates: how far the ball stands out of the body's own eye, so that lids touch it; how far to
-# either side of its middle lids are farthest apart; how far over the middle of relaxed lids it
-# looks out, and how far it may be moved for that.
-PROUD_M = 0.0005
-AHEAD_M = 0.004
-OVER_MIDDLE_M = 0.0008
-FARTHEST_M = 0.002
 WHITE = np.array([0.52, 0.46, 0.41])
 IRISES = {
     "dark_brown": ((0.020, 0.008, 0.003), (0.090, 0.038, 0.014)),
@@ -44,50 +33,6 @@ IRISES = {
 """Reflectance between the fibres, and of the fibres: estimates, judged by eye."""
 HEART = (0.100, 0.056, 0.022)
 IRIS_FIBRES = 160
-
-
-@dataclass(frozen=True, eq=False)
-class Socket:
-    """Where an eyeball sits: centre (3,) and radius, metres."""
-
-    centre: Array
-    radius_m: float
-
-
-def socket(data: BodyData, vertices: Array, side: str) -> Socket:
-    """The ball that fits the body's own eye, and looks out from the middle between its lids."""
-    points = vertices[data.part(f"eye_{side}")]
-    front = points[:, 1].min()
-    ball = points[points[:, 1] > front + 0.35 * np.ptp(points[:, 1])]
-    # Sphere by least squares: |p|^2 = 2 p.c + (r^2 - |c|^2).
-    rows = np.concatenate([2.0 * ball, np.ones((len(ball), 1))], axis=1)
-    x = np.linalg.lstsq(rows, (ball**2).sum(axis=1), rcond=None)[0]
-    radius_m = float(np.sqrt(x[3] + x[:3] @ x[:3]))
-    # A man's own eye is longer than it is wide, and his lids lie round its front.
-    centre = np.array([x[0], front + radius_m - PROUD_M, x[2]])
-    touch = touching(data, vertices, Socket(centre, radius_m), side)
-    above = touch[np.abs(touch[:, 0]) < AHEAD_M, 2]
-    if len(above):
-        between = 0.5 * (float(above.min()) + float(above.max()))
-        centre[2] += np.clip(between + OVER_MIDDLE_M, -FARTHEST_M, FARTHEST_M)
-    return Socket(centre, radius_m)
-
-
-def touching(data: BodyData, vertices: Array, socket: Socket, side: str) -> Array:
-    """Where the lids touch the eyeball, (n, 3) from its middle in no order; metres."""
-    points = vertices[data.part("body")] - socket.centre
-    away = np.linalg.norm(points, axis=1) - socket.radius_m
-    found = where_zero(_lid_edges(data, side), points, away)
-    return found[found[:, 1] < 0.0]
-
-
-@lru_cache(maxsize=4)
-def _lid_edges(data: BodyData, side: str) -> Index:
-    """Edges (n, 2) of the skin of one eye's lids."""
-    on_lid = data.masks["eyelids"][data.part("body")] > 0.7
-    x = data.base[data.part("body"), 0]
-    on_lid &= (x > 0.0) if side == "left" else (x < 0.0)
-    return edges_within(data.faces["body"], on_lid)
 
 
 def usual_colour(ita_deg: float, seed: int) -> EyeColour:

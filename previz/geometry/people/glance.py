@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from previz.geometry.people import eyes
+from previz.geometry.people import sockets
 from previz.geometry.people.archive import Array, default_archive, load_archive
 from previz.geometry.people.figure import Figure, Pose
 from previz.geometry.people.gaze import look
@@ -19,6 +19,6 @@ def eye_point(figure: Figure, pose: Pose, archive: Path | None = None) -> Array:
     data = load_archive(default_archive() if archive is None else archive)
     rest = rest_body(data, figure)
     posed = pose_trunk(rest, figure, pose)
-    centres = [eyes.socket(data, rest.vertices, side).centre for side in ("left", "right")]
+    centres = [sockets.socket(data, rest.vertices, side).centre for side in ("left", "right")]
     _, gaze = look(posed, pose, np.array(centres))
     return np.asarray(gaze.centres.mean(axis=0), float)

@@ -349,9 +349,16 @@ def edges_within(quads: Index, chosen: NDArray[np.bool_]) -> Index:
     return np.asarray(np.unique(np.sort(edges, axis=1), axis=0))
 
 
-def where_zero(edges: Index, points: Array, field: Array) -> Array:
-    """Points (k, 3) at which `field` (n,) changes its sign along edges between `points` (n, 3)."""
+def crossing(edges: Index, field: Array) -> tuple[Index, Array]:
+    """Those of `edges` (m, 2) along which `field` (n,) changes its sign, and what share (k,) of
+    the way from the first end it does."""
     edges = edges[field[edges[:, 0]] * field[edges[:, 1]] < 0.0]
     start, end = edges.T
-    share = (field[start] / (field[start] - field[end]))[:, None]
-    return np.asarray(points[start] + share * (points[end] - points[start]))
+    return edges, np.asarray(field[start] / (field[start] - field[end]))
+
+
+def where_zero(edges: Index, points: Array, field: Array) -> Array:
+    """Points (k, 3) at which `field` (n,) changes its sign along edges between `points` (n, 3)."""
+    edges, share = crossing(edges, field)
+    start, end = edges.T
+    return np.asarray(points[start] + share[:, None] * (points[end] - points[start]))

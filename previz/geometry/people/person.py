@@ -10,7 +10,17 @@ from pathlib import Path
 import numpy as np
 
 from previz.geometry.mesh import Mesh
-from previz.geometry.people import chart, cloth, eyes, hairs, lids, shoulders, skin, wardrobe
+from previz.geometry.people import (
+    chart,
+    cloth,
+    eyes,
+    hairs,
+    lids,
+    shoulders,
+    skin,
+    sockets,
+    wardrobe,
+)
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import SPEAKING, express
@@ -35,7 +45,7 @@ from previz.geometry.people.meshing import (
 from previz.geometry.people.named import named_points
 from previz.geometry.people.posture import Posed, pose_arms, pose_trunk
 from previz.geometry.people.scalp import beard_edge, hairline
-from previz.geometry.people.shape import RestBody, rest_body
+from previz.geometry.people.shape import RestBody, face_of, rest_body
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
 from previz.geometry.people.teeth import upper_row
@@ -55,24 +65,27 @@ def build_person(figure: Figure, pose: Pose, archive: Path | None = None) -> Bod
     """
     data = load_archive(default_archive() if archive is None else archive)
     rest = rest_body(data, figure)
-    sockets = [eyes.socket(data, rest.vertices, side) for side in ("left", "right")]
+    balls = [sockets.socket(data, rest.vertices, side) for side in ("left", "right")]
     posed = pose_trunk(rest, figure, pose)
-    posed, gaze = look(posed, pose, np.array([s.centre for s in sockets]))
+    posed, gaze = look(posed, pose, np.array([s.centre for s in balls]))
     posed = pose_arms(rest, posed, pose)
     scale = rest.achieved["headlength"] / 0.199
-    at_rest = express(data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale)
+    opening = lids.at_rest(figure.age_years, face_of(figure).asia)
+    at_rest = express(
+        data, rest.vertices, figure.expression, gaze.eye_pitch_rad, scale, opening, figure.seed
+    )
     moved = carry(at_rest, data.weight_joints, data.weights, posed.transforms)
     moved = shoulders.settle(rest, posed, moved)
     work = _Work(data, figure, pose, rest, posed, gaze, at_rest, moved)
     visible = work.visible_skin()
-    pieces = [*work.skin_pieces(visible), *work.eye_pieces(sockets[0].radius_m)]
+    pieces = [*work.skin_pieces(visible), *work.eye_pieces(balls[0].radius_m)]
     worn = work.clothes()
     pieces += worn
     if figure.spectacles:
         marks = find_landmarks(data)
         ears = moved[list(marks.ear)]
         turn = posed.transforms[data.joint("head")][:3, :3]
-        pieces += spectacles(gaze.centres, ears, sockets[0].radius_m, turn)
+        pieces += spectacles(gaze.centres, ears, balls[0].radius_m, turn)
     hair, strands = work.hair(visible, worn)
     pieces += hair
     return Body(
@@ -290,7 +303,7 @@ class _Work:
         head = self.posed.transforms[self.data.joint("head")]
         found = []
         for side in ("left", "right"):
-            socket = eyes.socket(self.data, self.rest.vertices, side)
+            socket = sockets.socket(self.data, self.rest.vertices, side)
             found.append(lids.lid_edge(self.data, self.at_rest, socket, side).moved(head))
         return found
 
@@ -327,7 +340,7 @@ class _Work:
 
     def _eyes_at_rest(self) -> list[Array]:
         return [
-            eyes.socket(self.data, self.rest.vertices, side).centre for side in ("left", "right")
+            sockets.socket(self.data, self.rest.vertices, side).centre for side in ("left", "right")
         ]
 
 
