@@ -25,17 +25,22 @@ LOWEST_M, BELOW_EYES_M = 0.20, 0.16  # what the square reaches; from here on dow
 
 @dataclass(frozen=True)
 class Complexion:
-    """What a person's skin shows besides its colour: lines, pores, freckles, spots, stubble."""
+    """What a person's skin shows besides its colour: lines, pores, freckles, spots, stubble.
+
+    smile_pct, raised_pct  how far the face presses cheeks and forehead into folds
+    """
 
     age_years: int
     stubble_pct: int
     ita_deg: int
     seed: int
+    smile_pct: int = 0
+    raised_pct: int = 0
 
     @property
     def name(self) -> str:
         """As the name of a pattern."""
-        return f"face {self.age_years} {self.stubble_pct} {self.ita_deg} {self.seed}"
+        return " ".join(["face", *(str(number) for number in vars(self).values())])
 
     @staticmethod
     def names(material: str) -> bool:

@@ -21,7 +21,9 @@ LIMBUS = 5.8 / 16.0
 CORNEA = 8.5 / 16.0
 PUPIL = 1.9 / 16.0
 IRIS_DEPTH = 0.5 / 16.0
-WHITE = np.array([0.52, 0.46, 0.41])
+WHITE = np.array([0.47, 0.42, 0.375])
+# The white of people with dark skin has pigment too: what it takes, from memory and by eye.
+PIGMENTED, UNPIGMENTED_DEG = np.array([0.16, 0.22, 0.30]), 28.0
 IRISES = {
     "dark_brown": ((0.020, 0.008, 0.003), (0.090, 0.038, 0.014)),
     "brown": ((0.040, 0.017, 0.006), (0.190, 0.086, 0.030)),
@@ -48,12 +50,21 @@ def usual_colour(ita_deg: float, seed: int) -> EyeColour:
 
 
 def eye_pieces(
-    name: str, centre: Array, radius_m: float, axis: Array, colour: str, seed: int
+    name: str,
+    centre: Array,
+    radius_m: float,
+    axis: Array,
+    colour: str,
+    ita_deg: float,
+    seed: int,
 ) -> tuple[Piece, ...]:
-    """White, iris with pupil, and cornea of one eye looking along `axis`."""
+    """White, iris with pupil, and cornea of one eye looking along `axis`.
+
+    ita_deg  typology angle of the skin
+    """
     turn = shortest(np.array([0.0, 0.0, 1.0]), unit(axis))
     parts = (
-        ("white", "eye_white", *_white(seed)),
+        ("white", "eye_white", *_white(ita_deg, seed)),
         ("iris", "iris", *_iris(colour, seed)),
         ("cornea", "cornea", *_cornea(), None),
     )
@@ -95,7 +106,7 @@ def _rings(polar: Array, radius: Array, count: int, close: bool) -> tuple[Array,
     return points, faces
 
 
-def _white(seed: int) -> tuple[Array, Index, Array]:
+def _white(ita_deg: float, seed: int) -> tuple[Array, Index, Array]:
     start = np.arcsin(LIMBUS * 0.985)
     angle = np.concatenate([np.linspace(start, 1.45, 26), np.linspace(1.6, 2.9, 7)])
     points, faces = _rings(np.cos(angle), np.sin(angle), 96, close=True)
@@ -112,7 +123,8 @@ def _white(seed: int) -> tuple[Array, Index, Array]:
     red = np.clip(0.55 * out + 0.8 * np.minimum(vessels, 1.0) * out, 0.0, 1.2)[:, None]
     # The edge of the iris shines through: a soft blue-grey ring.
     rim = np.clip(1.0 - (from_axis - start) / 0.13, 0.0, 1.0)[:, None] ** 2
-    paint = WHITE * (1.0 - red * np.array([0.08, 0.30, 0.30]))
+    pigment = np.clip((UNPIGMENTED_DEG - ita_deg) / 60.0, 0.0, 1.0)
+    paint = WHITE * (1.0 - pigment * PIGMENTED) * (1.0 - red * np.array([0.08, 0.30, 0.30]))
     return points, faces, paint * (1.0 - rim * np.array([0.62, 0.56, 0.50]))
 
 

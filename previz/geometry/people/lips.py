@@ -11,16 +11,19 @@ from numpy.typing import NDArray
 from previz.geometry.people.archive import Array, BodyData, Index
 
 NEAR_M = 0.0035  # of the seam at rest: the vertices that meet
+MIDDLE_M = 0.004  # to each side
 REACH_M = 0.0060  # how far from the seam the lips give
 OVERLAP_M = 0.0011  # pressed together, so that the rounded edge leaves no slit
 
 
 @dataclass(frozen=True, eq=False)
 class _Seam:
-    """Lip vertices with their signed height over the seam, metres on the base head."""
+    """Lip vertices with their signed height over the seam, metres on the base head, and the
+    vertices at the left and the right corner of the mouth."""
 
     index: Index
     height: Array
+    corners: tuple[int, int]
 
 
 @lru_cache(maxsize=2)
@@ -32,15 +35,39 @@ def _seam(data: BodyData) -> _Seam:
     line = np.polyfit(body[ring, 0] ** 2, body[ring, 2], 2)
     front = body[ring, 1].max() + 0.002
     index = np.flatnonzero(((lips > 0.01) | ring) & (body[:, 1] < front))
-    return _Seam(index, body[index, 2] - np.polyval(line, body[index, 0] ** 2))
+    height = body[index, 2] - np.polyval(line, body[index, 0] ** 2)
+    across = np.flatnonzero(ring)[np.argsort(body[ring, 0])]
+    return _Seam(index, height, (int(across[-1]), int(across[0])))
+
+
+def corners_over_seam(data: BodyData, vertices: Array, parted: bool) -> dict[str, float]:
+    """Height of the left and the right corner of the mouth over the middle of the seam, metres.
+
+    parted  of lips that are apart: over the upper lip's edge, as much as pressed lips overlap
+    """
+    seam = _seam(data)
+    lips = vertices[seam.index]
+    middle = np.abs(lips[:, 0]) < MIDDLE_M
+    upper, lower = (middle & chosen for chosen in _edges(seam))
+    edge = float(lips[upper, 2].min())
+    height = edge + OVERLAP_M if parted else 0.5 * (edge + float(lips[lower, 2].max()))
+    left, right = (float(vertices[corner, 2]) - height for corner in seam.corners)
+    return {"left": left, "right": right}
+
+
+def _edges(seam: _Seam) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which lip vertices are the upper lip's edge, and which the lower one's."""
+    return (
+        (seam.height > 0.0) & (seam.height < NEAR_M),
+        (seam.height <= 0.0) & (seam.height > -NEAR_M),
+    )
 
 
 def seal(data: BodyData, vertices: Array) -> Array:
     """`vertices` (V, 3) at rest with the lips brought together along the whole seam."""
     seam = _seam(data)
     lips = vertices[seam.index]
-    upper = (seam.height > 0.0) & (seam.height < NEAR_M)
-    lower = (seam.height <= 0.0) & (seam.height > -NEAR_M)
+    upper, lower = _edges(seam)
     gap: Array = _edge(lips, upper, -1.0) - _edge(lips, lower, 1.0)
     give = np.exp(-((seam.height / REACH_M) ** 2))
     # The corners need more: there the lips turn inwards.

@@ -23,7 +23,7 @@ from previz.geometry.people import (
 )
 from previz.geometry.people.archive import Array, BodyData, Index, default_archive, load_archive
 from previz.geometry.people.cuts import Cuts
-from previz.geometry.people.expression import SPEAKING, express
+from previz.geometry.people.expression import SPEAKING, express, folds
 from previz.geometry.people.figure import Body, Clothes, Figure, Headwear, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
 from previz.geometry.people.hair import brows, gathered
@@ -175,7 +175,8 @@ class _Work:
         figure = self.figure
         stubble_pct = round(100.0 * stubble_share(figure))
         ita_deg, age_years = round(skin.ita_of(figure.skin)), round(figure.age_years)
-        own = chart.Complexion(age_years, stubble_pct, ita_deg, figure.seed).name
+        pressed = folds(figure.expression, figure.seed)
+        own = chart.Complexion(age_years, stubble_pct, ita_deg, figure.seed, *pressed).name
         head = chart.is_head(self.data, base)[faces[:, 0]]
         pieces = []
         for name, material, chosen in (("skin", own, head), ("hands", "skin", ~head)):
@@ -315,12 +316,14 @@ class _Work:
     def eye_pieces(self, radius_m: float) -> list[Piece]:
         """Both eyeballs."""
         figure = self.figure
-        colour = figure.eyes or eyes.usual_colour(skin.ita_of(figure.skin), figure.seed)
+        ita_deg = skin.ita_of(figure.skin)
+        colour = figure.eyes or eyes.usual_colour(ita_deg, figure.seed)
         pieces: list[Piece] = []
         for name, centre, axis in zip(
             ("eye_left", "eye_right"), self.gaze.centres, self.gaze.axes, strict=True
         ):
-            pieces += eyes.eye_pieces(name, centre, radius_m, axis, colour, self.figure.seed)
+            look = (colour, ita_deg, figure.seed)
+            pieces += eyes.eye_pieces(name, centre, radius_m, axis, *look)
         return pieces
 
     @cached_property

@@ -8,12 +8,16 @@ The a* and b* at the middle of each class are typical of facial skin, from memor
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from previz.geometry.people.archive import Array, BodyData
 from previz.geometry.people.landmarks import find_landmarks
+from previz.geometry.people.sockets import lid_rims
 from previz.physics.colour import LUMINANCE_WEIGHTS
 
+LASH_LINE_M = 0.0012
 # Class -> ITA in degrees, a*, b* (CIELAB, D65).
 ITA_CLASSES = {
     "very_light": (58.0, 8.5, 12.5),
@@ -98,6 +102,8 @@ def paint(
         lid = _near(body, eye + np.array([0.0, -0.013, 0.009]), 0.012)
         deep = (0.6 + 0.5 * old) * under + 0.45 * lid + 0.5 * inner
         colour *= 1.0 - deep[:, None] * np.array([0.16, 0.24, 0.20])
+    # The roots of the lashes draw a line.
+    colour *= 1.0 - lash_line(data)[:, None] * np.array([0.50, 0.58, 0.58])
     # The forehead is paler and yellower than the cheeks.
     brow = 0.5 * (eyes[0] + eyes[1]) + np.array([0.0, -0.01, 0.055])
     colour *= 1.0 + _near(body, brow, 0.032)[:, None] * np.array([0.045, 0.045, 0.0])
@@ -116,8 +122,8 @@ def paint(
         beard = beard_zone(data, rest) * (0.85 + 0.15 * noise(body, 0.012, seed + 4))
         colour *= 1.0 - beard[:, None] * 0.28 * stubble * np.array([1.15, 0.95, 0.75])
     lips = data.masks["lips"][:n] ** 1.8
-    lip = tone * np.array([0.86, 0.60, 0.62]) if light > 0.25 else tone * [0.95, 0.76, 0.82]
-    strength = (0.62 if male else 0.85) * (1.0 - 0.42 * old)
+    lip = tone * np.array([0.82, 0.50, 0.54]) if light > 0.25 else tone * [0.95, 0.76, 0.82]
+    strength = (0.66 if male else 0.88) * (1.0 - 0.32 * old)
     colour += (lips * strength)[:, None] * (lip - colour)
     inside = data.masks["mouth_inside"][:n][:, None]
     colour += inside * (np.array([0.12, 0.025, 0.022]) - colour)
@@ -130,7 +136,7 @@ def roughness(data: BodyData, skin_at_rest: Array, rest: Array, seed: int) -> Ar
     """Roughness (n,) of skin: forehead, nose, chin and lips shine, cheeks and neck less.
 
     skin_at_rest  (n, 3) points of the skin; `rest` (V, 3) all vertices of the body at rest
-    Its square is the width of the facets' slopes: 0.23 on nose, chin and brow, 0.36 on a cheek.
+    Its square is the width of the facets' slopes: 0.21 on nose, chin and brow, 0.36 on a cheek.
     Source: Weyrich and others, "Analysis of human faces using a measurement-based skin reflectance
     model", 2006, who fit slopes of 0.2 to 0.4 by region; the zones in detail by eye.
     """
@@ -148,7 +154,22 @@ def roughness(data: BodyData, skin_at_rest: Array, rest: Array, seed: int) -> Ar
         oily += 0.5 * _near(skin_at_rest, eye + np.array([0.018 * side, -0.005, -0.026]), 0.013)
     uneven = 0.045 * noise(skin_at_rest, 0.006, seed + 6)
     uneven += 0.035 * noise(skin_at_rest, 0.016, seed + 7)
-    return np.asarray(np.clip(0.60 - 0.11 * np.minimum(oily, 1.1) + uneven, 0.46, 0.72))
+    return np.asarray(np.clip(0.60 - 0.145 * np.minimum(oily, 1.1) + uneven, 0.455, 0.72))
+
+
+@lru_cache(maxsize=2)
+def lash_line(data: BodyData) -> Array:
+    """How much of the line that lashes draw along the lids a point of the skin has (n,), 0 to 1:
+    of the lower lid half as much. Judged by eye, no source."""
+    body = data.base[data.part("body")]
+    line = np.zeros(len(body))
+    for side in ("left", "right"):
+        rims = lid_rims(data, side)
+        edge = rims.of(data.base)
+        for chosen, dark in ((rims.upper, 1.0), (~rims.upper, 0.5)):
+            away = np.linalg.norm(body[:, None] - edge[None, chosen], axis=2).min(axis=1)
+            line = np.maximum(line, dark * np.exp(-((away / LASH_LINE_M) ** 2)))
+    return line
 
 
 def _near(points: Array, centre: Array, radius_m: float) -> Array:

@@ -8,9 +8,9 @@ from memory. How many freckles, spots and moles there are is an estimate.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -29,38 +29,54 @@ FAR_M = 0.02  # from the nearest point of the head: there is none
 PORE_M = 0.0011
 HAIR_M = 0.0009  # between the roots of a beard
 Way = Sequence[tuple[float, float]]
+Fold = Literal["smile", "raised"]
 
 
 @dataclass(frozen=True)
 class Line:
     """A line of the face: its way in millimetres from between the eyes (x to the person's left,
-    z up), how deep it is at most, how wide, and from which age on it shows."""
+    z up), how deep it is at most, how wide, from which age on it shows, and which of the two folds
+    of an expression deepens it."""
 
     way: Way
     depth_mm: float
     width_m: float
     from_years: float
+    fold: Fold | None = None
+
+    def strength(self, complexion: Complexion) -> float:
+        """How much of its depth it has, 0 to 1.5: by age, and by what the face does.
+
+        Folds of a smile show at any age, faintly on the young: an estimate, judged by eye.
+        """
+        years = complexion.age_years
+        own = float(np.clip((years - self.from_years) / 38.0, 0.0, 1.1)) ** 0.8
+        if self.fold is None:
+            return own
+        share = complexion.smile_pct if self.fold == "smile" else complexion.raised_pct
+        lasting = float(np.clip((years - 18.0) / 40.0, 0.0, 1.0))
+        return min(own + share / 100.0 * (0.22 + 0.60 * lasting), 1.5)
 
 
 _ONE_SIDE = (
     # Crow's feet, under the eye, from the nose round the mouth, down from its corner.
-    Line([(50, 3), (56, 7), (62, 12)], 0.28, 0.0009, 32),
-    Line([(51, 0), (58, 1), (66, 2)], 0.30, 0.0009, 30),
-    Line([(50, -4), (57, -8), (64, -10)], 0.28, 0.0009, 34),
+    Line([(50, 3), (56, 7), (62, 12)], 0.28, 0.0009, 32, "smile"),
+    Line([(51, 0), (58, 1), (66, 2)], 0.30, 0.0009, 30, "smile"),
+    Line([(50, -4), (57, -8), (64, -10)], 0.28, 0.0009, 34, "smile"),
     Line([(53, -8), (58, -14), (62, -20)], 0.16, 0.0010, 50),
-    Line([(18, -11), (26, -16), (36, -17), (45, -13)], 0.26, 0.0011, 30),
+    Line([(18, -11), (26, -16), (36, -17), (45, -13)], 0.26, 0.0011, 30, "smile"),
     Line([(17, -15), (25, -22), (36, -24), (46, -20)], 0.22, 0.0013, 45),
     Line([(22, -9), (32, -12), (42, -10)], 0.14, 0.0007, 28),
-    Line([(20, -36), (26, -46), (31, -58), (35, -70), (36, -76)], 0.55, 0.0019, 25),
+    Line([(20, -36), (26, -46), (31, -58), (35, -70), (36, -76)], 0.55, 0.0019, 25, "smile"),
     Line([(28, -77), (32, -84), (35, -95)], 0.36, 0.0017, 42),
     Line([(41, -60), (45, -72), (44, -84)], 0.20, 0.0016, 60),
     Line([(7, 10), (8, 19), (6, 29)], 0.30, 0.0011, 35),
 )
 _ACROSS = (
     # Forehead, root of the nose, under the lip, neck.
-    Line([(-38, 37), (-20, 42), (0, 40), (20, 43), (38, 37)], 0.26, 0.0013, 30),
-    Line([(-42, 47), (-20, 52), (0, 49), (22, 52), (42, 46)], 0.30, 0.0013, 32),
-    Line([(-40, 57), (-18, 61), (0, 59), (20, 61), (40, 56)], 0.24, 0.0013, 40),
+    Line([(-38, 37), (-20, 42), (0, 40), (20, 43), (38, 37)], 0.26, 0.0013, 30, "raised"),
+    Line([(-42, 47), (-20, 52), (0, 49), (22, 52), (42, 46)], 0.30, 0.0013, 32, "raised"),
+    Line([(-40, 57), (-18, 61), (0, 59), (20, 61), (40, 56)], 0.24, 0.0013, 40, "raised"),
     Line([(-30, 66), (0, 68), (30, 65)], 0.16, 0.0013, 50),
     Line([(-9, 3), (0, 5), (9, 3)], 0.22, 0.0010, 45),
     Line([(-13, -91), (0, -93), (13, -91)], 0.35, 0.0020, 25),
@@ -78,12 +94,12 @@ def face(complexion: Complexion) -> PatternFigure:
     light = float(np.clip((complexion.ita_deg + 10.0) / 60.0, 0.0, 1.0))
     grain = _grain().rolled(random)
     # Blood in patches, never even; the fine grain of skin in its colour.
-    blood = 0.30 + 0.055 * grain.patches
-    tone = 1.0 + 0.022 * grain.fine
+    blood = 0.30 + 0.075 * grain.patches
+    tone = 1.0 + 0.022 * grain.fine + 0.020 * grain.elsewhere
     height = np.zeros_like(tone)
     _pores(sheet, grain, old, tone, height)
     for line in _lines_of(random, complexion.age_years):
-        _carve(sheet, line, complexion.age_years, random, tone, blood, height)
+        _carve(sheet, line, line.strength(complexion), random, tone, blood, height)
     # Old skin is slack: fine creases that cross each other.
     height += np.float32(0.045 * max(old - 0.4, 0.0)) * grain.creases
     _lips(sheet, random, old, tone, height)
@@ -190,6 +206,7 @@ class _Grain:
     """What all skin has: noise of about unit spread, pits from 0 to 1 and the furrows between."""
 
     patches: F32
+    elsewhere: F32
     fine: F32
     creases: F32
     uneven: F32
@@ -209,8 +226,11 @@ def _grain() -> _Grain:
     pits = cells(random, n, round(SIDE_M / PORE_M))
     hairs = cells(random, n, round(SIDE_M / HAIR_M), 1.0)
     creases = fractal(random, n, 90, 50, 3, 0.7) + fractal(random, n, 50, 90, 3, 0.7)
+    patches = fractal(random, n, 14, 14, 5, 0.75)
     return _Grain(
-        patches=fractal(random, n, 14, 14, 5, 0.75),
+        patches=patches,
+        # The same patches half a head away, for what is darker without being redder.
+        elsewhere=np.roll(patches, (n // 2, n // 3), (0, 1)),
         fine=fractal(random, n, 80, 80, 4, 1.0),
         creases=creases,
         uneven=np.clip(1.0 + 0.35 * noise(random, n, 60, 60), 0.3, 2.0).astype(np.float32),
@@ -244,14 +264,16 @@ def _lines_of(random: Random, age_years: float) -> Iterator[Line]:
 def _lucky(line: Line, way: Way, random: Random) -> Line:
     moved = [(x + random.normal(0.0, 0.7), z + random.normal(0.0, 0.9)) for x, z in way]
     luck = random.uniform(0.55, 1.1)
-    return Line(moved, line.depth_mm * luck, line.width_m, line.from_years + random.uniform(-4, 6))
+    from_years = line.from_years + random.uniform(-4, 6)
+    return replace(line, way=moved, depth_mm=line.depth_mm * luck, from_years=from_years)
 
 
 def _carve(
-    sheet: _Sheet, line: Line, age_years: float, random: Random, tone: F32, blood: F32, height: F32
+    sheet: _Sheet, line: Line, strength: float, random: Random, tone: F32, blood: F32, height: F32
 ) -> None:
     """Press one line into the skin: a groove between two low ridges, darker at its bottom."""
-    strength = np.clip((age_years - line.from_years) / 38.0, 0.0, 1.1) ** 0.8
+    # Drawn for every line, or spots would wander with an expression.
+    luck = random.uniform(0.5, 1.1, 7)
     points = sheet.along(line.way)
     if strength <= 0.0 or len(points) < 4:
         return
@@ -265,9 +287,7 @@ def _carve(
     v = (np.arange(low[1], high[1], dtype=np.float32) + 0.5) * step
     away = np.full((len(v), len(u)), np.inf, np.float32)
     share = np.zeros_like(away)
-    uneven = np.interp(
-        np.arange(len(points)), np.linspace(0, len(points), 7), random.uniform(0.5, 1.1, 7)
-    )
+    uneven = np.interp(np.arange(len(points)), np.linspace(0, len(points), 7), luck)
     ends = np.sin(np.pi * np.clip(np.linspace(0.04, 0.96, len(points)), 0.0, 1.0)) ** 0.6
     for (pu, pv), here in zip(points, uneven * ends, strict=True):
         # A window round each point: lines are long, and thin.

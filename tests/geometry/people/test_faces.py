@@ -16,12 +16,13 @@ from previz.catalog import Catalog
 from previz.geometry.people import ANSUR_II_MM, Figure
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.expression import CLOSED, RECIPES, SPEAKING, express
-from previz.geometry.people.eyes import socket
 from previz.geometry.people.faces import AGED, MANLY, SPREAD, drawn
 from previz.geometry.people.features import unknown
 from previz.geometry.people.figure import Expression
 from previz.geometry.people.landmarks import find_landmarks
+from previz.geometry.people.lids import Opening
 from previz.geometry.people.shape import RestBody, rest_body
+from previz.geometry.people.sockets import socket
 from previz.stage.faces import as_face
 
 Array = NDArray[np.float64]
@@ -151,7 +152,8 @@ def test_left_and_right_differ_mildly(name: str) -> None:
 def _turned_over(name: str, expression: str, age_years: float) -> float:
     """Share of the skin's area of the head whose side has turned round from the base head's."""
     body = body_of(name, age_years)
-    moved = express(DATA, body.vertices, expression, 0.0, body.achieved["headlength"] / 0.199)
+    scale = body.achieved["headlength"] / 0.199
+    moved = express(DATA, body.vertices, expression, 0.0, scale, Opening())
     quads = DATA.faces["body"]
     inside = DATA.masks["mouth_inside"] > 0.3
     on_head = (DATA.base[quads][:, :, 2] > DATA.base[LANDMARKS.chin, 2]).all(axis=1)
@@ -175,7 +177,7 @@ def test_no_expression_turns_skin_inside_out(name: str) -> None:
 def test_lips_part_in_speaking_and_nowhere_else() -> None:
     body = body_of(NAMES[0])
     for name in RECIPES:
-        moved = express(DATA, body.vertices, name, 0.0, 1.0)
+        moved = express(DATA, body.vertices, name, 0.0, 1.0, Opening())
         gap = moved[LANDMARKS.mouth_upper, 2] - moved[LANDMARKS.mouth_lower, 2]
         rest = body.vertices[LANDMARKS.mouth_upper, 2] - body.vertices[LANDMARKS.mouth_lower, 2]
         # A closed mouth may press its lips together, not open; teeth show from 2 to 12 mm.

@@ -13,9 +13,12 @@ from previz.geometry.people.hair.tones import reflectance
 from previz.geometry.people.hairs import FaceSurface, tapered
 from previz.geometry.people.skeleton import unit
 from previz.geometry.piece import Piece
+from previz.physics.colour import LUMINANCE_WEIGHTS
 
-BROW_M = 0.000042  # radius of a hair at its root
-DARKER = 0.75  # of the reflectance of the hair of the head: brows are darker
+BROW_M = 0.000050  # radius of a hair at its root
+# Brows are darker than the hair of the head, the fairer it is the more: their reflectance is that
+# much, and a share of the hair's, and never more than another share. Estimates, judged by eye.
+BROW_DARK, BROW_SHARE, BROW_MOST = 0.035, 0.20, 0.75
 
 
 @dataclass(frozen=True)
@@ -101,7 +104,14 @@ def brows(
         for eye, side in zip(eyes, (1.0, -1.0), strict=True)
     ]
     points, faces = tapered(np.concatenate(both), BROW_M, 0.35 * BROW_M)
-    return Piece("brows", Mesh(points, faces), "hair", colour=DARKER * hue)
+    return Piece("brows", Mesh(points, faces), "hair", colour=brow_colour(hue))
+
+
+def brow_colour(hue: Array) -> Array:
+    """Reflectance (3,) of the brows of somebody with hair of `hue`, linear BT.709."""
+    luminance = float(hue @ LUMINANCE_WEIGHTS)
+    wanted = min(BROW_MOST * luminance, BROW_DARK + BROW_SHARE * luminance)
+    return np.asarray(hue * wanted / luminance)
 
 
 def lashes(
@@ -129,7 +139,7 @@ def lashes(
     # The line sags towards the eye's middle and turns up again at its tip.
     size = np.linalg.norm(line[:, 1] - line[:, 0], axis=1)
     curve[..., 2] -= (0.16 * up * size)[:, None] * np.sin(np.pi * steps[..., 0])
-    points, triangles = tapered(curve, 0.000050, 0.000014)
+    points, triangles = tapered(curve, 0.000058, 0.000014)
     colour = reflectance("dark_brown")
     return Piece(
         "lashes", Mesh(points, triangles), "hair", smooth=False, colour=colour, closed=True
