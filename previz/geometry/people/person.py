@@ -49,6 +49,7 @@ from previz.geometry.people.shape import RestBody, face_of, rest_body
 from previz.geometry.people.skeleton import skin as carry
 from previz.geometry.people.spectacles import spectacles
 from previz.geometry.people.teeth import upper_row
+from previz.geometry.people.visible import VisibleSkin
 from previz.geometry.piece import Piece
 from previz.memory import remembered
 
@@ -141,7 +142,7 @@ class _Work:
         smaller = np.diag([1.0 / self.enlarged] * 3 + [1.0])
         return tuple(piece.moved(smaller) for piece in worn)
 
-    def skin_pieces(self, visible: _Skin) -> list[Piece]:
+    def skin_pieces(self, visible: VisibleSkin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
         male = self.figure.sex == "male"
         faces, points, colour, base = visible.faces, visible.posed, visible.colour, visible.base
@@ -189,7 +190,7 @@ class _Work:
             pieces += [piece] if len(corners) else []
         return pieces
 
-    def visible_skin(self) -> _Skin:
+    def visible_skin(self) -> VisibleSkin:
         """The skin no garment hides."""
         data = self.data
         n = data.ranges["body"][1]
@@ -209,7 +210,7 @@ class _Work:
         faces, (packed,) = cut(corners, packed[:, -1], packed)
         rest, moved, tone = packed[:, :3], packed[:, 3:6], packed[:, 6:9]
         tone = np.clip(tone, 0.002, 0.9)
-        return _Skin(rest, moved, faces, tone, packed[:, 13:16], *packed[:, 9:13].T)
+        return VisibleSkin(rest, moved, faces, tone, packed[:, 13:16], *packed[:, 9:13].T)
 
     def _tone(self) -> Array:
         """Reflectance (n, 3) of the whole skin, shaded where hair grows."""
@@ -225,7 +226,9 @@ class _Work:
         )
         return shaded(tone, data, self.rest.vertices, figure)
 
-    def hair(self, visible: _Skin, worn: Sequence[Piece]) -> tuple[list[Piece], Strands | None]:
+    def hair(
+        self, visible: VisibleSkin, worn: Sequence[Piece]
+    ) -> tuple[list[Piece], Strands | None]:
         """Hair as one mesh and as strands, two pictures of the same groom, and what is worn on it.
 
         worn  the clothes, which long hair lies on
@@ -259,7 +262,7 @@ class _Work:
             pieces.append(Piece("bun", core, "hair", smooth=True, colour=hue))
         return pieces, strands
 
-    def _form(self, visible: _Skin, worn: Sequence[Piece], ears: bool) -> HeadForm:
+    def _form(self, visible: VisibleSkin, worn: Sequence[Piece], ears: bool) -> HeadForm:
         """The head as hair and cloth meet it, with or without its ears."""
         faces = visible.faces
         around = [
@@ -374,38 +377,3 @@ def _bare(data: BodyData, clothes: Clothes) -> tuple[Index, Subdivision, Index]:
     quads, _ = compact(quads, data.base[:n])
     step = catmull_clark(quads, len(used))
     return used, step, triangles(step.faces)
-
-
-@dataclass(frozen=True, eq=False)
-class _Skin:
-    """The skin that shows, subdivided: at rest and posed, with colour, where each point is on the
-    base body, the edges of hair and beard (see `scalp`), and how much it is of the upper lip and
-    of an ear."""
-
-    rest: Array
-    posed: Array
-    faces: Index
-    colour: Array
-    base: Array
-    hair: Array
-    beard: Array
-    lip: Array
-    ears: Array
-
-    @property
-    def normals(self) -> Array:
-        """Unit normals of the posed skin."""
-        return normals(self.posed, self.faces)
-
-    @property
-    def front(self) -> Index:
-        """Triangles of the upper face, for looking up where brows grow."""
-        middle = self.rest[self.faces].mean(axis=1)
-        top = float(self.rest[:, 2].max())
-        head = self.rest[self.rest[:, 2] > top - 0.18]
-        near = (middle[:, 2] > top - 0.18) & (middle[:, 1] < float(head[:, 1].min()) + 0.09)
-        facing = np.cross(
-            self.rest[self.faces[:, 1]] - self.rest[self.faces[:, 0]],
-            self.rest[self.faces[:, 2]] - self.rest[self.faces[:, 0]],
-        )
-        return np.asarray(self.faces[near & (facing[:, 1] < 0.0)])

@@ -50,7 +50,7 @@ class Line:
         Folds of a smile show at any age, faintly on the young: an estimate, judged by eye.
         """
         years = complexion.age_years
-        own = float(np.clip((years - self.from_years) / 38.0, 0.0, 1.1)) ** 0.8
+        own = float(np.clip((years - self.from_years) / 38.0, 0.0, 1.1) ** 0.8)
         if self.fold is None:
             return own
         share = complexion.smile_pct if self.fold == "smile" else complexion.raised_pct

@@ -73,9 +73,9 @@ def lid_heights_mm(
 @pytest.mark.parametrize("pitch_deg", [-8.0, 0.0, 5.0])
 @pytest.mark.parametrize("age_years", AGES)
 def test_nobody_stares(age_years: float, pitch_deg: float) -> None:
-    """Upper lid 2 to 5 mm over the pupil and 6.4 to 11 mm over the lower one: mean and two deviations
-    of what `lids.py` has from Dutton, Read and others, and a study of Koreans. A squeezed eye of
-    somebody who smiles is narrower."""
+    """Upper lid 2 to 5 mm over the pupil and 6.4 to 11 mm over the lower one: mean and two
+    deviations of what `lids.py` has from Dutton, Read and others, and a study of Koreans. The
+    squeezed eye of somebody who smiles is narrower."""
     for name in NAMES:
         for expression in RECIPES:
             for upper, lower, iris in lid_heights_mm(name, age_years, expression, pitch_deg):
@@ -175,9 +175,9 @@ def test_which_side_does_more_differs_from_person_to_person() -> None:
 
 
 def test_hair_begins_where_it_does_on_people() -> None:
-    """Hairline to root of the nose 72.2 (2.3) mm in men and 67.5 (2.9) in women: table of a study in
-    Maxillofacial Plastic and Reconstructive Surgery 41, 2019. Means over the faces of the catalogue
-    lie within two deviations; no face has it 12 mm off."""
+    """Hairline to root of the nose 72.2 (2.3) mm in men and 67.5 (2.9) mm in women: a table in
+    Maxillofacial Plastic and Reconstructive Surgery 41, 2019, article 191. Means over the faces of
+    the catalogue lie within two deviations; no face has it 12 mm off."""
     n = DATA.ranges["body"][1]
     base, line = DATA.base[:n], hairline(DATA)
     middle = np.flatnonzero(

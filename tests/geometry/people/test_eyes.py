@@ -8,6 +8,7 @@ import pytest
 from previz.geometry.people import Figure
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.expression import express
+from previz.geometry.people.figure import Sex
 from previz.geometry.people.lids import Opening, lid_edge, lower_line
 from previz.geometry.people.shape import rest_body
 from previz.geometry.people.sockets import socket, touching
