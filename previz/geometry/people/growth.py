@@ -17,10 +17,15 @@ from types import MappingProxyType
 import numpy as np
 
 from previz.geometry.people.anthropometry import measure_m
-from previz.model.growth import GROWN_YEARS
+from previz.model.growth import GROWN_YEARS, YOUNGEST_YEARS
 
 AGES = (6.0, 10.0, 14.0, GROWN_YEARS)
 Three = tuple[float, float, float]
+
+# The archive's child is 10 years old; what is still a baby's at 6, as a share, and when it is gone:
+# rounder cheeks, softer bones. Judged by eye, no source.
+CHILD_YEARS = 10.0
+BABY_AT_FIRST, BABY_UNTIL_YEARS = 0.30, 14.0
 
 # Thousandths of the stature.
 _BOY: dict[str, Three] = {
@@ -84,3 +89,18 @@ def child_measure_m(
     share = float(np.interp(age_years, AGES, by_age)) / 1000.0
     # What the score says of the stature is in `stature_m` already.
     return unlike * share * stature_m * grown["stature"] / measure_m(sex, "stature", scores[1])
+
+
+def maturity(age_years: float) -> float:
+    """How far somebody is from a child of 10 (0) to a grown-up (1)."""
+    return float(np.clip((age_years - CHILD_YEARS) / (GROWN_YEARS - CHILD_YEARS), 0.0, 1.0))
+
+
+def mixed_ages(age_years: float, old: float) -> dict[str, float]:
+    """How far a body is of each of the archive's ages."""
+    if age_years >= GROWN_YEARS:
+        return {"young": 1.0 - old, "old": old}
+    grown = maturity(age_years)
+    baby = BABY_AT_FIRST * (BABY_UNTIL_YEARS - age_years) / (BABY_UNTIL_YEARS - YOUNGEST_YEARS)
+    baby = max(baby, 0.0)
+    return {"baby": baby, "child": 1.0 - baby - grown, "young": grown}

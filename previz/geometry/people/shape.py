@@ -7,6 +7,7 @@ slopes of a middling body find the coefficients. No coefficient is written down 
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,14 +15,14 @@ import numpy as np
 
 from previz.geometry.people import anthropometry, faces
 from previz.geometry.people.archive import Array, BodyData, Index
-from previz.geometry.people.cheekbones import arch_edges, over_cheekbones
+from previz.geometry.people.cheekbones import arch_edges, drawn_in, over_cheekbones
 from previz.geometry.people.faces import Face, drawn, head_score
 from previz.geometry.people.figure import Figure, Sex
-from previz.geometry.people.growth import child_measure_m
+from previz.geometry.people.growth import child_measure_m, maturity, mixed_ages
 from previz.geometry.people.landmarks import Landmarks, find_landmarks, joint_weight
 from previz.geometry.people.skeleton import about_axis, joint_transforms, shortest, skin
 from previz.geometry.people.skin import ita_of
-from previz.model.growth import GROWN_YEARS, YOUNGEST_YEARS
+from previz.model.growth import GROWN_YEARS
 
 # Directions the search may use, with how freely (standard deviation of the coefficient).
 FREE = {
@@ -67,16 +68,10 @@ BUILD_SCORES = {"bideltoidbreadth": 0.9, "chestdepth": 1.4}
 # Measures that are the face's own, and follow the stature but loosely.
 HEAD_MEASURES = (*faces.HEAD, "interpupillarybreadth")
 SEATED_YEARS = (25.0, 90.0)
-# The archive's child is 10 years old; what is still a baby's at 6, as a share, and when it is gone:
-# rounder cheeks, softer bones. Judged by eye, no source.
-CHILD_YEARS = 10.0
-BABY_AT_FIRST, BABY_UNTIL_YEARS = 0.30, 14.0
 
 STEP = 0.05  # of a coefficient, for the slopes
 ROUNDS = 8
-# Children's cheekbones are from memory and out of the archive's reach: they must not pull at
-# what is well known.
-CHILDS_CHEEKBONES = 0.1
+CHEEKBONES = "bizygomaticbreadth"
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,10 +141,13 @@ def _rest_body(
         face=face,
     )
     wanted = wanted_measures(figure)
-    search = _Search(data, *_roughly(data, figure, wanted), wanted)
-    if age_years < GROWN_YEARS:
-        search.weigh_less("bizygomaticbreadth", CHILDS_CHEEKBONES)
+    # A child's cheekbones are out of the archive's reach: they are drawn in afterwards.
+    child = age_years < GROWN_YEARS
+    search = _Search(data, *_roughly(data, figure, wanted), wanted, [CHEEKBONES] if child else [])
     vertices, joints = search.solve(_slopes_of(data, figure.sex, min(age_years, GROWN_YEARS)))
+    if child:
+        middle = np.mean(_eye_middles(data, vertices), axis=0)
+        vertices = drawn_in(data, vertices, middle, wanted[CHEEKBONES])
     return RestBody(data, vertices, joints, measures(data, vertices, joints), wanted)
 
 
@@ -180,7 +178,7 @@ def nature(data: BodyData, figure: Figure) -> dict[str, float]:
     grown = maturity(figure.age_years)
     build = figure.build_number()
     found: dict[str, float] = {}
-    for age, share in _ages(figure.age_years, old).items():
+    for age, share in mixed_ages(figure.age_years, old).items():
         found[f"{figure.sex}-{age}"] = share
         if age == "baby":
             continue
@@ -190,21 +188,6 @@ def nature(data: BodyData, figure: Figure) -> dict[str, float]:
             found[f"{figure.sex}-{age}-light"] = share * -0.6 * build
     found[f"{figure.sex}-muscular"] = grown * (0.25 if figure.sex == "male" else 0.05)
     return found | faces.coefficients(data, face_of(figure), figure.sex, old, grown)
-
-
-def maturity(age_years: float) -> float:
-    """How far somebody is from a child of 10 (0) to a grown-up (1)."""
-    return float(np.clip((age_years - CHILD_YEARS) / (GROWN_YEARS - CHILD_YEARS), 0.0, 1.0))
-
-
-def _ages(age_years: float, old: float) -> dict[str, float]:
-    """How far a body is of each of the archive's ages."""
-    if age_years >= GROWN_YEARS:
-        return {"young": 1.0 - old, "old": old}
-    grown = maturity(age_years)
-    baby = BABY_AT_FIRST * (BABY_UNTIL_YEARS - age_years) / (BABY_UNTIL_YEARS - YOUNGEST_YEARS)
-    baby = max(baby, 0.0)
-    return {"baby": baby, "child": 1.0 - baby - grown, "young": grown}
 
 
 def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]:
@@ -223,17 +206,21 @@ def blend(data: BodyData, coefficients: dict[str, float]) -> tuple[Array, Array]
 class _Search:
     """Damped chord steps over the free directions and one uniform scale."""
 
-    def __init__(self, data: BodyData, vertices: Array, joints: Array, wanted: dict[str, float]):
+    def __init__(
+        self,
+        data: BodyData,
+        vertices: Array,
+        joints: Array,
+        wanted: dict[str, float],
+        left_out: Collection[str] = (),
+    ) -> None:
         self.data, self.vertices, self.joints = data, vertices, joints
         self.names = list(FREE)
         self.near = _measured_moves(data)
         self.spread = np.array([*FREE.values(), 0.10])
         self.target = np.array([wanted[name] for name in SOUGHT])
-        self.weight = 1.0 / np.array(list(SOUGHT.values()))
-
-    def weigh_less(self, name: str, share: float) -> None:
-        """Let a measure count for `share` of what it does."""
-        self.weight[list(SOUGHT).index(name)] *= share
+        counts = [0.0 if name in left_out else 1.0 for name in SOUGHT]
+        self.weight = np.array(counts) / np.array(list(SOUGHT.values()))
 
     def body(self, x: Array) -> tuple[Array, Array]:
         vertices, joints = self.vertices.copy(), self.joints.copy()
@@ -297,8 +284,7 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
     """The survey's measures as taken on a body at rest, metres."""
     marks = find_landmarks(data)
     body = vertices[data.part("body")]
-    eyes = [vertices[data.part(f"eye_{side}")] for side in ("left", "right")]
-    centres = [0.5 * (eye.min(axis=0) + eye.max(axis=0)) for eye in eyes]
+    centres = _eye_middles(data, vertices)
     floor = float(body[marks.sole, 2].min())
     seat = _seated(data, vertices, joints, marks)
     skull, chest = body[marks.skull], body[marks.chest]
@@ -320,6 +306,12 @@ def measures(data: BodyData, vertices: Array, joints: Array) -> dict[str, float]
         "acromialheight": float(acromion[:, 2].mean() - floor),
         "chestdepth": float(np.ptp(chest[_breast(chest[:, 2], joints, data), 1])),
     }
+
+
+def _eye_middles(data: BodyData, vertices: Array) -> list[Array]:
+    """Middles (3,) of the body's own eyes."""
+    eyes = [vertices[data.part(f"eye_{side}")] for side in ("left", "right")]
+    return [0.5 * (eye.min(axis=0) + eye.max(axis=0)) for eye in eyes]
 
 
 def _breast(height: Array, joints: Array, data: BodyData) -> Array:

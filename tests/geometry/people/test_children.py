@@ -51,6 +51,8 @@ def test_the_search_finds_a_childs_measures(sex: str, age_years: int) -> None:
     body = rest(sex, age_years)
     for name in ("sittingheight", "eyeheightsitting", "headbreadth", "headlength"):
         assert body.achieved[name] == pytest.approx(body.wanted[name], abs=0.003), name
+    breadth = "bizygomaticbreadth"
+    assert body.achieved[breadth] == pytest.approx(body.wanted[breadth], abs=0.002)
     for name in ("poplitealheight", "kneeheightsitting", "buttockkneelength", "bideltoidbreadth"):
         assert body.achieved[name] == pytest.approx(body.wanted[name], abs=0.010), name
 
