@@ -128,7 +128,7 @@ LIDS_OPEN_M = {
     "listening": (0.0, 0.0),
     "attentive": (0.0004, 0.0),
     "doubtful": (-0.0004, -0.0006),
-    "smiling": (-0.0004, -0.0011),
+    "smiling": (-0.0006, -0.0010),
     "thoughtful": (-0.0006, -0.0003),
 }
 # How high the corners of the mouth lie over the line where lips meet, or over the upper lip's edge:

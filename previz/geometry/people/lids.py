@@ -24,12 +24,12 @@ import numpy as np
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
 from previz.geometry.people.hairs import tapered
-from previz.geometry.people.sockets import AHEAD_M, Socket, lid_rims
+from previz.geometry.people.sockets import AHEAD_M, Socket, lid_rims, socket
 from previz.geometry.piece import Piece
-from previz.geometry.turned import ball
+from previz.geometry.turned import ball as unit_ball
 
 # Within what is published above: who has a fold in the inner corner opens less, and so do the old.
-UPPER_M, LOWER_M = 0.0039, 0.0054
+UPPER_M, LOWER_M = 0.0037, 0.0052
 ASIAN_LOWER_BY_M, OLD_LOWER_BY_M = 0.0007, 0.0007
 OF_RADIUS_M = 0.016  # of the ball on which these lengths are true
 # What lids do with the eyes: 3.3 mm nearer at 40 degrees down, after Read and others; how the two
@@ -38,6 +38,9 @@ NEARER_M, AT_RAD = (0.0012, 0.0021), np.radians(40.0)
 LAGS = 0.3
 # How the skin about a lid's edge goes with it: an estimate, judged by eye.
 WITH_EDGE_M, NEAREST_M, REACH_M = 0.0045, 0.0012, 0.012
+# The skin of a lid stays off the ball, or the white would show through it: by as much of what it
+# has on the base body, and by that at most.
+OFF_SHARE, OFF_MOST_M = 0.7, 0.0010
 PASSES = 2  # until edges are where they should be within some hundredths of a millimetre
 
 # Sizes and colours are estimates, judged by eye on rendered faces.
@@ -89,23 +92,28 @@ def opened(
     sockets  of the left and the right eye
     """
     out = vertices
-    for side, socket in zip(("left", "right"), sockets, strict=True):
-        heights = opening.heights_m(socket.radius_m, eye_pitch_rad)
+    for side, ball in zip(("left", "right"), sockets, strict=True):
+        heights = opening.heights_m(ball.radius_m, eye_pitch_rad)
         index, shares = _goes_along(data, side)
         for _ in range(PASSES):
-            moves = shares @ _to_ball(data, out, socket, side, heights)
+            moves = shares @ _to_ball(data, out, ball, side, heights)
             out = out.copy()
             out[index] += moves
+        skin, off_m = _over_ball(data, side)
+        away = out[skin] - ball.centre
+        far = np.linalg.norm(away, axis=1)
+        short = np.maximum(ball.radius_m + off_m - far, 0.0)
+        out[skin] += away * (short / far)[:, None]
     return out
 
 
 def _to_ball(
-    data: BodyData, vertices: Array, socket: Socket, side: str, heights: tuple[float, float]
+    data: BodyData, vertices: Array, ball: Socket, side: str, heights: tuple[float, float]
 ) -> Array:
     """How the points of the lids' edges must move (n, 3) to lie on the ball, at these heights over
     its middle where they are farthest apart."""
     rims = lid_rims(data, side)
-    now = rims.of(vertices) - socket.centre
+    now = rims.of(vertices) - ball.centre
     x, z = now[:, 0], now[:, 2].copy()
     middle, half = 0.5 * (x.max() + x.min()), 0.5 * np.ptp(x)
     # Corners stay where they are.
@@ -116,7 +124,7 @@ def _to_ball(
         (heights[1], ~rims.upper, np.min),
     ):
         z[lid] += give[lid] * (height - float(farthest(z[lid & ahead])))
-    y = -np.sqrt(np.maximum(socket.radius_m**2 - x**2 - z**2, 0.0))
+    y = -np.sqrt(np.maximum(ball.radius_m**2 - x**2 - z**2, 0.0))
     return np.stack([np.zeros(len(x)), y - now[:, 1], z - now[:, 2]], axis=1)
 
 
@@ -136,18 +144,29 @@ def _goes_along(data: BodyData, side: str) -> tuple[Index, Array]:
     return index, shares / shares.sum(axis=1, keepdims=True) * follow[:, None]
 
 
-def lid_edge(data: BodyData, vertices: Array, socket: Socket, side: str) -> Piece:
+@lru_cache(maxsize=4)
+def _over_ball(data: BodyData, side: str) -> tuple[Index, Array]:
+    """Vertices (k,) of the outside of one eye's lids, and how far each stays off the ball (k,)."""
+    index, _ = _goes_along(data, side)
+    index = index[index < data.ranges["body"][1]]
+    ball = socket(data, data.base, side)
+    off_m = np.linalg.norm(data.base[index] - ball.centre, axis=1) - ball.radius_m
+    outside = off_m > 0.0
+    return index[outside], np.minimum(OFF_SHARE * off_m[outside], OFF_MOST_M)
+
+
+def lid_edge(data: BodyData, vertices: Array, ball: Socket, side: str) -> Piece:
     """Edge of one lower lid with the caruncle, as wet as the eye.
 
-    vertices  (V, 3) of the body at rest with its expression; `socket` where the eyeball is
+    vertices  (V, 3) of the body at rest with its expression; `ball` where the eyeball is
     """
-    line = lower_line(data, vertices, socket, side)
+    line = lower_line(data, vertices, ball, side)
     middle = ACROSS // 2
     # From the middle to both corners, thinner and thinner.
     halves = np.stack([line[middle::-1], line[middle:]])
     points, faces = tapered(halves, EDGE_M, 0.4 * EDGE_M)
-    bead = ball(2)
-    outward = (line[0] - socket.centre) / socket.radius_m
+    bead = unit_ball(2)
+    outward = (line[0] - ball.centre) / ball.radius_m
     flesh = bead.vertices * CARUNCLE_M + line[0] - 0.0003 * outward
     return Piece(
         f"eye_{side}_lid",
@@ -159,15 +178,15 @@ def lid_edge(data: BodyData, vertices: Array, socket: Socket, side: str) -> Piec
     )
 
 
-def lower_line(data: BodyData, vertices: Array, socket: Socket, side: str) -> Array:
+def lower_line(data: BodyData, vertices: Array, ball: Socket, side: str) -> Array:
     """Where the lower lid touches the eyeball: (17, 3) from the inner corner to the outer one."""
     rims = lid_rims(data, side)
-    edge = rims.of(vertices) - socket.centre
+    edge = rims.of(vertices) - ball.centre
     outwards = 1.0 if side == "left" else -1.0
     across = outwards * edge[:, 0]
     lower = ~rims.upper | np.isin(np.arange(len(edge)), [np.argmin(across), np.argmax(across)])
     height = np.polynomial.Polynomial.fit(across[lower], edge[lower, 2], 4)
     x = np.linspace(across.min(), across.max(), ACROSS)
     z = height(x) + 0.4 * EDGE_M
-    y = -np.sqrt(np.maximum(socket.radius_m**2 - x**2 - z**2, 0.0))
-    return np.stack([outwards * x, y, z], axis=1) + socket.centre
+    y = -np.sqrt(np.maximum(ball.radius_m**2 - x**2 - z**2, 0.0))
+    return np.stack([outwards * x, y, z], axis=1) + ball.centre
