@@ -134,15 +134,15 @@ LIDS_OPEN_M = {
 # How high the corners of the mouth lie over the line where lips meet, or over the upper lip's edge:
 # level at about 0.0012, lower when they are parted. Estimates, judged by eye.
 CORNERS_M = {
-    "neutral": 0.0014,
+    "neutral": 0.0019,
     "talking": 0.0002,
     "explaining": -0.0004,
     "recalling": -0.0002,
-    "listening": 0.0017,
-    "attentive": 0.0027,
+    "listening": 0.0022,
+    "attentive": 0.0030,
     "doubtful": 0.0004,
     "smiling": 0.0056,
-    "thoughtful": 0.0011,
+    "thoughtful": 0.0015,
 }
 PASSES = 2  # for a corner that is raised draws at the other
 # Sums of both sides at which skin is folded all the way.
