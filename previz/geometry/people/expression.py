@@ -140,8 +140,8 @@ CORNERS_M = {
     "recalling": -0.0002,
     "listening": 0.0022,
     "attentive": 0.0030,
-    "doubtful": 0.0004,
-    "smiling": 0.0056,
+    "doubtful": 0.0011,
+    "smiling": 0.0062,
     "thoughtful": 0.0015,
 }
 PASSES = 2  # for a corner that is raised draws at the other

@@ -26,6 +26,7 @@ from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.expression import SPEAKING, express, folds
 from previz.geometry.people.figure import Body, Clothes, Figure, Headwear, Pose, Strands
 from previz.geometry.people.gaze import Gaze, look
+from previz.geometry.people.growth import maturity
 from previz.geometry.people.hair import brows, gathered
 from previz.geometry.people.hair.form import HeadForm, head_form
 from previz.geometry.people.hair.groom import Ground, groom
@@ -144,7 +145,8 @@ class _Work:
 
     def skin_pieces(self, visible: VisibleSkin) -> list[Piece]:
         """Skin that shows, brows, lashes and the inside of the mouth."""
-        male = self.figure.sex == "male"
+        # Boys have the brows of women until they grow up.
+        heavy = self.figure.sex == "male" and maturity(self.figure.age_years) > 0.5
         faces, points, colour, base = visible.faces, visible.posed, visible.colour, visible.base
         rough = skin.roughness(self.data, visible.rest, self.rest.vertices, self.figure.seed)
         if self._headwear in SCARVES:
@@ -158,7 +160,7 @@ class _Work:
         surface = hairs.FaceSurface(visible.rest, visible.posed, visible.front, visible.normals)
         hue = reflectance(self.figure.hair_colour)
         scale, seed = self._head_scale(), self.figure.seed
-        pieces.append(brows.brows(surface, self._eyes_at_rest(), scale, male, hue, seed + 11))
+        pieces.append(brows.brows(surface, self._eyes_at_rest(), scale, heavy, hue, seed + 11))
         strips, random = self.data.faces["lashes"], np.random.default_rng(seed)
         each = 3 if self.figure.age_years < 55.0 else 2
         pieces.append(brows.lashes(self.moved, strips, self.gaze.centres, random, each))
