@@ -49,6 +49,11 @@ def usual_colour(ita_deg: float, seed: int) -> EyeColour:
     return names[int(np.random.default_rng(seed + 5).integers(len(names)))]
 
 
+def pigment(ita_deg: float) -> float:
+    """How much pigment eyes and lids have outside of the iris, 0 to 1, by the skin's angle."""
+    return float(np.clip((UNPIGMENTED_DEG - ita_deg) / 60.0, 0.0, 1.0))
+
+
 def eye_pieces(
     name: str,
     centre: Array,
@@ -123,8 +128,9 @@ def _white(ita_deg: float, seed: int) -> tuple[Array, Index, Array]:
     red = np.clip(0.55 * out + 0.8 * np.minimum(vessels, 1.0) * out, 0.0, 1.2)[:, None]
     # The edge of the iris shines through: a soft blue-grey ring.
     rim = np.clip(1.0 - (from_axis - start) / 0.13, 0.0, 1.0)[:, None] ** 2
-    pigment = np.clip((UNPIGMENTED_DEG - ita_deg) / 60.0, 0.0, 1.0)
-    paint = WHITE * (1.0 - pigment * PIGMENTED) * (1.0 - red * np.array([0.08, 0.30, 0.30]))
+    paint = (
+        WHITE * (1.0 - pigment(ita_deg) * PIGMENTED) * (1.0 - red * np.array([0.08, 0.30, 0.30]))
+    )
     return points, faces, paint * (1.0 - rim * np.array([0.62, 0.56, 0.50]))
 
 

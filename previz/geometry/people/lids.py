@@ -23,6 +23,7 @@ import numpy as np
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.people.archive import Array, BodyData, Index
+from previz.geometry.people.eyes import pigment
 from previz.geometry.people.hairs import tapered
 from previz.geometry.people.sockets import AHEAD_M, Socket, lid_rims, socket
 from previz.geometry.piece import Piece
@@ -48,6 +49,7 @@ EDGE_M = 0.00050  # radius of the edge where it is fullest
 CARUNCLE_M = np.array([0.0019, 0.0014, 0.0016])
 EDGE_COLOUR = np.array([0.42, 0.25, 0.21])
 CARUNCLE_COLOUR = np.array([0.40, 0.20, 0.17])
+EDGE_PIGMENT = 0.6  # what that of dark skin takes from both
 ACROSS = 17  # points along the edge; odd, so that it has a middle
 
 
@@ -155,11 +157,13 @@ def _over_ball(data: BodyData, side: str) -> tuple[Index, Array]:
     return index[outside], np.minimum(OFF_SHARE * off_m[outside], OFF_MOST_M)
 
 
-def lid_edge(data: BodyData, vertices: Array, ball: Socket, side: str) -> Piece:
+def lid_edge(data: BodyData, vertices: Array, ball: Socket, side: str, ita_deg: float) -> Piece:
     """Edge of one lower lid with the caruncle, as wet as the eye.
 
     vertices  (V, 3) of the body at rest with its expression; `ball` where the eyeball is
+    ita_deg   typology angle of the skin
     """
+    colours = np.array([EDGE_COLOUR, CARUNCLE_COLOUR]) * (1.0 - EDGE_PIGMENT * pigment(ita_deg))
     line = lower_line(data, vertices, ball, side)
     middle = ACROSS // 2
     # From the middle to both corners, thinner and thinner.
@@ -173,7 +177,7 @@ def lid_edge(data: BodyData, vertices: Array, ball: Socket, side: str) -> Piece:
         Mesh(np.concatenate([points, flesh]), np.concatenate([faces, bead.faces + len(points)])),
         "eye_white",
         smooth=True,
-        colour=np.repeat([EDGE_COLOUR, CARUNCLE_COLOUR], [len(points), len(flesh)], axis=0),
+        colour=np.repeat(colours, [len(points), len(flesh)], axis=0),
         closed=False,
     )
 

@@ -306,11 +306,12 @@ class _Work:
 
     def _lid_edges(self) -> list[Piece]:
         """Wet edges of both lower lids."""
+        ita_deg = skin.ita_of(self.figure.skin)
         head = self.posed.transforms[self.data.joint("head")]
         found = []
         for side in ("left", "right"):
-            socket = sockets.socket(self.data, self.rest.vertices, side)
-            found.append(lids.lid_edge(self.data, self.at_rest, socket, side).moved(head))
+            ball = sockets.socket(self.data, self.rest.vertices, side)
+            found.append(lids.lid_edge(self.data, self.at_rest, ball, side, ita_deg).moved(head))
         return found
 
     def _part(self, name: str, material: str, colour: Array) -> Piece:

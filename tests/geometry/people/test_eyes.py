@@ -30,6 +30,6 @@ def test_the_wet_edge_lies_on_ball_and_lower_lid(sex: Sex) -> None:
         assert apart.max() < 0.0025
         assert line[8, 2] < -0.003
         # The caruncle is in the corner beside the nose.
-        piece = lid_edge(DATA, awake, ball, side)
+        piece = lid_edge(DATA, awake, ball, side, 40.0)
         beside = outwards * (piece.mesh.vertices[:, 0] - ball.centre[0])
         assert -0.016 < beside.min() < outwards * line[0, 0]
