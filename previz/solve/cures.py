@@ -153,9 +153,7 @@ def _camera(name: str, off: float, stage: Stage) -> Iterator[str]:
         yield f"put ND {nd_density_for_stops(off):.1f} before camera {name}"
 
 
-def _is_dark(
-    result: TargetResult, problem: BalanceProblem, factors: Mapping[str, float]
-) -> bool:
+def _is_dark(result: TargetResult, problem: BalanceProblem, factors: Mapping[str, float]) -> bool:
     """Whether a window's own light, its film off or down as solved, lies well under the target."""
     window = result.target.partition("/")[2]
     equation = next(e for e in problem.equations if e.target == result.target)
