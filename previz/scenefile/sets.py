@@ -77,7 +77,8 @@ def _check_on_wall(
     fit = fit_to(length_m, spans, record)
     cure = ""
     if fit is not None:
-        cure = f"with without: [{', '.join(fit.without)}] and along_m: {fit.near(along):g} it fits, or "
+        left_out, place = ", ".join(fit.without), f"{fit.near(along):g}"
+        cure = f"with without: [{left_out}] and along_m: {place} it fits, or "
     view.say(
         ("sets", name),
         f"takes {takes}, and wall {wall} has {length_m:.2f} m; {cure}choose a longer wall",
@@ -94,8 +95,9 @@ def _check_standing_free(view: View, name: str, record: SetRecord, ends: Span, p
         x = at[0] + along * math.cos(turn) + out * math.sin(turn)
         y = at[1] + along * math.sin(turn) - out * math.cos(turn)
         if not plan.holds((x, y)):
+            wide = ends[1] - ends[0]
             view.say(
-                ("sets", name), f"takes {ends[1] - ends[0]:.2f} x {record.depth_m:.2f} m of floor, which "
+                ("sets", name), f"takes {wide:.2f} x {record.depth_m:.2f} m of floor, which "
                 f"reaches to [{x:.2f}, {y:.2f}], outside the room; its floor has {plan.extent()}"
             )  # fmt: skip
             return
