@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Literal
 
@@ -48,7 +49,7 @@ def frame_findings(measured: Measured) -> Iterator[Finding]:
             rules = measured.rules
             yield from _head(name, framing, rules)
             yield from _look_room(name, framing, rules)
-            yield from _eyeline(name, framing, rules)
+            yield from _eyeline(name, framing, numbers, measured)
             yield from _lens_height(name, framing, numbers, measured)
             yield from _joints(name, framing, rules)
             yield from _safe(name, framing)
@@ -103,17 +104,28 @@ def _look_room(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Fin
     )
 
 
-def _eyeline(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
-    pitch, most = framing.eyeline.pitch_deg, rules.eyeline_pitch_max_deg
+def _eyeline(
+    name: str, framing: FramingNumbers, numbers: CameraNumbers, measured: Measured
+) -> Iterator[Finding]:
+    pitch, most = framing.eyeline.pitch_deg, measured.rules.eyeline_pitch_max_deg
     if abs(pitch) <= most:
         return
-    over, cure = ("over", "lower") if pitch > 0.0 else ("under", "raise")
+    way, cure = ("over", "lower") if pitch > 0.0 else ("under", "raise")
+    person = measured.stage.people[framing.subject]
+    look_deg = math.degrees(math.asin(float(np.clip(person.gaze[2], -1.0, 1.0))))
+    if abs(look_deg - pitch) >= abs(look_deg):
+        # The lens is farther off eye height than whoever they look at: it is the one to move.
+        away_m = float(np.linalg.norm((numbers.position_m - person.landmarks["eyes"])[:2]))
+        rise_m = float(person.landmarks["eyes"][2] - numbers.position_m[2])
+        rise_m += away_m * math.tan(math.radians(look_deg))
+        cure = f"{'raise' if pitch > 0.0 else 'lower'} the camera by {100.0 * abs(rise_m):.0f} cm"
+    else:
+        cure += " whoever they look at until the eyes are at lens height"
     yield Finding(
         "eyeline_height",
         "warning",
         f"cameras.{name}",
-        f"{framing.subject} looks {abs(pitch):.0f} degrees {over} the lens of camera {name}: "
-        f"{cure} whoever they look at until the eyes are at lens height",
+        f"{framing.subject} looks {abs(pitch):.0f} degrees {way} the lens of camera {name}: {cure}",
         pitch,
         most if pitch > 0.0 else -most,
         "deg",
