@@ -60,7 +60,7 @@ def _boom(boom: BoomNumbers) -> Iterator[Finding]:
             PRACTICE,
         )
     for name, gap in boom.clearance.items():
-        if 0.0 <= gap.clearance_cm and round(gap.clearance_cm) < FRAME_CM:
+        if gap.clearance_cm >= 0.0 and round(gap.clearance_cm) < FRAME_CM:
             yield Finding(
                 "boom_near_frame",
                 "warning",
