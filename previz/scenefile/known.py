@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from previz.scenefile.unknown import ONLY_ROOMS, out_of_scope
+from previz.scenefile.scope import ONLY_ROOMS, out_of_scope
 from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, shown
 
@@ -51,6 +51,9 @@ _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 _NOUN = {("people",): "person", ("cameras",): "camera", ("people", "cameras"): "person or camera"}
 
+BUILT: tuple[RecordKind, ...] = ("furniture", "sets", "materials")
+"""Kinds of records by whose names people ask for a place."""
+
 
 def check_names(view: View, catalog: Catalog) -> None:
     """Every name of a catalogue record, of a person, of a camera must be known."""
@@ -59,7 +62,7 @@ def check_names(view: View, catalog: Catalog) -> None:
             name = view.text(*trail)
             if name is None or not view.given(*trail):
                 continue
-            if name not in catalog.names(kind) and kind == "furniture" and out_of_scope(name):
+            if name not in catalog.names(kind) and kind in BUILT and out_of_scope(name):
                 view.say(trail, f"there is no {what} called {shown(name)}; {ONLY_ROOMS}")
             elif name not in catalog.names(kind):
                 look = f"previz catalog list {kind}"
