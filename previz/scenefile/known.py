@@ -43,13 +43,19 @@ _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("moves.*.keys.*.focus", ("people",)),
     ("lights.*.aim", ("people",)),
     ("lights.*.place.camera", ("cameras",)),
+    ("lights.*.place.on", ("furniture",)),
     ("sound.boom.over", ("people",)),
     ("sound.lavalier", ("people",)),
     ("exposure.white_balance.card", ("people",)),
     ("targets.camera", ("cameras",)),
     ("targets.subject", ("people",)),
 )
-_NOUN = {("people",): "person", ("cameras",): "camera", ("people", "cameras"): "person or camera"}
+_NOUN = {
+    ("people",): "person",
+    ("cameras",): "camera",
+    ("people", "cameras"): "person or camera",
+    ("furniture",): "furniture",
+}
 
 BUILT: tuple[RecordKind, ...] = ("furniture", "sets", "materials")
 """Kinds of records by whose names people ask for a place."""
