@@ -100,7 +100,8 @@ RECIPES: dict[str, dict[str, float]] = {
         "lower_lip_pushed_up": 0.08,
     },
 }
-# What the mouth of somebody who talks is about to say, by seed: ah, e, or nearly closed.
+# What the mouth of somebody who talks is about to say, by seed: ah, e, or nearly closed. Estimates,
+# judged by eye.
 SYLLABLES: tuple[dict[str, float], ...] = (
     {
         "jaw_down": 0.125,
@@ -144,10 +145,10 @@ CORNERS_M = {
     "smiling": 0.0062,
     "thoughtful": 0.0015,
 }
-PASSES = 2  # for a corner that is raised draws at the other
-# Sums of both sides at which skin is folded all the way.
+# Estimates, judged by eye: how much higher than that one corner is and the other lower, as a share,
+# and the sums of both sides' shares at which cheeks and brows fold the skin all the way.
+LOPSIDED = 0.06
 SMILING_CHEEKS, RAISED_BROWS = 0.96, 0.31
-LOPSIDED = 0.06  # of that height, more on one side and less on the other
 # The turn of an eye at which the lids have followed all the way: an estimate, judged by eye.
 FULL_LOOK_DEG = 30.0
 
@@ -219,9 +220,10 @@ def _act(data: BodyData, out: Array, action: str, share: float) -> None:
 def _set_corners(data: BodyData, out: Array, name: str, scale: float, seed: int) -> None:
     """Raise or lower the corners of the mouth, in place, to where the expression has them."""
     more = LOPSIDED if seed % 2 else -LOPSIDED
+    # Twice, for a corner that is raised draws at the other.
     parted = name in SPEAKING
     wish_m = scale * CORNERS_M[name]
-    for side, uneven in (*zip(SIDES, (more, -more), strict=True),) * PASSES:
+    for side, uneven in (*zip(SIDES, (more, -more), strict=True),) * 2:
         lack = wish_m + abs(wish_m) * uneven - corners_over_seam(data, out, parted)[side]
         action = f"lip_corner_{'up' if lack > 0.0 else 'down'}_{side}"
         tried = out.copy()
