@@ -27,7 +27,6 @@ BENCH_M = 0.90  # height of a bench where none is near: common practice, no sour
 SLOPE_DEG = {"chair": 11.0, "stool": 28.0, "sofa": 9.0}
 BALL_M = 0.13  # from the ankle forward to the ball of the foot
 HEEL_DEG = 30.0  # how far a heel may be raised before the feet hang
-CLAVICLE_DEG = 6.0  # by which the shoulders of arms that hang lie lower than at rest: an estimate
 
 
 @dataclass(frozen=True)
@@ -197,8 +196,6 @@ def pose_arms(rest: RestBody, posed: Posed, pose: Pose) -> Posed:
     """Let the arms hang, lie on the thighs, or talk."""
     rig = posed.rig
     for side, sign in SIDES:
-        drop = about_axis(Y, sign * np.radians(CLAVICLE_DEG))
-        rig.add(f"clavicle.{side}", drop)
         apart = bearing_of(pose).hands[0 if sign > 0 else 1]
         point = None if pose.rest_m is None else np.array(pose.rest_m) - posed.shift
         if pose.hands == "gesturing":

@@ -13,11 +13,12 @@ from previz.geometry.people.archive import Array
 from previz.geometry.people.cloth import Suit, piece
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.drape import Hang
-from previz.geometry.people.ease import at_hips, on_shoulder, over_deltoid
+from previz.geometry.people.ease import at_hips, over_deltoid, padded
 from previz.geometry.people.figure import Clothes, Figure, Rgb
 from previz.geometry.people.frock import frock
 from previz.geometry.people.knitwear import SLEEVE, cardigan, hoodie, jumper, t_shirt
 from previz.geometry.people.neck import ring
+from previz.geometry.people.seams import armholes, stitched
 from previz.geometry.people.sewn import HEAVY, Pattern, sewn
 from previz.geometry.people.shirt import (
     BLOUSE,
@@ -135,23 +136,35 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         return np.asarray(np.abs(p[:, 0] - gap.middle(p[:, 2])) - gap.half(p[:, 2]) + behind)
 
     hem_m = gap.hem_z - float(cuts.joint("upperleg01.L")[2])
+    fields = cuts.with_sleeves(
+        lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
+    )
     closed = sewn(
         suit,
-        cuts.with_sleeves(
-            lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
-        ),
+        fields,
         Pattern(
             room=lambda p: (
                 0.016
                 - 0.008 * over_deltoid(suit, p)
-                + 0.008 * on_shoulder(suit, p)
+                + jackets.PAD_M * padded(suit, p, jackets.ARMHOLE_M)
                 + 0.006 * at_hips(suit, p)
             ),
-            off=lambda p: 0.007 + 0.006 * on_shoulder(suit, p) + 0.004 * at_hips(suit, p),
+            off=lambda p: (
+                0.007
+                + jackets.PAD_M * padded(suit, p, jackets.ARMHOLE_M)
+                + 0.004 * at_hips(suit, p)
+            ),
             fabric=HEAVY,
             held=lambda p: cuts.over_collar(p, jackets.SEAM_M - 0.012),
             hang=Hang(0.12),
             creases=0.35,
+        ),
+    )
+    closed = stitched(
+        closed,
+        (
+            armholes(cuts, jackets.ARMHOLE_M, jackets.SLEEVE_HEAD),
+            jackets.darts(cuts, gap),
         ),
     )
     open_sheet = closed.cut(open_front).hemmed((0.003, 0.010, 0.0006))
