@@ -82,8 +82,8 @@ def folds(cuts: Cuts, seed: int, p: Array, size: float, seated: bool, wide: floa
     out = np.zeros(len(p))
     for sign in (1.0, -1.0):
         who, places = flat.sleeve(sign)
-        sleeve = _strokes(places, _of_sleeve(cuts, random, seated), wide)
-        out[who] += 2.2 * flat.arm[1][who] * sleeve
+        sleeve = _strokes(places, _of_sleeve(cuts, random, seated), 1.35 * wide)
+        out[who] += 1.75 * flat.arm[1][who] * sleeve
     for ahead in (1.0, -1.0):
         who, places = flat.trunk(ahead)
         many = _of_front(cuts, random, seated) if ahead > 0.0 else _of_back(cuts, random, seated)
@@ -204,7 +204,7 @@ def _of_front(cuts: Cuts, random: np.random.Generator, seated: bool) -> list[Fol
             # Hanging from the chest.
             fold(
                 (near(0.088, 0.012), chest - 0.10),
-                (near(0.070, 0.012), 0.01),
+                (near(0.070, 0.012), 0.10),
                 0.0036,
                 0.013,
                 near(0, 0.04),

@@ -9,6 +9,7 @@ from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.drape import Hang
 from previz.geometry.people.ease import at_hips, over_deltoid
 from previz.geometry.people.figure import Figure
+from previz.geometry.people.seams import along_edge, armholes, stitched
 from previz.geometry.people.sewn import Pattern, sewn
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
@@ -27,7 +28,8 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     fields = cuts.with_sleeves(
         lambda p: cuts.above_neckline(p, 0.010, 0.022), 0.012, ("pelvis.L", 0.045)
     )
-    sheet_of = sewn(suit, fields, pattern).hemmed((0.003, 0.010, 0.002))
+    seams = (armholes(cuts, 0.004), along_edge(fields[0], 0.007))
+    sheet_of = stitched(sewn(suit, fields, pattern), seams).hemmed((0.003, 0.010, 0.002))
     bodice = garment(suit, figure, "dress", sheet_of, "cloth_shirt")
     vertices, faces, _ = settle(
         suit.coarse,

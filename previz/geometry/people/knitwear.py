@@ -17,6 +17,7 @@ from previz.geometry.people.jacket import Front
 from previz.geometry.people.lying import Ground, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import ring
+from previz.geometry.people.seams import armholes, stitched
 from previz.geometry.people.sewn import KNIT, Fabric, Pattern, sewn
 from previz.geometry.people.shirt import buttons, in_opening
 from previz.geometry.people.spectacles import tube
@@ -25,13 +26,14 @@ from previz.geometry.piece import Piece
 
 BAND_M = 0.024  # width of knitted bands
 SLEEVE = 0.62  # of the way to the elbow, where the sleeve of a T-shirt ends
+ARMHOLE_M = 0.014  # past the ends of the shoulders
 HEM = ("upperleg01.L", 0.0)
 
 
 def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A jumper with a round neck and knitted bands."""
     fields = suit.cuts.with_sleeves(_crew(suit, 0.012), 0.012, HEM)
-    cloth = sewn(suit, fields, _knitted(suit, 0.012))
+    cloth = _set_in(suit, sewn(suit, fields, _knitted(suit, 0.012)))
     return _with_bands(suit, figure, "jumper", "cloth_knit", cloth, fields)
 
 
@@ -50,7 +52,7 @@ def t_shirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         fabric=Fabric(0.45, 0.08),
         hang=Hang(0.30),
     )
-    cloth = sewn(suit, fields, pattern)
+    cloth = _set_in(suit, sewn(suit, fields, pattern), 0.006)
     plain, band = cloth.banded(fields[0], 0.018, 0.0008)
     return (
         *garment(suit, figure, "t_shirt", plain.hemmed((0.002, 0.02, 0.0006)), "cloth_jersey"),
@@ -67,7 +69,7 @@ def cardigan(suit: Suit, figure: Figure, under: Array) -> tuple[Piece, ...]:
         return cuts.in_open_neck(p, low, 0.36)
 
     fields = cuts.with_sleeves(_crew(suit, 0.0), 0.012, HEM)
-    closed = sewn(suit, fields, _knitted(suit, 0.014))
+    closed = _set_in(suit, sewn(suit, fields, _knitted(suit, 0.014)))
     cloth = closed.cut(lambda p: -front(p))
     edge = _Least((lambda p: -front(p), fields[0]))
     plain, band = cloth.banded(edge, BAND_M, 0.002)
@@ -92,7 +94,7 @@ def hoodie(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A hooded top: hood down, a pocket across the front, and its strings."""
     cuts = suit.cuts
     fields = cuts.with_sleeves(_crew(suit, 0.004), 0.012, HEM)
-    cloth = sewn(suit, fields, _knitted(suit, 0.017))
+    cloth = _set_in(suit, sewn(suit, fields, _knitted(suit, 0.017)), 0.030)
     colour = np.array(figure.clothes_colour)
     front = Front(cuts, cloth)
     worn = [_hood(suit, front.ground, colour), _pocket(suit, front, colour), *_strings(suit, front)]
@@ -111,10 +113,15 @@ def _knitted(suit: Suit, room_m: float) -> Pattern:
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,
-        creases=0.35,
+        creases=0.6,
         longer=0.07,
         hang=Hang(0.30),
     )
+
+
+def _set_in(suit: Suit, cloth: ClothSheet, beyond_m: float = ARMHOLE_M) -> ClothSheet:
+    """The cloth with its sleeves set in, `beyond_m` past the ends of the shoulders."""
+    return stitched(cloth, (armholes(suit.cuts, beyond_m),))
 
 
 class _Least:
