@@ -14,6 +14,9 @@ from previz.geometry.people.sewn import Pattern, sewn
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
 
+# Room at the knee of somebody who stands, and who sits: sitting takes up most of a skirt's width.
+FLARE_M = (0.028, 0.009)
+
 
 def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A dress with long sleeves over dark tights: a bodice, and a skirt to below the knee."""
@@ -53,11 +56,11 @@ def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 
     def room(p: Array) -> Array:
         down = np.clip((waist - p[:, 2]) / (waist - knee), 0.0, 1.2)
-        return np.asarray(0.008 + 0.035 * down)
+        return np.asarray(0.007 + FLARE_M[suit.seat_height_m is not None] * down)
 
     fields = (
         lambda p: cuts.below_height(p, "pelvis.L", 0.06),
-        lambda p: -cuts.below_height(p, "lowerleg01.L", -0.10),
+        lambda p: -cuts.below_height(p, "lowerleg01.L", -0.13),
     )
     pattern = Pattern(
         room=room,
