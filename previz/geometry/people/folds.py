@@ -9,33 +9,82 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.drape import slow
-from previz.geometry.people.skeleton import unit
 from previz.geometry.people.stripes import round_arm, round_body, sides_y
 
 ARM_M = 0.055  # radius of a sleeve's chart: what an angle round the arm counts for in metres
 STEEP = 1.7  # how much steeper one side of a fold is than the other
 VALLEY = 0.45  # depth of the valley under the steep side, as a share of the fold's height
+JITTER_M = 0.010  # by which a fold's ends lie elsewhere on somebody else
+
+Place = tuple[float, float]
 
 
 @dataclass(frozen=True)
 class Fold:
-    """A stroke: from `start` to `end` (u, v) on a chart, metres.
+    """A stroke from `start` to `end` on a chart.
 
+    start, end      on a sleeve metres along it past `of`, and degrees round it; on a trunk metres
+                    from the middle to the side, and up from `of`, on a body of full size
     high_m, wide_m  height, and half its width
     bend            how far its middle lies to the side, as a share of its length
+    of              a joint
+    sitting         what its height is multiplied with on somebody who stands
     """
 
-    start: tuple[float, float]
-    end: tuple[float, float]
+    start: Place
+    end: Place
     high_m: float
     wide_m: float
     bend: float = 0.0
+    of: str = "upperarm01.L"
+    sitting: float = 1.0
+
+
+ELBOW, WRIST, WAIST = "lowerarm01.L", "wrist.L", "spine04"
+SLEEVE = (
+    # Dragged from the armpit up over the front of the arm, and so behind.
+    Fold((0.105, -40), (0.045, 48), 0.0091, 0.0135, 0.10),
+    Fold((0.130, -30), (0.085, 62), 0.0080, 0.0135, 0.10),
+    Fold((0.110, 205), (0.060, 125), 0.0079, 0.015, -0.10),
+    # Down the upper arm, from outside to the bend.
+    Fold((-0.110, 75), (-0.020, -8), 0.0077, 0.0135, 0.03, ELBOW),
+    Fold((-0.085, 150), (0.010, 60), 0.0063, 0.015, -0.03, ELBOW),
+    # Pressed together inside the elbow, fanning out to both sides of it.
+    Fold((-0.018, -55), (-0.062, 72), 0.0108, 0.0115, 0.02, ELBOW, 0.5),
+    Fold((-0.007, -60), (-0.025, 78), 0.0108, 0.0110, -0.02, ELBOW, 0.5),
+    Fold((0.004, -50), (0.016, 66), 0.0108, 0.0110, 0.03, ELBOW, 0.5),
+    Fold((0.016, -58), (0.056, 75), 0.0100, 0.0115, -0.03, ELBOW, 0.5),
+    # Down the forearm, from the bend to its underside; and pushed up over the cuff.
+    Fold((0.050, 30), (0.130, -70), 0.0063, 0.012, 0.06, ELBOW),
+    Fold((0.060, 95), (0.150, 20), 0.0056, 0.012, 0.06, ELBOW),
+    Fold((-0.095, -30), (-0.085, 85), 0.0063, 0.010, 0.06, WRIST),
+    Fold((-0.070, 50), (-0.076, 170), 0.0060, 0.0095, -0.06, WRIST),
+)
+FRONT = (
+    # From the armpit towards the chest, and down from it.
+    Fold((0.180, -0.075), (0.085, -0.045), 0.0058, 0.0115, 0.08),
+    Fold((0.180, -0.095), (0.060, -0.105), 0.0084, 0.0115, 0.10),
+    Fold((0.190, -0.125), (0.095, -0.205), 0.0080, 0.0125, 0.06),
+    # Hanging from the chest.
+    Fold((0.088, -0.175), (0.070, -0.270), 0.0056, 0.0135, 0.03),
+    # Pressed together at the waist: deepest at the sides, sagging to the middle.
+    Fold((0.185, 0.125), (0.035, 0.093), 0.0115, 0.0110, -0.08, WAIST, 0.4),
+    Fold((0.185, 0.082), (0.045, 0.050), 0.0110, 0.0105, -0.08, WAIST, 0.5),
+    Fold((0.185, 0.042), (0.020, 0.010), 0.0115, 0.0110, -0.08, WAIST, 0.3),
+)
+BACK = (
+    Fold((0.170, -0.070), (0.070, -0.150), 0.0072, 0.012, 0.05),
+    Fold((0.170, -0.110), (0.050, -0.240), 0.0066, 0.013, 0.05),
+    Fold((0.190, 0.090), (0.020, 0.070), 0.0083, 0.011, -0.06, WAIST, 0.6),
+    Fold((0.190, 0.030), (0.030, 0.010), 0.0083, 0.011, -0.06, WAIST, 0.6),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,182 +131,54 @@ def folds(cuts: Cuts, seed: int, p: Array, size: float, seated: bool, wide: floa
     out = np.zeros(len(p))
     for sign in (1.0, -1.0):
         who, places = flat.sleeve(sign)
-        sleeve = _strokes(places, _of_sleeve(cuts, random, seated), 1.35 * wide)
-        out[who] += 1.75 * flat.arm[1][who] * sleeve
-    for ahead in (1.0, -1.0):
+        for fold in SLEEVE:
+            ends = [_on_sleeve(cuts, fold, end) for end in (fold.start, fold.end)]
+            out[who] += flat.arm[1][who] * _stroke(places, fold, _moved(ends, random), wide, seated)
+    for ahead, many in ((1.0, FRONT), (-1.0, BACK)):
         who, places = flat.trunk(ahead)
-        many = _of_front(cuts, random, seated) if ahead > 0.0 else _of_back(cuts, random, seated)
-        trunk = _strokes(places, many, wide)
-        # Where a front is buttoned it is doubled and stiff.
-        stiff = 1.0 - 0.85 * np.exp(-((places[:, 0] / 0.022) ** 2)) * (ahead > 0.0)
-        out[who] += 1.5 * (1.0 - flat.arm[1][who]) * trunk * stiff
+        share = 1.0 - flat.arm[1][who]
+        if ahead > 0.0:  # where a front is buttoned it is doubled and stiff
+            share *= 1.0 - 0.85 * np.exp(-((places[:, 0] / 0.022) ** 2))
+        for fold in many:
+            for sign in (1.0, -1.0):
+                ends = [_on_trunk(cuts, fold, end, sign) for end in (fold.start, fold.end)]
+                # Turned round on the right, so that the steep side is the lower one on both.
+                moved = _moved(ends[:: int(sign)], random)
+                out[who] += share * _stroke(places, fold, moved, wide, seated)
     return np.asarray(size * (out + 0.0011 * slow(p, 0.085, random)))
 
 
-def _strokes(places: Array, folds: list[Fold], wide: float) -> Array:
-    """The height (k,) of all `folds` at places (k, 2) of a chart."""
+def _moved(ends: list[Array], random: np.random.Generator) -> Array:
+    return np.array(ends) + JITTER_M * random.uniform(-1.0, 1.0, (2, 2))
+
+
+def _on_sleeve(cuts: Cuts, fold: Fold, end: Place) -> Array:
+    names = ("upperarm01.L", ELBOW, WRIST)
+    joints = [cuts.joint(name) for name in names[: names.index(fold.of) + 1]]
+    past = sum(float(np.linalg.norm(b - a)) for a, b in pairwise(joints))
+    return np.array([past + end[0], ARM_M * np.radians(end[1])])
+
+
+def _on_trunk(cuts: Cuts, fold: Fold, end: Place, sign: float) -> Array:
+    k = cuts.scale / 0.9
+    over = float(cuts.joint(fold.of)[2] - cuts.joint(WAIST)[2])
+    return np.array([sign * k * end[0], over + k * end[1]])
+
+
+def _stroke(places: Array, fold: Fold, ends: Array, wide: float, seated: bool) -> Array:
+    """The height (k,) of a fold between two `ends` (2, 2) at places (k, 2) of a chart."""
+    high, half = fold.high_m * (1.0 if seated else fold.sitting), fold.wide_m * wide
     out = np.zeros(len(places))
-    for fold in folds:
-        start, end = np.array(fold.start), np.array(fold.end)
-        long = float(np.linalg.norm(end - start))
-        way = (end - start) / long
-        rel = places - start
-        share = rel @ way / long
-        across = rel @ np.array([-way[1], way[0]]) / (fold.wide_m * wide)
-        near = np.flatnonzero((np.abs(share - 0.5) < 0.5) & (np.abs(across) < 12.0))
-        s, t = share[near], across[near]
-        t = t - 4.0 * fold.bend * long / (fold.wide_m * wide) * s * (1.0 - s)
-        # It opens where it starts and runs out to a point.
-        taper = np.sin(np.pi * np.clip(s, 0.0, 1.0) ** 0.75) ** 1.2
-        t = t / (0.55 + 0.45 * taper)
-        ridge = np.exp(-((np.where(t > 0.0, STEEP, 1.0) * t) ** 2))
-        valley = VALLEY * np.exp(-(((t - 1.25) / 0.55) ** 2))
-        out[near] += fold.high_m * taper * (ridge - valley)
+    long = float(np.linalg.norm(ends[1] - ends[0]))
+    along = (ends[1] - ends[0]) / long
+    rel = places - ends[0]
+    share, across = rel @ along / long, rel @ np.array([-along[1], along[0]]) / half
+    near = np.flatnonzero((np.abs(share - 0.5) < 0.5) & (np.abs(across) < 12.0))
+    s = share[near]
+    # It opens where it starts and runs out to a point.
+    taper = np.sin(np.pi * s**0.75) ** 1.2
+    t = (across[near] - 4.0 * fold.bend * long / half * s * (1.0 - s)) / (0.55 + 0.45 * taper)
+    ridge = np.exp(-((np.where(t > 0.0, STEEP, 1.0) * t) ** 2))
+    valley = VALLEY * np.exp(-(((t - 1.25) / 0.55) ** 2))
+    out[near] = high * taper * (ridge - valley)
     return out
-
-
-def _of_sleeve(cuts: Cuts, random: np.random.Generator, seated: bool) -> list[Fold]:
-    shoulder, elbow, wrist = (cuts.joint(f"{n}.L") for n in ("upperarm01", "lowerarm01", "wrist"))
-    bend = float(np.linalg.norm(elbow - shoulder))
-    end = bend + float(np.linalg.norm(wrist - elbow))
-    r = ARM_M
-
-    def near(value: float, spread: float) -> float:
-        return value + spread * float(random.uniform(-1.0, 1.0))
-
-    def turn(degrees: float, spread: float = 10.0) -> float:
-        return r * np.radians(near(degrees, spread))
-
-    found = [
-        # Dragged from the armpit up over the front of the arm, and so behind.
-        Fold((near(0.105, 0.01), turn(-40)), (near(0.045, 0.008), turn(48)), 0.0052, 0.010, 0.10),
-        Fold((near(0.130, 0.01), turn(-30)), (near(0.085, 0.010), turn(62)), 0.0046, 0.010, 0.10),
-        Fold((near(0.110, 0.01), turn(205)), (near(0.060, 0.010), turn(125)), 0.0045, 0.011, -0.1),
-        # Down the upper arm, from outside to the bend.
-        Fold(
-            (near(0.130, 0.02), turn(75)), (bend - 0.02, turn(-8)), 0.0044, 0.010, near(0.0, 0.05)
-        ),
-        Fold((near(0.160, 0.02), turn(150)), (bend + 0.01, turn(60)), 0.0036, 0.011, near(0, 0.05)),
-    ]
-    # Pressed together inside the elbow, fanning out to both sides of it.
-    deep = 1.0 if seated else 0.55
-    for step in (-0.040, -0.016, 0.010, 0.036):
-        at = bend + near(step, 0.005)
-        lean = 0.55 * step
-        found.append(
-            Fold(
-                (at - lean, turn(-55, 14)),
-                (at + lean, turn(72, 18)),
-                0.0062 * deep,
-                0.0082,
-                near(0, 0.04),
-            )
-        )
-    found += [
-        # Down the forearm, from the bend to its underside; and pushed up over the cuff.
-        Fold((bend + 0.05, turn(30)), (bend + near(0.13, 0.02), turn(-70)), 0.0036, 0.009, 0.06),
-        Fold((bend + 0.06, turn(95)), (bend + near(0.15, 0.02), turn(20)), 0.0032, 0.009, 0.06),
-        Fold((end - 0.095, turn(-30)), (end - 0.085, turn(85)), 0.0036, 0.0075, near(0, 0.08)),
-        Fold((end - 0.070, turn(50)), (end - 0.076, turn(170)), 0.0034, 0.0070, near(0, 0.08)),
-    ]
-    return found
-
-
-def _of_front(cuts: Cuts, random: np.random.Generator, seated: bool) -> list[Fold]:
-    k = cuts.scale / 0.9
-    high = float(cuts.joint("upperarm01.L")[2] - cuts.joint("spine04")[2])
-    side = float(cuts.joint("upperarm01.L")[0])
-
-    def near(value: float, spread: float) -> float:
-        return value + spread * float(random.uniform(-1.0, 1.0))
-
-    found = []
-    for sign in (1.0, -1.0):
-
-        def fold(
-            a: tuple[float, float], b: tuple[float, float], up: float, wide: float, bend: float
-        ) -> Fold:
-            """The same on either side: what is the steep side on the left is so on the right."""
-            ends = [(sign * u * k, v * k) for u, v in (a, b)]
-            return Fold(*(ends if sign > 0.0 else ends[::-1]), up, wide, bend)  # noqa: B023
-
-        pit, chest = side / k - 0.022, (high - 0.075 * k) / k
-        found += [
-            # From the armpit towards the chest, and down from it.
-            fold(
-                (pit, chest), (near(0.075, 0.015), chest + near(0.035, 0.01)), 0.0046, 0.010, 0.08
-            ),
-            fold(
-                (pit, chest - 0.02),
-                (near(0.060, 0.015), chest - near(0.030, 0.012)),
-                0.0052,
-                0.011,
-                0.1,
-            ),
-            fold(
-                (pit + 0.01, chest - 0.05),
-                (near(0.095, 0.015), chest - near(0.130, 0.02)),
-                0.0050,
-                0.012,
-                0.06,
-            ),
-            # Hanging from the chest.
-            fold(
-                (near(0.088, 0.012), chest - 0.10),
-                (near(0.070, 0.012), 0.10),
-                0.0036,
-                0.013,
-                near(0, 0.04),
-            ),
-        ]
-        deep = 0.0072 if seated else 0.0034
-        # Pressed together at the waist: deepest at the sides, sagging to the middle.
-        for at in (0.105, 0.062, 0.022) if seated else (0.07, 0.0):
-            found.append(
-                fold(
-                    (near(0.185, 0.01), near(at + 0.02, 0.008)),
-                    (near(0.035, 0.03), near(at - 0.012, 0.010)),
-                    deep,
-                    0.0105,
-                    -0.08,
-                )
-            )
-    return found
-
-
-def _of_back(cuts: Cuts, random: np.random.Generator, seated: bool) -> list[Fold]:
-    k = cuts.scale / 0.9
-    high = float(cuts.joint("upperarm01.L")[2] - cuts.joint("spine04")[2]) / k
-
-    def near(value: float, spread: float) -> float:
-        return value + spread * float(random.uniform(-1.0, 1.0))
-
-    found = []
-    for sign in (1.0, -1.0):
-        found += [
-            Fold(
-                (sign * 0.17 * k, (high - 0.07) * k),
-                (sign * near(0.07, 0.02) * k, (high - near(0.15, 0.02)) * k),
-                0.0048,
-                0.012,
-                0.05,
-            ),
-            Fold(
-                (sign * 0.17 * k, (high - 0.11) * k),
-                (sign * near(0.05, 0.02) * k, 0.10 * k),
-                0.0044,
-                0.013,
-                0.05,
-            ),
-        ]
-        for at in (0.09, 0.03):
-            found.append(
-                Fold(
-                    (sign * 0.19 * k, near(at, 0.01) * k),
-                    (sign * near(0.02, 0.02) * k, near(at - 0.02, 0.01) * k),
-                    0.0055 if seated else 0.004,
-                    0.011,
-                    -0.06,
-                )
-            )
-    return found

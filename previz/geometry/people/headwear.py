@@ -228,9 +228,7 @@ def _loose_lift(at: Place, _seed: int) -> Array:
     x, _, z = at.rest.T
     low = ramp(-z, -0.03, 0.13)
     lying = ramp(_from_axis(at), 0.11, 0.17)
-    return np.asarray(
-        0.010 + 0.016 * low + 0.010 * low * ramp(x, 0.0, 0.08) - 0.021 * low * lying
-    )
+    return np.asarray(0.010 + 0.016 * low + 0.010 * low * ramp(x, 0.0, 0.08) - 0.021 * low * lying)
 
 
 def _band(front_m: float, side_m: float, back_m: float) -> Callable[[Place, float], Array]:

@@ -13,7 +13,7 @@ from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import Neck
-from previz.geometry.people.seams import Profile, Seam
+from previz.geometry.people.seams import STITCHED, Profile, Seam
 from previz.geometry.piece import Piece
 from previz.geometry.smooth import smooth
 
@@ -23,8 +23,7 @@ ARMHOLE_M = 0.017  # past the end of the shoulder: a pad carries the cloth out t
 PAD_M = 0.017  # thickness of the pad where it ends
 # The sleeve is eased in: it stands a little over the seam.
 SLEEVE_HEAD: Profile = (
-    (-0.0060, 0.0), (-0.0016, 0.0003), (0.0, -0.0018), (0.0020, 0.0016), (0.0080, 0.0024),
-    (0.0240, 0.0),
+    (-0.0040, 0.0), (0.0, -0.0018), (0.0022, 0.0017), (0.0090, 0.0024), (0.0240, 0.0),
 )  # fmt: skip
 WRAP_M = 0.016  # by which the left front laps over the right
 GORGE = 0.83  # how far up the roll line the lapel ends and the collar begins
@@ -219,9 +218,12 @@ def darts(cuts: Cuts, gap: JacketFront) -> Seam:
         return np.min([0.11 * s - z, z + 0.16 * s, side - p[:, 1]], axis=0)
 
     def line(p: Array) -> Array:
-        return np.asarray(np.abs(p[:, 0]) - 0.088 * s + 0.12 * (p[:, 2] - gap.button_z))
+        # Behind there is none.
+        behind = 2.0 * np.clip(p[:, 1] - side, 0.0, None)
+        at = 0.088 * s - 0.12 * (p[:, 2] - gap.button_z)
+        return np.asarray(np.abs(p[:, 0]) - at + behind)
 
-    return Seam(line, where=where)
+    return Seam(line, STITCHED, where)
 
 
 def pockets(front: Front, gap: JacketFront, colour: Array, welt: bool) -> list[Piece]:

@@ -53,9 +53,16 @@ def t_shirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         hang=Hang(0.30),
     )
     cloth = _set_in(suit, sewn(suit, fields, pattern), 0.006)
-    plain, band = cloth.banded(fields[0], 0.018, 0.0008)
+    return _round_necked(suit, figure, cloth, fields[0])
+
+
+def _round_necked(
+    suit: Suit, figure: Figure, cloth: ClothSheet, inside: Field
+) -> tuple[Piece, ...]:
+    """A T-shirt's cloth with its band; `inside` is the distance from the neckline."""
+    plain, band = cloth.banded(inside, 0.013, 0.0008)
     return (
-        *garment(suit, figure, "t_shirt", plain.hemmed((0.002, 0.02, 0.0006)), "cloth_jersey"),
+        *garment(suit, figure, "t_shirt", plain.hemmed((0.002, 0.010, 0.0006)), "cloth_jersey"),
         *garment(suit, figure, "t_shirt_neck", band.hemmed((0.002, 0.003, 0.0006)), "cloth_jersey"),
     )
 
@@ -85,7 +92,7 @@ def cardigan(suit: Suit, figure: Figure, under: Array) -> tuple[Piece, ...]:
     return (
         *garment(suit, figure, "cardigan", plain.hemmed(hem), "cloth_knit"),
         *garment(suit, figure, "cardigan_band", band.hemmed(hem), "cloth_knit"),
-        *garment(suit, shirt, "t_shirt", inner.hemmed((0.002, 0.01, 0.0006)), "cloth_jersey"),
+        *_round_necked(suit, shirt, inner, lambda p: -crew(p)),
         buttons("buttons", at, way, (0.009, 0.003, 0.0045), np.clip(0.4 * colour, 0.01, 0.3)),
     )
 
@@ -113,7 +120,7 @@ def _knitted(suit: Suit, room_m: float) -> Pattern:
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,
-        creases=0.6,
+        creases=0.75,
         longer=0.07,
         hang=Hang(0.30),
     )
@@ -146,9 +153,9 @@ def _with_bands(
     pieces: list[Piece] = []
     hem = (0.004, 0.010, 0.0016)
     for part, inside, wide_m in zip(
-        ("neck", "cuffs", "hem"), fields, (0.022, 0.055, 0.05), strict=True
+        ("neck", "cuffs", "hem"), fields, (0.011, 0.055, 0.05), strict=True
     ):
-        cloth, band = cloth.banded(inside, wide_m, 0.0015)
+        cloth, band = cloth.banded(inside, wide_m, 0.0010)
         pieces += garment(suit, figure, f"{name}_{part}", band.hemmed(hem), material)
     return (*garment(suit, figure, name, cloth.hemmed((0.003, 0.004, 0.0)), material), *pieces)
 
