@@ -215,7 +215,7 @@ def darts(cuts: Cuts, gap: JacketFront) -> Seam:
 
     def where(p: Array) -> Array:
         z = p[:, 2] - gap.button_z
-        return np.min([0.11 * s - z, z + 0.16 * s, side - p[:, 1]], axis=0)
+        return np.asarray(np.min([0.11 * s - z, z + 0.16 * s, side - p[:, 1]], axis=0))
 
     def line(p: Array) -> Array:
         # Behind there is none.

@@ -78,7 +78,7 @@ def _stitched(cloth: ClothSheet, seam: Seam) -> ClothSheet:
         above, below, own = split(part, own[3][:, 0] - at, *own)
         part = np.concatenate([above, below])
     vertices, rest, out, across = *own[:3], own[3][:, 0]
-    off = np.interp(across, *zip(*seam.profile, strict=True))
+    off = np.interp(across, knots, [high for _, high in seam.profile])
     if seam.where is not None:
         off *= np.clip(seam.where(rest) / ENDS_M, 0.0, 1.0)
     faces = np.concatenate([cloth.faces[~near], part])
@@ -108,7 +108,7 @@ def yoke(cuts: Cuts, beyond_m: float, ahead_m: float, behind_m: float) -> Seam:
 
     def inside(p: Array) -> Array:
         edges = (p[:, 1] - top[1] + ahead_m, p[:, 2] - top[2] + behind_m)
-        return np.min([*edges, 0.010 - cuts.past_armhole(p, beyond_m)], axis=0)
+        return np.asarray(np.min([*edges, 0.010 - cuts.past_armhole(p, beyond_m)], axis=0))
 
     return Seam(
         lambda p: -inside(p), LAPPED, lambda p: ENDS_M - cuts.past_armhole(p, beyond_m) - 0.012
