@@ -297,9 +297,9 @@ def _loose_edge(at: Place, chin_m: float) -> Array:
 
 
 CUTS: dict[Headwear, Cut] = {
-    "headscarf": Cut(_scarf_lift, _scarf_folds, _scarf_edge, "cloth_cotton", span=60),
-    "loose_headscarf": Cut(_loose_lift, _loose_folds, _loose_edge, "cloth_cotton", span=400),
-    "turban": Cut(_turban_lift, _turban_folds, _band(0.050, 0.012, -0.030), "cloth_cotton"),
+    "headscarf": Cut(_scarf_lift, _scarf_folds, _scarf_edge, "cloth_shirt", span=60),
+    "loose_headscarf": Cut(_loose_lift, _loose_folds, _loose_edge, "cloth_shirt", span=400),
+    "turban": Cut(_turban_lift, _turban_folds, _band(0.050, 0.012, -0.030), "cloth_shirt"),
     "flat_cap": Cut(_cap_lift, _cap_folds, _CAP, "cloth_wool"),
     "beanie": Cut(_beanie_lift, _beanie_folds, _BEANIE, "cloth_wool"),
 }

@@ -23,7 +23,7 @@ ARMHOLE_M = 0.017  # past the end of the shoulder: a pad carries the cloth out t
 PAD_M = 0.017  # thickness of the pad where it ends
 # The sleeve is eased in: it stands a little over the seam.
 SLEEVE_HEAD: Profile = (
-    (-0.0040, 0.0), (0.0, -0.0018), (0.0022, 0.0017), (0.0090, 0.0024), (0.0240, 0.0),
+    (-0.0040, 0.0), (0.0, -0.0008), (0.0022, 0.0020), (0.0090, 0.0024), (0.0240, 0.0),
 )  # fmt: skip
 WRAP_M = 0.016  # by which the left front laps over the right
 GORGE = 0.83  # how far up the roll line the lapel ends and the collar begins

@@ -18,28 +18,18 @@ from previz.geometry.people.meshing import normals, split
 Profile = tuple[tuple[float, float], ...]
 
 # Across a seam, from the side where its line is negative: metres along the cloth, and off it.
-PLAIN: Profile = (
-    (-0.0050, 0.0),
-    (-0.0018, 0.0008),
-    (0.0, -0.0014),
-    (0.0018, 0.0006),
-    (0.0050, 0.0),
-)
+PLAIN: Profile = ((-0.005, 0.0), (-0.0018, 0.0015), (0.0, -0.0005), (0.0018, 0.0013), (0.005, 0.0))
 """Both edges are pressed apart."""
 LAPPED: Profile = (
-    (-0.0110, 0.0), (-0.0075, 0.0003), (-0.0060, 0.0014), (-0.0008, 0.0016), (0.0008, -0.0012),
+    (-0.0110, 0.0), (-0.0075, 0.0008), (-0.0060, 0.0020), (-0.0008, 0.0023), (0.0008, -0.0003),
     (0.0060, 0.0),
 )  # fmt: skip
 """The negative side is folded over the other and stitched down along its edge."""
-STITCHED: Profile = ((-0.0022, 0.0), (0.0, -0.0009), (0.0022, 0.0))
+STITCHED: Profile = ((-0.0040, 0.0), (-0.0015, 0.0006), (0.0, -0.0004), (0.0022, 0.0))
 """A row of stitches through cloth that is turned in."""
 GATHERED: Profile = (
-    (-0.0035, -0.0002),
-    (0.0, -0.0016),
-    (0.0022, 0.0030),
-    (0.0090, 0.0036),
-    (0.0300, 0.0),
-)
+    (-0.0035, -0.0002), (0.0, -0.0008), (0.0022, 0.0030), (0.0090, 0.0036), (0.0300, 0.0),
+)  # fmt: skip
 """The positive side is wider than the other, and falls over it."""
 
 ENDS_M = 0.015  # over which a seam fades where it ends

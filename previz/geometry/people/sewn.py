@@ -25,7 +25,7 @@ MARGIN_M = 0.022  # of cloth beyond where a garment is cut off: more than a mesh
 REACH_M = 0.05  # within which cloth finds the body below it
 APART_M = 0.007  # between a sleeve and the side of the trunk, half of both cloths
 PITCH = 0.85  # how far armholes are cut for where the arms are, and not for arms apart
-SUNK_M = 0.0015  # to which a crease goes below where cloth would lie
+SUNK_M = 0.0010  # to which a crease goes below where cloth would lie
 UNEVEN = 0.02  # spread of the room that cloth has from place to place, as a share
 DIAGONAL = (0.5, 0.25)  # how stiff cloth is on the bias, pulled and pushed, against its threads
 
