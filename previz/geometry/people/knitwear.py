@@ -23,6 +23,7 @@ from previz.geometry.people.shirt import buttons, in_opening
 from previz.geometry.people.spectacles import tube
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
+from previz.geometry.smooth import smooth
 
 BAND_M = 0.024  # width of knitted bands
 SLEEVE = 0.62  # of the way to the elbow, where the sleeve of a T-shirt ends
@@ -163,7 +164,7 @@ def _with_bands(
 def _hood(suit: Suit, ground: Ground, colour: Array) -> Piece:
     """A hood that lies on the shoulders: round the neck, and down behind."""
     neck = ring(suit, 0.0)
-    angle = np.linspace(np.radians(16.0), np.radians(344.0), 91)
+    angle = np.linspace(np.radians(7.0), np.radians(353.0), 91)
     behind = np.clip((0.35 - np.cos(angle)) / 1.2, 0.0, 1.0)
     base = neck.radius(angle)
     uneven = 0.004 * slow(
@@ -190,10 +191,12 @@ def _hood(suit: Suit, ground: Ground, colour: Array) -> Piece:
         (0.092, -0.110),
         (0.070, -0.150),
     ]
+    # In front both ends run out flat, one beside the other.
+    full = 0.25 + 0.75 * smooth(np.clip((np.cos(angle[0]) - np.cos(angle)) / 0.75, 0.0, 1.0))
     rows = []
     for (near, up), (far, high) in zip(side, back, strict=True):
-        out = near + behind * (far - near) + uneven
-        rows.append(neck.at(angle, base + out, up + behind * (high - up)))
+        out = full * (near + behind * (far - near)) + uneven
+        rows.append(neck.at(angle, base + out, full * (up + behind * (high - up)) - 0.006))
     grid = np.stack(rows, axis=1)
     fine = np.linspace(0.0, 1.0, 25)
     knots = np.linspace(0.0, 1.0, len(rows))

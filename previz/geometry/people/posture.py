@@ -296,7 +296,7 @@ def _clasp(rig: Rig, side: str, sign: float, middle: Array) -> None:
     reach = middle + np.array([sign * 0.075, 0.02 if left else 0.045, 0.10 if left else 0.085])
     fingers = 0.55 * FORWARD - 0.8 * sign * X - 0.25 * UP
     palm = (0.8 * Y - 0.3 * UP) if left else (0.75 * Y + 0.1 * UP)
-    _arm(rig, side, reach, -0.5 * UP + 0.9 * sign * X, fingers, palm - 0.3 * sign * X)
+    _arm(rig, side, reach, 0.5 * sign * X + 0.3 * Y - 0.8 * UP, fingers, palm - 0.3 * sign * X)
     gather(rig, side, 0.8)
     curl(rig, side, (6.0, 24.0, 26.0, 28.0, 30.0))
 

@@ -63,7 +63,7 @@ def _stitched(cloth: ClothSheet, seam: Seam) -> ClothSheet:
     corner = across[cloth.faces]
     near = (corner.min(axis=1) < knots[-1]) & (corner.max(axis=1) > knots[0])
     part = cloth.faces[near]
-    own = [cloth.vertices, cloth.rest, normals(cloth.vertices, cloth.faces), across[:, None]]
+    own = [cloth.vertices, cloth.rest, normals(cloth.vertices, part), across[:, None]]
     for at in knots:
         above, below, own = split(part, own[3][:, 0] - at, *own)
         part = np.concatenate([above, below])
