@@ -50,11 +50,11 @@ class Fold:
 ELBOW, WRIST, WAIST = "lowerarm01.L", "wrist.L", "spine04"
 SLEEVE = (
     # Dragged from the armpit up over the front of the arm, and so behind.
-    Fold((0.105, -40), (0.045, 48), 0.0091, 0.0135, 0.10),
-    Fold((0.130, -30), (0.085, 62), 0.0080, 0.0135, 0.10),
+    Fold((0.105, -40), (0.045, 48), 0.0068, 0.0140, 0.10),
+    Fold((0.130, -30), (0.085, 62), 0.0058, 0.0145, 0.10),
     Fold((0.110, 205), (0.060, 125), 0.0079, 0.015, -0.10),
     # Down the upper arm, from outside to the bend.
-    Fold((-0.110, 75), (-0.020, -8), 0.0077, 0.0135, 0.03, ELBOW),
+    Fold((-0.110, 75), (-0.020, -8), 0.0062, 0.0145, 0.03, ELBOW),
     Fold((-0.085, 150), (0.010, 60), 0.0063, 0.015, -0.03, ELBOW),
     # Pressed together inside the elbow, fanning out to both sides of it.
     Fold((-0.018, -55), (-0.062, 72), 0.0108, 0.0115, 0.02, ELBOW, 0.5),
