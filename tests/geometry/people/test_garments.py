@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 import pytest
+from bodies import built
 from scipy.spatial import KDTree
 
-from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose, build_person
+from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.cloth import ClothSheet
 from previz.geometry.people.cuts import Cuts
@@ -22,9 +21,8 @@ from previz.geometry.people.skeleton import skin
 STANDING = Pose(posture="standing")
 
 
-@lru_cache(maxsize=4)
 def _worn(sex: str, clothes: str, hair: str = "bald") -> Body:
-    return build_person(Figure(sex=sex, clothes=clothes, hair=hair), Pose())  # type: ignore[arg-type]
+    return built(Figure(sex=sex, clothes=clothes, hair=hair), Pose())  # type: ignore[arg-type]
 
 
 def _points(body: Body, name: str) -> np.ndarray:
