@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from previz.geometry.people.archive import Array
+from previz.geometry.people.landmarks import find_landmarks
 from previz.geometry.people.shape import RestBody
 from previz.geometry.people.skeleton import unit
 
@@ -35,6 +37,21 @@ class Cuts:
         rise = self.joint("neck01")[2] - self.joint("pelvis.L")[2]
         base = data.joints[data.joint("neck01"), 2] - data.joints[data.joint("pelvis.L"), 2]
         return float(rise / base)
+
+    @cached_property
+    def shoulder_tip(self) -> Array:
+        """The end of the left shoulder at rest, on the skin: its acromion."""
+        return np.asarray(self.rest.vertices[find_landmarks(self.rest.data).acromion[0]])
+
+    def past_armhole(self, points: Array, beyond_m: float) -> Array:
+        """Distance outwards past a plane through the end of the shoulder and `beyond_m` further.
+
+        The plane lies between one square on the arm and an upright one.
+        """
+        arm = self.joint("lowerarm01.L") - self.joint("upperarm01.L")
+        way = unit(unit(arm) + np.array([1.1, 0.0, 0.0]))
+        left = np.stack([np.abs(points[:, 0]), points[:, 1], points[:, 2]], axis=1)
+        return np.asarray((left - self.shoulder_tip) @ way - beyond_m)
 
     def above_neckline(self, points: Array, lower_m: float = 0.0, dip_m: float = 0.0) -> Array:
         """Distance inside a round neckline, about metres; negative on the cloth's side.

@@ -39,10 +39,16 @@ def at_hips(suit: Suit, p: Array) -> Array:
     )
 
 
-def on_shoulder(suit: Suit, p: Array) -> Array:
-    """1 at the tip of the shoulder, where a jacket is padded, 0 elsewhere."""
-    tip = suit.cuts.joint("upperarm01.L") + np.array([-0.012, 0.012, 0.045]) * suit.cuts.scale
-    return _round(p, tip, 0.045)
+def padded(suit: Suit, p: Array, beyond_m: float) -> Array:
+    """0 to 1 over the shoulders, where a jacket's pad grows thicker towards the sleeve's head.
+
+    beyond_m  past the end of the shoulder, where the pad ends
+    """
+    past = suit.cuts.past_armhole(p, beyond_m)
+    rel = p - suit.cuts.shoulder_tip
+    thick = np.clip(1.0 + past / 0.10, 0.0, 1.0) * np.clip(1.0 - past / 0.010, 0.0, 1.0)
+    top = np.clip(1.0 + rel[:, 2] / 0.05, 0.0, 1.0) * np.exp(-((rel[:, 1] / 0.06) ** 2))
+    return np.asarray(thick * top)
 
 
 def under_arm(suit: Suit, p: Array) -> Array:

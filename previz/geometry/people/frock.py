@@ -9,9 +9,13 @@ from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.drape import Hang
 from previz.geometry.people.ease import at_hips, over_deltoid
 from previz.geometry.people.figure import Figure
+from previz.geometry.people.seams import along_edge, armholes, stitched
 from previz.geometry.people.sewn import Pattern, sewn
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
+
+# Room at the knee of somebody who stands, and who sits: sitting takes up most of a skirt's width.
+FLARE_M = (0.028, 0.009)
 
 
 def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
@@ -27,7 +31,8 @@ def frock(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     fields = cuts.with_sleeves(
         lambda p: cuts.above_neckline(p, 0.010, 0.022), 0.012, ("pelvis.L", 0.045)
     )
-    sheet_of = sewn(suit, fields, pattern).hemmed((0.003, 0.010, 0.002))
+    seams = (armholes(cuts, 0.004), along_edge(fields[0], 0.007))
+    sheet_of = stitched(sewn(suit, fields, pattern), seams).hemmed((0.003, 0.010, 0.002))
     bodice = garment(suit, figure, "dress", sheet_of, "cloth_shirt")
     vertices, faces, _ = settle(
         suit.coarse,
@@ -51,11 +56,11 @@ def skirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
 
     def room(p: Array) -> Array:
         down = np.clip((waist - p[:, 2]) / (waist - knee), 0.0, 1.2)
-        return np.asarray(0.008 + 0.035 * down)
+        return np.asarray(0.007 + FLARE_M[suit.seat_height_m is not None] * down)
 
     fields = (
         lambda p: cuts.below_height(p, "pelvis.L", 0.06),
-        lambda p: -cuts.below_height(p, "lowerleg01.L", -0.10),
+        lambda p: -cuts.below_height(p, "lowerleg01.L", -0.13),
     )
     pattern = Pattern(
         room=room,

@@ -164,22 +164,51 @@ def _oval(at: Place, chin_m: float) -> Array:
     return outside_oval(at.rest, np.zeros(3), np.array([0.0, 0.0, chin_m]))
 
 
+def _from_axis(at: Place) -> Array:
+    """Distance from the axis of the head, metres."""
+    return np.asarray(np.hypot(at.rest[:, 0], at.rest[:, 1] - AXIS_M))
+
+
+def _below_chin(at: Place, chin_m: float) -> Array:
+    """How far down cloth lies from the chin, along shoulders and chest as well as down, metres."""
+    return np.asarray(chin_m - at.rest[:, 2] + 0.9 * np.clip(_from_axis(at) - 0.07, 0.0, None))
+
+
+def _ring(at: Place) -> Array:
+    """1 about the oval of the face, growing outwards."""
+    return np.asarray(np.hypot(at.rest[:, 0] / 0.062, (at.rest[:, 2] + 0.035) / 0.092))
+
+
 def _scarf_lift(at: Place, _seed: int) -> Array:
     low = ramp(-at.rest[:, 2], 0.06, 0.14)
-    # It lies on the cheeks where it ends.
-    ring = np.hypot(at.rest[:, 0] / 0.062, (at.rest[:, 2] + 0.035) / 0.092)
-    return np.asarray(0.002 + 0.006 * ramp(ring, 1.0, 1.35) + 0.009 * low)
+    # It lies on the cheeks where it ends, and on shoulders and chest.
+    lying = ramp(_from_axis(at), 0.085, 0.125)
+    # There is hair under it, put up behind.
+    behind = ramp(-np.cos(at.angle), -0.4, 0.8) * (1.0 - ramp(at.rest[:, 2], 0.02, 0.09))
+    hair = 0.005 * ramp(_ring(at), 1.0, 1.35) + 0.008 * behind
+    return np.asarray(0.002 + hair * (1.0 - low) + 0.009 * low - 0.005 * low * lying)
 
 
 def _scarf_folds(at: Place, seed: int) -> Array:
-    """Along the face, and across the throat where it is drawn to one shoulder."""
-    x, _, z = at.rest.T
-    low = ramp(-z, 0.02, 0.11)
-    ring = np.hypot(x / 0.062, (z + 0.035) / 0.092)
-    along = _ridged(38.0 * ring + 2.0 * _waver(at, seed))
-    across = _ridged(92.0 * (z + 0.55 * x) + 2.2 * _waver(at, seed))
-    side = ramp(ring, 1.0, 1.5)
-    return np.asarray((0.0016 * along * side * (1.0 - low)) + 0.0085 * low * across)
+    """Along the face, in swags round the throat, and out over the shoulders where it lies."""
+    x, y, z = at.rest.T
+    low, ring = ramp(-z, 0.05, 0.12), _ring(at)
+    # From the temples down to the nape.
+    beside = ramp(ring, 1.05, 1.5) * (1.0 - ramp(z, 0.01, 0.07)) * (1.0 - low)
+    along = _rounded(2.0 * np.pi * (z + 0.55 * y) / 0.046 + 1.4 * _waver(at, seed))
+    # Drawn to one shoulder: the swags hang lower on the other side.
+    swag = z + 0.34 * x + 0.022 * np.cos(at.angle)
+    lying = ramp(_from_axis(at), 0.080, 0.125)
+    across = _rounded(2.0 * np.pi * swag / 0.036 + 1.5 * _waver(at, seed))
+    falling = _rounded(6.0 * at.angle + 2.5 * _waver(at, seed))
+    return np.asarray(
+        0.0034 * beside * along + low * (0.0095 * (1.0 - lying) * across + 0.004 * lying * falling)
+    )
+
+
+def _rounded(phase: Array) -> Array:
+    """A soft fold: a narrow round back and a broad valley, -0.4 to 1."""
+    return np.asarray(1.4 * np.exp(1.3 * (np.cos(phase) - 1.0)) - 0.4)
 
 
 def _loose_folds(at: Place, seed: int) -> Array:
@@ -189,15 +218,17 @@ def _loose_folds(at: Place, seed: int) -> Array:
     falling = _ridged(15.0 * at.angle + 3.0 * _waver(at, seed) + 9.0 * z)
     across = _ridged(70.0 * (z - 0.75 * x) + 2.4 * _waver(at, seed))
     front = ramp(np.cos(at.angle), 0.1, 0.8) * ramp(-z, 0.10, 0.17)
+    deep = 0.0085 - 0.0055 * ramp(_from_axis(at), 0.11, 0.17)
     return np.asarray(
-        0.0012 * falling + low * (0.009 * (1.0 - front) * falling + 0.008 * front * across)
+        0.0012 * falling + low * deep * ((1.0 - front) * falling + 0.9 * front * across)
     )
 
 
 def _loose_lift(at: Place, _seed: int) -> Array:
     x, _, z = at.rest.T
     low = ramp(-z, -0.03, 0.13)
-    return np.asarray(0.010 + 0.016 * low + 0.010 * low * ramp(x, 0.0, 0.08))
+    lying = ramp(_from_axis(at), 0.11, 0.17)
+    return np.asarray(0.010 + 0.016 * low + 0.010 * low * ramp(x, 0.0, 0.08) - 0.021 * low * lying)
 
 
 def _band(front_m: float, side_m: float, back_m: float) -> Callable[[Place, float], Array]:
@@ -254,22 +285,21 @@ _CAP = _band(0.058, 0.030, -0.006)
 
 
 def _scarf_edge(at: Place, chin_m: float) -> Array:
-    below = at.rest[:, 2] - chin_m + 0.082 + 0.026 * np.cos(at.angle) + 0.012 * np.sin(at.angle)
-    return np.minimum(_oval(at, chin_m), below)
+    long = 0.148 + 0.026 * np.cos(at.angle) + 0.012 * np.sin(at.angle + 0.6)
+    return np.minimum(_oval(at, chin_m), long - _below_chin(at, chin_m))
 
 
 def _loose_edge(at: Place, chin_m: float) -> Array:
-    x = at.rest[:, 0]
     # Open wider over the brow, and longer on the side that it is thrown over.
     oval = _oval(at, chin_m) - 0.006 - 0.010 * ramp(at.rest[:, 2], 0.0, 0.05)
-    below = at.rest[:, 2] - chin_m + 0.150 + 0.5 * np.clip(x, -0.08, 0.08)
-    return np.minimum(oval, below)
+    long = 0.215 + 0.5 * np.clip(at.rest[:, 0], -0.08, 0.08)
+    return np.minimum(oval, long - _below_chin(at, chin_m))
 
 
 CUTS: dict[Headwear, Cut] = {
-    "headscarf": Cut(_scarf_lift, _scarf_folds, _scarf_edge, "cloth_cotton", span=60),
-    "loose_headscarf": Cut(_loose_lift, _loose_folds, _loose_edge, "cloth_cotton", span=400),
-    "turban": Cut(_turban_lift, _turban_folds, _band(0.050, 0.012, -0.030), "cloth_cotton"),
+    "headscarf": Cut(_scarf_lift, _scarf_folds, _scarf_edge, "cloth_shirt", span=60),
+    "loose_headscarf": Cut(_loose_lift, _loose_folds, _loose_edge, "cloth_shirt", span=400),
+    "turban": Cut(_turban_lift, _turban_folds, _band(0.050, 0.012, -0.030), "cloth_shirt"),
     "flat_cap": Cut(_cap_lift, _cap_folds, _CAP, "cloth_wool"),
     "beanie": Cut(_beanie_lift, _beanie_folds, _BEANIE, "cloth_wool"),
 }

@@ -13,11 +13,18 @@ from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import Neck
+from previz.geometry.people.seams import STITCHED, Profile, Seam
 from previz.geometry.piece import Piece
 from previz.geometry.smooth import smooth
 
 SEAM_M = -0.001  # the collar's seam over the base of the neck
 CLOTH = "cloth_jacket"
+ARMHOLE_M = 0.017  # past the end of the shoulder: a pad carries the cloth out to it
+PAD_M = 0.017  # thickness of the pad where it ends
+# The sleeve is eased in: it stands a little over the seam.
+SLEEVE_HEAD: Profile = (
+    (-0.0040, 0.0), (0.0, -0.0008), (0.0022, 0.0020), (0.0090, 0.0024), (0.0240, 0.0),
+)  # fmt: skip
 WRAP_M = 0.016  # by which the left front laps over the right
 GORGE = 0.83  # how far up the roll line the lapel ends and the collar begins
 BACK_STATIONS = 61
@@ -200,6 +207,23 @@ def _collar_back(gap: JacketFront, neck: Neck) -> Array:
         radius = fold + 0.002 + np.cos(steep) * out + arch
         rows.append(neck.at(angle, radius, stand - np.sin(steep) * out + 0.3 * arch))
     return np.stack(rows, axis=1)
+
+
+def darts(cuts: Cuts, gap: JacketFront) -> Seam:
+    """From below the breast down to the pockets, one a side, leaning outwards."""
+    s, side = gap.size, float(cuts.joint("upperarm01.L")[1])
+
+    def where(p: Array) -> Array:
+        z = p[:, 2] - gap.button_z
+        return np.asarray(np.min([0.11 * s - z, z + 0.16 * s, side - p[:, 1]], axis=0))
+
+    def line(p: Array) -> Array:
+        # Behind there is none.
+        behind = 2.0 * np.clip(p[:, 1] - side, 0.0, None)
+        at = 0.088 * s - 0.12 * (p[:, 2] - gap.button_z)
+        return np.asarray(np.abs(p[:, 0]) - at + behind)
+
+    return Seam(line, STITCHED, where)
 
 
 def pockets(front: Front, gap: JacketFront, colour: Array, welt: bool) -> list[Piece]:

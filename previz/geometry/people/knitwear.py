@@ -17,21 +17,24 @@ from previz.geometry.people.jacket import Front
 from previz.geometry.people.lying import Ground, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import ring
+from previz.geometry.people.seams import armholes, stitched
 from previz.geometry.people.sewn import KNIT, Fabric, Pattern, sewn
 from previz.geometry.people.shirt import buttons, in_opening
 from previz.geometry.people.spectacles import tube
 from previz.geometry.people.stripes import garment
 from previz.geometry.piece import Piece
+from previz.geometry.smooth import smooth
 
 BAND_M = 0.024  # width of knitted bands
 SLEEVE = 0.62  # of the way to the elbow, where the sleeve of a T-shirt ends
+ARMHOLE_M = 0.014  # past the ends of the shoulders
 HEM = ("upperleg01.L", 0.0)
 
 
 def jumper(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A jumper with a round neck and knitted bands."""
     fields = suit.cuts.with_sleeves(_crew(suit, 0.012), 0.012, HEM)
-    cloth = sewn(suit, fields, _knitted(suit, 0.012))
+    cloth = _set_in(suit, sewn(suit, fields, _knitted(suit, 0.012)))
     return _with_bands(suit, figure, "jumper", "cloth_knit", cloth, fields)
 
 
@@ -50,10 +53,17 @@ def t_shirt(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
         fabric=Fabric(0.45, 0.08),
         hang=Hang(0.30),
     )
-    cloth = sewn(suit, fields, pattern)
-    plain, band = cloth.banded(fields[0], 0.018, 0.0008)
+    cloth = _set_in(suit, sewn(suit, fields, pattern), 0.006)
+    return _round_necked(suit, figure, cloth, fields[0])
+
+
+def _round_necked(
+    suit: Suit, figure: Figure, cloth: ClothSheet, inside: Field
+) -> tuple[Piece, ...]:
+    """A T-shirt's cloth with its band; `inside` is the distance from the neckline."""
+    plain, band = cloth.banded(inside, 0.013, 0.0008)
     return (
-        *garment(suit, figure, "t_shirt", plain.hemmed((0.002, 0.02, 0.0006)), "cloth_jersey"),
+        *garment(suit, figure, "t_shirt", plain.hemmed((0.002, 0.010, 0.0006)), "cloth_jersey"),
         *garment(suit, figure, "t_shirt_neck", band.hemmed((0.002, 0.003, 0.0006)), "cloth_jersey"),
     )
 
@@ -67,7 +77,7 @@ def cardigan(suit: Suit, figure: Figure, under: Array) -> tuple[Piece, ...]:
         return cuts.in_open_neck(p, low, 0.36)
 
     fields = cuts.with_sleeves(_crew(suit, 0.0), 0.012, HEM)
-    closed = sewn(suit, fields, _knitted(suit, 0.014))
+    closed = _set_in(suit, sewn(suit, fields, _knitted(suit, 0.014)))
     cloth = closed.cut(lambda p: -front(p))
     edge = _Least((lambda p: -front(p), fields[0]))
     plain, band = cloth.banded(edge, BAND_M, 0.002)
@@ -83,7 +93,7 @@ def cardigan(suit: Suit, figure: Figure, under: Array) -> tuple[Piece, ...]:
     return (
         *garment(suit, figure, "cardigan", plain.hemmed(hem), "cloth_knit"),
         *garment(suit, figure, "cardigan_band", band.hemmed(hem), "cloth_knit"),
-        *garment(suit, shirt, "t_shirt", inner.hemmed((0.002, 0.01, 0.0006)), "cloth_jersey"),
+        *_round_necked(suit, shirt, inner, lambda p: -crew(p)),
         buttons("buttons", at, way, (0.009, 0.003, 0.0045), np.clip(0.4 * colour, 0.01, 0.3)),
     )
 
@@ -92,7 +102,7 @@ def hoodie(suit: Suit, figure: Figure) -> tuple[Piece, ...]:
     """A hooded top: hood down, a pocket across the front, and its strings."""
     cuts = suit.cuts
     fields = cuts.with_sleeves(_crew(suit, 0.004), 0.012, HEM)
-    cloth = sewn(suit, fields, _knitted(suit, 0.017))
+    cloth = _set_in(suit, sewn(suit, fields, _knitted(suit, 0.017)), 0.030)
     colour = np.array(figure.clothes_colour)
     front = Front(cuts, cloth)
     worn = [_hood(suit, front.ground, colour), _pocket(suit, front, colour), *_strings(suit, front)]
@@ -111,10 +121,15 @@ def _knitted(suit: Suit, room_m: float) -> Pattern:
         ),
         off=lambda p: 0.0035 + 0.006 * at_hips(suit, p),
         fabric=KNIT,
-        creases=0.35,
+        creases=0.75,
         longer=0.07,
         hang=Hang(0.30),
     )
+
+
+def _set_in(suit: Suit, cloth: ClothSheet, beyond_m: float = ARMHOLE_M) -> ClothSheet:
+    """The cloth with its sleeves set in, `beyond_m` past the ends of the shoulders."""
+    return stitched(cloth, (armholes(suit.cuts, beyond_m),))
 
 
 class _Least:
@@ -139,9 +154,9 @@ def _with_bands(
     pieces: list[Piece] = []
     hem = (0.004, 0.010, 0.0016)
     for part, inside, wide_m in zip(
-        ("neck", "cuffs", "hem"), fields, (0.022, 0.055, 0.05), strict=True
+        ("neck", "cuffs", "hem"), fields, (0.011, 0.055, 0.05), strict=True
     ):
-        cloth, band = cloth.banded(inside, wide_m, 0.0015)
+        cloth, band = cloth.banded(inside, wide_m, 0.0010)
         pieces += garment(suit, figure, f"{name}_{part}", band.hemmed(hem), material)
     return (*garment(suit, figure, name, cloth.hemmed((0.003, 0.004, 0.0)), material), *pieces)
 
@@ -149,7 +164,7 @@ def _with_bands(
 def _hood(suit: Suit, ground: Ground, colour: Array) -> Piece:
     """A hood that lies on the shoulders: round the neck, and down behind."""
     neck = ring(suit, 0.0)
-    angle = np.linspace(np.radians(16.0), np.radians(344.0), 91)
+    angle = np.linspace(np.radians(7.0), np.radians(353.0), 91)
     behind = np.clip((0.35 - np.cos(angle)) / 1.2, 0.0, 1.0)
     base = neck.radius(angle)
     uneven = 0.004 * slow(
@@ -176,10 +191,12 @@ def _hood(suit: Suit, ground: Ground, colour: Array) -> Piece:
         (0.092, -0.110),
         (0.070, -0.150),
     ]
+    # In front both ends run out flat, one beside the other.
+    full = 0.25 + 0.75 * smooth(np.clip((np.cos(angle[0]) - np.cos(angle)) / 0.75, 0.0, 1.0))
     rows = []
     for (near, up), (far, high) in zip(side, back, strict=True):
-        out = near + behind * (far - near) + uneven
-        rows.append(neck.at(angle, base + out, up + behind * (high - up)))
+        out = full * (near + behind * (far - near)) + uneven
+        rows.append(neck.at(angle, base + out, full * (up + behind * (high - up)) - 0.006))
     grid = np.stack(rows, axis=1)
     fine = np.linspace(0.0, 1.0, 25)
     knots = np.linspace(0.0, 1.0, len(rows))

@@ -133,40 +133,47 @@ def cut(faces: Index, field: Array, *attributes: Array) -> tuple[Index, list[Arr
     attributes   (V, c) each; on the new vertices they are interpolated
     returns      faces over the vertices still used, and the attributes on those
     """
+    kept, _, more = split(faces, field, *attributes)
+    return compact(kept, *more)
+
+
+def split(faces: Index, field: Array, *attributes: Array) -> tuple[Index, Index, list[Array]]:
+    """Split a triangle mesh along the line `field` = 0.
+
+    attributes   (V, c) each; on the new vertices, which come last, they are interpolated
+    returns      the faces where `field` >= 0, those where it is less, and the attributes
+    """
     inside = field >= 0.0
     number = inside[faces].sum(axis=1)
-    whole = faces[number == 3]
-    pieces = [whole]
-    extra: list[Array] = []
+    kept, left = [faces[number == 3]], [faces[number == 0]]
+    turned: list[tuple[Index, Index, Index]] = []
     crossing: list[Index] = []
     for count in (1, 2):
         some = faces[number == count]
-        odd = inside[some] if count == 1 else ~inside[some]
-        first = np.argmax(odd, axis=1)
+        first = np.argmax(inside[some] if count == 1 else ~inside[some], axis=1)
         a, b, c = (np.take_along_axis(some, ((first + k) % 3)[:, None], 1)[:, 0] for k in range(3))
-        crossing.append(np.stack([a, b], axis=1))
-        crossing.append(np.stack([a, c], axis=1))
+        turned.append((a, b, c))
+        crossing += [np.stack([a, b], axis=1), np.stack([a, c], axis=1)]
     pairs = np.sort(np.concatenate(crossing), axis=1)
     edges, which = _unique_pairs(pairs, len(field))
-    which = which + len(field)
     ends = np.cumsum([len(part) for part in crossing])
-    ab1, ac1, ab2, ac2 = np.split(which, ends[:-1])
-    one, two = faces[number == 1], faces[number == 2]
-    a1 = one[np.arange(len(one)), np.argmax(inside[one], axis=1)]
-    pieces.append(np.stack([a1, ab1, ac1], axis=1))
-    first = np.argmax(~inside[two], axis=1)
-    b2, c2 = (np.take_along_axis(two, ((first + k) % 3)[:, None], 1)[:, 0] for k in (1, 2))
-    pieces.append(np.stack([ab2, b2, c2], axis=1))
-    pieces.append(np.stack([ab2, c2, ac2], axis=1))
+    ab1, ac1, ab2, ac2 = np.split(which + len(field), ends[:-1])
+    # One corner alone on its side of the line: a tip, and two triangles of what is beyond.
+    for (a, b, c), ab, ac, tips, beyond in (
+        (turned[0], ab1, ac1, kept, left),
+        (turned[1], ab2, ac2, left, kept),
+    ):
+        tips.append(np.stack([a, ab, ac], axis=1))
+        beyond += [np.stack([ab, b, c], axis=1), np.stack([ab, c, ac], axis=1)]
     share = np.zeros(len(edges))
     if len(edges):
         low, high = field[edges[:, 0]], field[edges[:, 1]]
         share = low / (low - high)
-    extra = [
+    more = [
         np.concatenate([x, x[edges[:, 0]] + share[:, None] * (x[edges[:, 1]] - x[edges[:, 0]])])
         for x in attributes
     ]
-    return compact(np.concatenate(pieces), *extra)
+    return np.concatenate(kept), np.concatenate(left), more
 
 
 def compact(faces: Index, *attributes: Array) -> tuple[Index, list[Array]]:

@@ -25,9 +25,9 @@ LEAN_DEG = {"leaning": 24.0, "leaning_in": 12.0, "at_bench": 9.0}
 BENCH_M = 0.90  # height of a bench where none is near: common practice, no source
 # How far the thighs may slope down to let short legs reach the floor.
 SLOPE_DEG = {"chair": 11.0, "stool": 28.0, "sofa": 9.0}
+FINGER_DEG = 4.0  # by which one finger is bent more than another's, a joint: an estimate
 BALL_M = 0.13  # from the ankle forward to the ball of the foot
 HEEL_DEG = 30.0  # how far a heel may be raised before the feet hang
-CLAVICLE_DEG = 6.0  # by which the shoulders of arms that hang lie lower than at rest: an estimate
 
 
 @dataclass(frozen=True)
@@ -37,20 +37,24 @@ class Bearing:
     turn_deg, side_deg   of the chest: to the left, and weight to the left
     head_deg             by which the head is tilted
     hands                -1 to 1 for the left and the right hand: how far it lies from the usual
+    fingers              -1 to 1 for each finger of the left and of the right hand, thumb first
     """
 
     turn_deg: float = 0.0
     side_deg: float = 0.0
     head_deg: float = 0.0
     hands: tuple[float, float] = (0.0, 0.0)
+    fingers: tuple[tuple[float, ...], tuple[float, ...]] = ((0.0,) * 5, (0.0,) * 5)
 
 
 def bearing_of(pose: Pose) -> Bearing:
     """The bearing that a pose names by number; number 0 is square and even."""
     if pose.bearing == 0:
         return Bearing()
-    turn, side, head, left, right = np.random.default_rng(pose.bearing).uniform(-1.0, 1.0, 5)
-    return Bearing(3.0 * turn, 1.8 * side, 2.5 * head, (float(left), float(right)))
+    own = np.random.default_rng(pose.bearing).uniform(-1.0, 1.0, 15).tolist()
+    turn, side, head, left, right = own[:5]
+    fingers = (tuple(own[5:10]), tuple(own[10:]))
+    return Bearing(3.0 * turn, 1.8 * side, 2.5 * head, (left, right), fingers)
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,12 +201,11 @@ def pose_arms(rest: RestBody, posed: Posed, pose: Pose) -> Posed:
     """Let the arms hang, lie on the thighs, or talk."""
     rig = posed.rig
     for side, sign in SIDES:
-        drop = about_axis(Y, sign * np.radians(CLAVICLE_DEG))
-        rig.add(f"clavicle.{side}", drop)
-        apart = bearing_of(pose).hands[0 if sign > 0 else 1]
+        own = bearing_of(pose)
+        apart = own.hands[0 if sign > 0 else 1]
         point = None if pose.rest_m is None else np.array(pose.rest_m) - posed.shift
         if pose.hands == "gesturing":
-            _gesture(rig, side, sign)
+            _gesture(rig, side, sign, apart)
         elif pose.posture == "at_bench":
             _work(rig, side, sign, _on_bench(rig, posed, point), apart)
         elif pose.hands == "on_table" and point is not None and sign * point[0] > 0.0:
@@ -216,6 +219,7 @@ def pose_arms(rest: RestBody, posed: Posed, pose: Pose) -> Posed:
             _clasp(rig, side, sign, knees)
         else:
             _lay(rest, rig, side, sign, apart)
+        curl(rig, side, tuple(FINGER_DEG * one for one in own.fingers[0 if sign > 0 else 1]))
     return _moved(rig, posed.shift, posed.feet_on_floor)
 
 
@@ -231,23 +235,24 @@ def _hang(rig: Rig, side: str, sign: float) -> None:
     reach = shoulder + length * (0.985 * -UP + 0.085 * sign * X + 0.10 * FORWARD)
     reach = shoulder + (reach - shoulder) / np.linalg.norm(reach - shoulder) * length * 0.985
     _arm(rig, side, reach, Y + 0.4 * sign * X, -UP + 0.12 * FORWARD, -sign * X + 0.25 * Y)
-    gather(rig, side, 0.9)
-    curl(rig, side, (5.0, 12.0, 15.0, 17.0, 19.0))
+    gather(rig, side, 1.0)
+    curl(rig, side, (5.0, 9.0, 13.0, 16.0, 19.0))
 
 
-def _gesture(rig: Rig, side: str, sign: float) -> None:
+def _gesture(rig: Rig, side: str, sign: float, apart: float) -> None:
     shoulder = rig.at(f"upperarm01.{side}")
     length = _arm_length(rig, side)
     left = sign > 0
     out = rig.world("spine01")
     ahead, across, high = out @ FORWARD, out @ X * sign, UP
-    aim = 0.60 * ahead - 0.02 * across - (0.46 if left else 0.30) * high
+    aim = 0.60 * ahead - (0.02 - 0.06 * apart) * across
+    aim -= ((0.46 if left else 0.30) + 0.08 * apart) * high
     reach = shoulder + length * aim
     fingers = 0.75 * ahead - 0.45 * across + (0.15 if left else 0.55) * high
     palm = -0.75 * across + (0.55 if left else 0.25) * high
     _arm(rig, side, reach, -UP + 0.55 * across - 0.3 * ahead, fingers, palm)
-    gather(rig, side, 0.75)
-    curl(rig, side, (6.0, 12.0, 20.0, 24.0, 26.0) if left else (4.0, 8.0, 14.0, 20.0, 22.0))
+    gather(rig, side, 0.9)
+    curl(rig, side, (4.0, 5.0, 11.0, 16.0, 20.0) if left else (2.0, -2.0, 5.0, 11.0, 16.0))
 
 
 def _on_bench(rig: Rig, posed: Posed, point: Array | None) -> Array:
@@ -272,8 +277,8 @@ def _rest_on(rig: Rig, side: str, sign: float, point: Array) -> None:
     reach = point + 0.035 * UP
     fingers = FORWARD - 0.30 * sign * X - 0.06 * UP
     _arm(rig, side, reach, 0.7 * sign * X + 0.8 * Y - 0.5 * UP, fingers, -UP)
-    gather(rig, side, 0.6)
-    curl(rig, side, (3.0, 6.0, 9.0, 11.0, 13.0))
+    gather(rig, side, 0.85)
+    curl(rig, side, (3.0, 3.0, 6.0, 9.0, 12.0))
 
 
 def _lap(rest: RestBody, rig: Rig, pose: Pose) -> Array:
@@ -291,7 +296,7 @@ def _clasp(rig: Rig, side: str, sign: float, middle: Array) -> None:
     reach = middle + np.array([sign * 0.075, 0.02 if left else 0.045, 0.10 if left else 0.085])
     fingers = 0.55 * FORWARD - 0.8 * sign * X - 0.25 * UP
     palm = (0.8 * Y - 0.3 * UP) if left else (0.75 * Y + 0.1 * UP)
-    _arm(rig, side, reach, -0.5 * UP + 0.9 * sign * X, fingers, palm - 0.3 * sign * X)
+    _arm(rig, side, reach, 0.5 * sign * X + 0.3 * Y - 0.8 * UP, fingers, palm - 0.3 * sign * X)
     gather(rig, side, 0.8)
     curl(rig, side, (6.0, 24.0, 26.0, 28.0, 30.0))
 
@@ -303,8 +308,8 @@ def _lay(rest: RestBody, rig: Rig, side: str, sign: float, apart: float) -> None
     reach = np.array([place[0], place[1], top + 0.032])
     fingers = FORWARD - (0.42 - 0.25 * apart) * sign * X - 0.10 * UP
     _arm(rig, side, reach, 0.30 * sign * X + 0.8 * Y - 0.35 * UP, fingers, -UP)
-    gather(rig, side, 0.7)
-    curl(rig, side, (2.0, 3.0, 4.0, 5.0, 7.0))
+    gather(rig, side, 0.95)
+    curl(rig, side, (3.0, 3.0, 6.0, 9.0, 13.0))
 
 
 def _top_over(rest: RestBody, rig: Rig, place: Array) -> float:

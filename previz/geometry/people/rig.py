@@ -139,8 +139,9 @@ def hand_world(rig: Rig, side: str, fingers: Array, palm: Array) -> Array:
 
 # At rest the fingers stand spread: turns that close them, thumb side first, degrees; and where a
 # thumb at ease points, along the fingers, out of the palm and away from the little finger.
-CLOSE_DEG = (-5.0, 6.0, 12.0, 17.0)
+CLOSE_DEG = (-11.0, 8.0, 19.0, 27.0)
 THUMB_AT_EASE = (0.84, 0.36, 0.30)
+EASE = (1.0, 1.25, 0.45)  # how much each joint of a finger at ease bends: an estimate, by eye
 
 
 def gather(rig: Rig, side: str, share: float) -> None:
@@ -159,11 +160,16 @@ def gather(rig: Rig, side: str, share: float) -> None:
 
 
 def curl(rig: Rig, side: str, angles_deg: tuple[float, ...]) -> None:
-    """Bend the fingers towards the palm; one angle a finger, thumb first, per joint."""
+    """Bend the fingers towards the palm; one angle a finger, thumb first.
+
+    A finger at ease bends most in its middle joint and least in its last: with all alike it would
+    be a claw.
+    """
     along, facing = hand_axes(rig, side)
     hinge = np.cross(along, facing)
     for finger, angle in enumerate(angles_deg, start=1):
         for joint in (1, 2, 3):
             name = f"finger{finger}-{joint}.{side}"
             axis = rig.world(name) @ hinge
-            rig.add(name, about_axis(axis, np.radians(angle * (1.0 if joint > 1 else 0.8))))
+            share = EASE[joint - 1] if finger > 1 else 1.0
+            rig.add(name, about_axis(axis, np.radians(share * angle)))

@@ -14,8 +14,9 @@ import numpy as np
 from previz.geometry.people.archive import Array, Index
 from previz.geometry.people.cloth import ClothSheet, Suit, lie_on_seat, refined
 from previz.geometry.people.cuts import Field
-from previz.geometry.people.drape import Hang, folds, hang, slow
+from previz.geometry.people.drape import Hang, hang, slow
 from previz.geometry.people.ease import under_arm
+from previz.geometry.people.folds import folds
 from previz.geometry.people.meshing import Net, cut, normals, triangles
 from previz.geometry.people.relax import Contact, Threads, relax
 from previz.geometry.people.skeleton import unit
@@ -24,22 +25,27 @@ MARGIN_M = 0.022  # of cloth beyond where a garment is cut off: more than a mesh
 REACH_M = 0.05  # within which cloth finds the body below it
 APART_M = 0.007  # between a sleeve and the side of the trunk, half of both cloths
 PITCH = 0.85  # how far armholes are cut for where the arms are, and not for arms apart
-SUNK_M = 0.0012  # to which a crease goes below where cloth would lie
+SUNK_M = 0.0010  # to which a crease goes below where cloth would lie
 UNEVEN = 0.02  # spread of the room that cloth has from place to place, as a share
 DIAGONAL = (0.5, 0.25)  # how stiff cloth is on the bias, pulled and pushed, against its threads
 
 
 @dataclass(frozen=True)
 class Fabric:
-    """How a cloth folds: what is taken back of a thread's compression, and of a bend, 0 to 1."""
+    """How a cloth folds.
+
+    give, stiff  what is taken back of a thread's compression, and of a bend, 0 to 1
+    wide         how broad its creases are against those of a shirt
+    """
 
     give: float = 0.55
     stiff: float = 0.10
+    wide: float = 1.0
 
 
-KNIT = Fabric(0.50, 0.16)
+KNIT = Fabric(0.50, 0.16, 1.45)
 COTTON = Fabric(0.60, 0.08)
-HEAVY = Fabric(0.70, 0.35)
+HEAVY = Fabric(0.70, 0.35, 1.6)
 
 
 @dataclass(frozen=True)
@@ -83,7 +89,8 @@ def sewn(suit: Suit, fields: tuple[Field, ...], pattern: Pattern) -> ClothSheet:
     for field in fields:
         faces, (rest, vertices) = cut(faces, field(rest), rest, vertices)
     if pattern.creases > 0.0:
-        deep = folds(suit.cuts, suit.seed, rest, pattern.creases)
+        seated = suit.seat_height_m is not None
+        deep = folds(suit.cuts, suit.seed, rest, pattern.creases, seated, pattern.fabric.wide)
         vertices = vertices + normals(vertices, faces) * np.maximum(deep, -SUNK_M)[:, None]
     return ClothSheet(vertices, faces, rest)
 

@@ -18,6 +18,15 @@ from previz.geometry.people.hairs import FaceSurface
 from previz.geometry.people.lying import Ground, look_up, sheet
 from previz.geometry.people.meshing import normals
 from previz.geometry.people.neck import ring
+from previz.geometry.people.seams import (
+    GATHERED,
+    LAPPED,
+    Seam,
+    along_edge,
+    armholes,
+    stitched,
+    yoke,
+)
 from previz.geometry.people.sewn import COTTON, HEAVY, Fabric, Pattern, sewn
 from previz.geometry.people.skeleton import shortest
 from previz.geometry.people.stripes import garment
@@ -25,6 +34,8 @@ from previz.geometry.piece import Piece
 from previz.geometry.turned import cylinder
 
 SEAM_M = 0.014  # the collar's seam over the base of the neck
+ARMHOLE_M = 0.010  # past the ends of the shoulders
+CUFF_M = 0.060
 
 
 @dataclass(frozen=True)
@@ -78,11 +89,22 @@ def shirt_cloth(suit: Suit, cut: ShirtCut) -> ClothSheet:
         creases=0.85,
         hang=Hang(0.24),
     )
-    cloth = sewn(suit, fields, pattern)
+    cloth = stitched(sewn(suit, fields, pattern), _seams(cuts, fields))
     if cut.open_m > 0.0:
         low = opens_at(cuts, cut)
         cloth = cloth.cut(lambda p: -cuts.in_open_neck(p, low, OPEN_SPREAD))
     return cloth
+
+
+def _seams(cuts: Cuts, fields: tuple[Field, ...]) -> tuple[Seam, ...]:
+    """Yoke, armholes and cuffs."""
+    cuff = fields[1]
+    return (
+        yoke(cuts, ARMHOLE_M, 0.030, 0.045),
+        armholes(cuts, ARMHOLE_M, LAPPED),
+        along_edge(cuff, CUFF_M, GATHERED),
+        along_edge(cuff, 0.006),
+    )
 
 
 def in_opening(suit: Suit, below: Field, shows: Field, over: Ground) -> ClothSheet:

@@ -55,10 +55,10 @@ def garment(
 def run(cuts: Cuts, rest: Array) -> Array:
     """Where in its pattern cloth lies (n, 2), metres: down and round the trunk, along sleeves."""
     along, on = cuts.along_arm(rest)
-    body = np.stack([-rest[:, 2], _round_body(cuts, rest)], axis=1)
+    body = np.stack([-rest[:, 2], round_body(cuts, rest)], axis=1)
     sleeves = np.zeros_like(body)
     for sign in (1.0, -1.0):
-        up, ahead = _round_arm(cuts, rest, sign)
+        up, ahead = round_arm(cuts, rest, sign)
         arc = ARM_RADIUS_M * cuts.scale * np.arctan2(up, np.abs(ahead))
         here = sign * rest[:, 0] > 0.0
         sleeves[here] = np.stack([along, arc], axis=1)[here]
@@ -79,31 +79,31 @@ def _panels(
     sleeve = cuts.along_arm(rest)[1] - 0.5
     body, (points, under) = cut(faces, -sleeve, vertices, rest)
     for half in (1.0, -1.0):
-        behind = half * (under[:, 1] - _middle(cuts))
+        behind = half * (under[:, 1] - sides_y(cuts))
         corners, (at, low) = cut(body, behind, points, under)
-        yield (corners, at), _round_body(cuts, low)
+        yield (corners, at), round_body(cuts, low)
     arms, (points, under) = cut(faces, sleeve, vertices, rest)
     for sign in (1.0, -1.0):
         for half in (1.0, -1.0):
             # A sleeve in two halves: an angle once round would break within a triangle.
-            ahead = half * _round_arm(cuts, under, sign)[1]
+            ahead = half * round_arm(cuts, under, sign)[1]
             here = sign * under[:, 0] > 0.0
             one = arms[here[arms].all(axis=1)]
             corners, (at, low) = cut(one, ahead, points, under)
             yield (corners, at), _round_sleeve(cuts, low, sign, half, period_m)
 
 
-def _middle(cuts: Cuts) -> float:
+def sides_y(cuts: Cuts) -> float:
     """y at rest of the seams down the sides."""
     return float(cuts.joint("spine02")[1]) - 0.01
 
 
-def _round_body(cuts: Cuts, rest: Array) -> Array:
+def round_body(cuts: Cuts, rest: Array) -> Array:
     """Across the front and the back: sideways at the shoulders, round the chest below them."""
     k = cuts.scale / 0.9
     wide, deep = CHEST_M[0] * k, CHEST_M[1] * k
     x = rest[:, 0]
-    angle = np.arctan2(np.abs(x) / wide, np.abs(rest[:, 1] - _middle(cuts)) / deep)
+    angle = np.arctan2(np.abs(x) / wide, np.abs(rest[:, 1] - sides_y(cuts)) / deep)
     turns = np.linspace(0.0, 0.5 * np.pi, 65)
     step = np.hypot(wide * np.cos(turns), deep * np.sin(turns))
     run = np.concatenate([[0.0], np.cumsum(0.5 * (step[1:] + step[:-1]) * np.diff(turns))])
@@ -113,7 +113,7 @@ def _round_body(cuts: Cuts, rest: Array) -> Array:
     return np.asarray(x + share * (arc - x))
 
 
-def _round_arm(cuts: Cuts, rest: Array, sign: float) -> tuple[Array, Array]:
+def round_arm(cuts: Cuts, rest: Array, sign: float) -> tuple[Array, Array]:
     """Places across an arm, (n,) each: upward and forward off its middle line."""
     side = "L" if sign > 0 else "R"
     shoulder, elbow, wrist = (
@@ -135,7 +135,7 @@ def _round_arm(cuts: Cuts, rest: Array, sign: float) -> tuple[Array, Array]:
 
 def _round_sleeve(cuts: Cuts, rest: Array, sign: float, half: float, period_m: float) -> Array:
     """Round one half of a sleeve: an even number of stripes once round, so that halves meet."""
-    up, ahead = _round_arm(cuts, rest, sign)
+    up, ahead = round_arm(cuts, rest, sign)
     angle = np.arctan2(up, half * ahead)
     girth = 2.0 * np.pi * 0.062 * cuts.scale / 0.9
     pairs = max(1, round(girth / (2.0 * period_m)))

@@ -10,14 +10,15 @@ import numpy as np
 from previz.geometry.people import jacket as jackets
 from previz.geometry.people.apron import apron
 from previz.geometry.people.archive import Array
-from previz.geometry.people.cloth import Suit, piece
+from previz.geometry.people.cloth import Suit, piece, settle
 from previz.geometry.people.cuts import Cuts
 from previz.geometry.people.drape import Hang
-from previz.geometry.people.ease import at_hips, on_shoulder, over_deltoid
+from previz.geometry.people.ease import at_hips, over_deltoid, padded
 from previz.geometry.people.figure import Clothes, Figure, Rgb
 from previz.geometry.people.frock import frock
 from previz.geometry.people.knitwear import SLEEVE, cardigan, hoodie, jumper, t_shirt
 from previz.geometry.people.neck import ring
+from previz.geometry.people.seams import armholes, stitched
 from previz.geometry.people.sewn import HEAVY, Pattern, sewn
 from previz.geometry.people.shirt import (
     BLOUSE,
@@ -44,6 +45,7 @@ TIE = (0.085, 0.014, 0.020)
 # Clothes that close round the neck, and how low the skin runs on under their collar.
 COLLARED = ("shirt", "jacket", "suit", "apron")
 OPEN = {"open_shirt": OPEN_SHIRT, "blouse": BLOUSE}
+CUFFS_M = 0.009  # how short of the wrist a shirt's sleeves end under a jacket
 UNDER_M = 0.014  # by which skin runs on under cloth
 
 
@@ -135,23 +137,35 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         return np.asarray(np.abs(p[:, 0] - gap.middle(p[:, 2])) - gap.half(p[:, 2]) + behind)
 
     hem_m = gap.hem_z - float(cuts.joint("upperleg01.L")[2])
+    fields = cuts.with_sleeves(
+        lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
+    )
     closed = sewn(
         suit,
-        cuts.with_sleeves(
-            lambda p: cuts.over_collar(p, jackets.SEAM_M), 0.022, ("upperleg01.L", hem_m)
-        ),
+        fields,
         Pattern(
             room=lambda p: (
                 0.016
                 - 0.008 * over_deltoid(suit, p)
-                + 0.008 * on_shoulder(suit, p)
+                + jackets.PAD_M * padded(suit, p, jackets.ARMHOLE_M)
                 + 0.006 * at_hips(suit, p)
             ),
-            off=lambda p: 0.007 + 0.006 * on_shoulder(suit, p) + 0.004 * at_hips(suit, p),
+            off=lambda p: (
+                0.007
+                + jackets.PAD_M * padded(suit, p, jackets.ARMHOLE_M)
+                + 0.004 * at_hips(suit, p)
+            ),
             fabric=HEAVY,
             held=lambda p: cuts.over_collar(p, jackets.SEAM_M - 0.012),
             hang=Hang(0.12),
             creases=0.35,
+        ),
+    )
+    closed = stitched(
+        closed,
+        (
+            armholes(cuts, jackets.ARMHOLE_M, jackets.SLEEVE_HEAD),
+            jackets.darts(cuts, gap),
         ),
     )
     open_sheet = closed.cut(open_front).hemmed((0.003, 0.010, 0.0006))
@@ -181,7 +195,18 @@ def jacket(suit: Suit, figure: Figure, colour: Array) -> tuple[Piece, ...]:
         hue = np.array(TIE if figure.under_colour is None else figure.under_colour)
         ends = (top, gap.button_z + 0.012)
         worn.append(tie(down_the_front(suit, chest), front.ground, ends, gap.size, hue))
-    return (*body, *worn, *below)
+    return (*body, *worn, *below, shirt_cuffs(suit, np.array(plain.clothes_colour)))
+
+
+def shirt_cuffs(suit: Suit, colour: Array) -> Piece:
+    """The cuffs of a shirt that show under a jacket's sleeves."""
+    fields = (
+        lambda p: -suit.cuts.past_wrist(p, CUFFS_M),
+        lambda p: suit.cuts.past_wrist(p, CUFFS_M) + 0.045,
+    )
+    cuffs = settle(suit.coarse, fields, lambda p: np.full(len(p), 0.0045), rounds=6)
+    vertices, faces, rest = cuffs.hemmed((0.0022, 0.010, 0.0006))
+    return piece("cuffs", vertices, faces, "cloth_shirt", colour, run(suit.cuts, rest))
 
 
 def trousers(suit: Suit, figure: Figure) -> Piece:

@@ -7,6 +7,9 @@ import pytest
 from bodies import built
 
 from previz.geometry.people import Figure, Pose
+from previz.geometry.people.archive import default_archive, load_archive
+from previz.geometry.people.posture import pose_arms, pose_trunk
+from previz.geometry.people.shape import rest_body
 
 FIGURE = Figure(seed=3, hair="bald")
 
@@ -54,3 +57,30 @@ def test_feet_stand_on_what_is_under_them() -> None:
     body = built(FIGURE, Pose(seat_height_m=0.48, foot_m=0.10))
     sole = next(p for p in body.pieces if p.name == "soles").mesh.vertices
     assert np.asarray(sole)[:, 2].min() == pytest.approx(0.10, abs=0.005)
+
+
+def _bends_deg(pose: Pose, side: str) -> list[float]:
+    """How far each finger is bent from its root to its tip, index first."""
+    data = load_archive(default_archive())
+    rest = rest_body(data, FIGURE)
+    rig = pose_arms(rest, pose_trunk(rest, FIGURE, pose), pose).rig
+    found = []
+    for finger in range(2, 6):
+        turn = rig.world(f"finger{finger}-3.{side}") @ rig.world(f"wrist.{side}").T
+        found.append(float(np.degrees(np.arccos(0.5 * (np.trace(turn) - 1.0)))))
+    return found
+
+
+@pytest.mark.parametrize("hands", ["resting", "gesturing", "folded"])
+def test_a_hand_at_ease_bends_its_little_finger_most_and_its_index_least(hands: str) -> None:
+    for side in ("L", "R"):
+        index, middle, ring, little = _bends_deg(Pose(hands=hands), side)  # type: ignore[arg-type]
+        assert index < middle < ring < little
+        # Neither flat nor a fist.
+        assert index < 90.0 and little < 110.0
+
+
+def test_no_two_people_hold_their_fingers_alike() -> None:
+    one, other = (_bends_deg(Pose(bearing=number), "L") for number in (4, 9))
+    apart = np.abs(np.subtract(one, other))
+    assert 1.0 < apart.max() < 30.0

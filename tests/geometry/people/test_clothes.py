@@ -59,9 +59,9 @@ def test_stripes_run_along_a_sleeve() -> None:
 
 
 @pytest.mark.parametrize("clothes", ["shirt", "jumper", "jacket", "dress"])
-def test_a_person_without_hair_has_at_most_220_thousand_triangles(clothes: str) -> None:
+def test_a_person_without_hair_has_at_most_230_thousand_triangles(clothes: str) -> None:
     body = built(Figure(sex="male", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
-    assert sum(len(piece.mesh.faces) for piece in body.pieces) < 220_000
+    assert sum(len(piece.mesh.faces) for piece in body.pieces) < 230_000
 
 
 @pytest.mark.parametrize("clothes", ["work_jacket", "hoodie"])
