@@ -39,7 +39,7 @@ def main(scene: Path) -> None:
 
     from previz.render.pathtracer.assemble import sensor
     from previz.render.pathtracer.compiled import CompiledRenderer
-    from previz.render.pathtracer.integrator import render_pass
+    from previz.render.pathtracer.passes import render_pass
 
     renderer = CompiledRenderer(opened.stage)
     name, camera = next(iter(opened.stage.cameras.items()))

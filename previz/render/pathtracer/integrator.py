@@ -11,10 +11,9 @@ Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a varian
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from copy import copy
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 import drjit as dr
@@ -23,12 +22,11 @@ import numpy as np
 from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
-from previz.render.part import Part
 from previz.render.pathtracer.beams import Beams, BeamTable
 from previz.render.pathtracer.beneath import LIFT_M, Beneath
 from previz.render.pathtracer.hair import HairGuides
 from previz.render.pathtracer.lamps import learn
-from previz.render.pathtracer.loading import aligned, load
+from previz.render.pathtracer.loading import aligned
 from previz.render.pathtracer.obstacles import Obstacles
 from previz.render.pathtracer.relief import Relief
 from previz.render.pathtracer.sunlight import Sunlight, SunTable
@@ -200,9 +198,11 @@ class LayeredPaths:
             before + dr.select(active & (layer == i), light, 0.0) for i, before in enumerate(layers)
         ]
 
-    def _sample_lamp(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any, Any]:
+    def _sample_lamp(
+        self, si: Any, sample: Any, active: Any, faced: bool = False
+    ) -> tuple[Any, Any, Any]:
         """A point on some lamp, its light over density, and where it is usable and unobstructed."""
-        ds, weight = self._lamps.sample(si, sample, active)
+        ds, weight = self._lamps.sample(si, sample, active, faced)
         return ds, weight, self._unobstructed(si, ds, active & (ds.pdf != 0.0))
 
     def _unobstructed(self, si: Any, ds: Any, active: Any) -> Any:
@@ -278,13 +278,23 @@ class LayeredPaths:
 
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
-        self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
+        self,
+        sampler: Any,
+        ray: Any,
+        active: Any,
+        emission_first: bool,
+        pixel_rad: Any = None,
+        whole: Any = True,
+        share: Any = 1.0,
     ) -> Any:
         """Radiance by layer along `ray`, and albedo and normal of what it meets first.
 
         With `emission_first` False, emitters that the ray itself meets give nothing (their
         light is counted elsewhere). `pixel_rad` is the angle between two pixels where the ray is
         a camera's: only a camera sees relief.
+
+        Paths that are not `whole` end where light has been bounced twice. What all paths find is
+        multiplied by `share`, what only whole ones do is not.
         """
         scene = self.scene
         context = mi.BSDFContext()
@@ -301,6 +311,8 @@ class LayeredPaths:
         previous_pdf = mi.Float(1.0)
         previous_delta = mi.Bool(True)
         looking = mi.Bool(emission_first)
+        bounced = mi.UInt32(0)
+        whole, share = mi.Bool(whole), mi.Float(share)
         away_m = mi.Float(0.0)
 
         while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
@@ -315,21 +327,25 @@ class LayeredPaths:
             # Light of an emitter that the path has hit.
             ds = mi.DirectionSample3f(scene, si, previous)
             met = active & count_emission
-            mis = mis_weight(previous_pdf, self._lamps.density(previous, ds, met & ~previous_delta))
+            chosen = self._lamps.density(previous, ds, met & ~previous_delta, emission_first)
+            mis = mis_weight(previous_pdf, chosen)
             mis = dr.select(previous_delta, 1.0, mis)
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
             lit = met & (number != 0)
-            emitted = throughput * mis * ds.emitter.eval(si, lit)
+            counts = throughput * dr.select(bounced < 2, share, 1.0)
+            emitted = counts * mis * ds.emitter.eval(si, lit)
             emitted *= self._factor(number, si.wi.z, ray.d, lit)
-            emitted += throughput * self._sun_seen(number, ray.d, lit & looking)
+            emitted += counts * self._sun_seen(number, ray.d, lit & looking)
             layers = self._shared_out(layers, emitted, number, lit)
 
             # Light of an emitter that was chosen and aimed at.
             go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
             bend = self._bend(si, looked_at, pixel_rad)
             si.p += dr.select(bend > 0.0, LIFT_M, 0.0) * plain
+            counts = throughput * dr.select(bounced < 1, share, 1.0)
             smooth = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
-            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth)
+            smooth &= whole | (bounced < 1)
+            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth, emission_first)
             towards = si.to_local(ds.d)
             value, pdf, sample, sample_weight = bsdf.eval_pdf_sample(
                 context, si, towards, sampler.next_1d(), sampler.next_2d(), go_on
@@ -337,11 +353,11 @@ class LayeredPaths:
             mis = dr.select(ds.delta, 1.0, mis_weight(ds.pdf, pdf))
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
             more = self._beneath_skin(si, plain, bend, seen, ds.d)
-            received = throughput * (mis * value + more) * weight
+            received = counts * (mis * value + more) * weight
             received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
             layers = self._shared_out(layers, received, number, sampling)
             under = (plain, bend, seen)
-            layers = self._with_sun(layers, si, bsdf, throughput, sampler, smooth, under)
+            layers = self._with_sun(layers, si, bsdf, counts, sampler, smooth, under)
 
             # What the denoiser wants to know of the first thing met; of eyes behind spectacles
             # the eyes, or nothing would hold their edges.
@@ -353,7 +369,7 @@ class LayeredPaths:
             mirrored = mi.Float(0.0)
             if emission_first:
                 mirrored = self._obstacles.mirrored_at(si, go_on & looking)
-                layers = self._with_mirrored(layers, si, throughput, mirrored, go_on & looking)
+                layers = self._with_mirrored(layers, si, counts, mirrored, go_on & looking)
 
             # On to the next vertex. Straight through glass counts as no vertex at all, since
             # lamps behind the glass were sampled from the vertex before.
@@ -368,6 +384,7 @@ class LayeredPaths:
             count_emission |= ~straight
             count_emission &= ~(looking & delta & ~straight & (mirrored > 0.0))
             looking &= straight
+            bounced += dr.select(straight, 0, 1)
             depth += 1
 
             # Stop paths that carry little. A path that has carried nothing ends here.
@@ -377,8 +394,9 @@ class LayeredPaths:
             survived = sampler.next_1d() < survival
             throughput = dr.select(roulette, throughput * dr.rcp(survival), throughput)
             active = go_on & (brightest != 0.0) & (~roulette | survived)
+            active &= whole | (bounced < 2)
 
-        return layers, albedo, normal
+        return layers, albedo * share, normal * share
 
     def receive(self, sampler: Any, point: Any, normal: Any) -> list[Any]:
         """One sample of the illuminance by layer on flat receptors at `point` facing `normal`.
@@ -407,82 +425,3 @@ class LayeredPaths:
         towards, light, number, usable = self._sun.sample(si, sampler.next_2d(), mi.Bool(True))
         cosine = dr.maximum(dr.dot(towards, normal), 0.0)
         return self._shared_out(layers, light * cosine, number, usable)
-
-
-def render_pass(
-    paths: LayeredPaths,
-    sensor: Any,
-    size: tuple[int, int],
-    part: Part,
-    samples: int,
-    seed: int,
-    total: Any,
-) -> None:
-    """Add `samples` paths in the square of each pixel of `part` to `total`, in place.
-
-    `total` is a flat Float of the part's height x width x (3 x layers + 6); the last six channels
-    are albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
-    path to its pixel as it goes. Paths are numbered through the whole picture of `size`, so that
-    those of a part are the same; outside of it they end before they begin.
-    """
-    count = size[0] * size[1] * samples
-    # Kept out of the kernel's text: one kernel serves all sizes.
-    width, height = (dr.opaque(mi.UInt32, side) for side in size)
-    sampler = _seeded(seed, count)
-    pixel = dr.arange(mi.UInt32, count) // dr.opaque(mi.UInt32, samples)
-    row = pixel // width
-    column = pixel - row * width
-    position = (mi.Point2f(column, row) + sampler.next_2d()) / mi.Point2f(width, height)
-    ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
-    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
-    left, top, across, down = (dr.opaque(mi.UInt32, value) for value in astuple(part))
-    # What lies left of the part or above it wraps round to a large number.
-    inside = (column - left < across) & (row - top < down)
-    layers, albedo, normal = paths.trace(sampler, ray, inside, True, pixel_rad)
-    # The previous pass was computed while this one was recorded. Wait for it, so that there are
-    # never more than two under way.
-    dr.sync_thread()
-    _gather((row - top) * across + column - left, [*layers, albedo, normal], total, inside)
-
-
-def pixel_angle_rad(sensor: Any, width_px: int) -> float:
-    """Angle between two neighbouring pixels in the middle of the picture."""
-    half_rad = math.radians(float(mi.traverse(sensor)["x_fov"][0])) / 2.0
-    return 2.0 * math.tan(half_rad) / width_px
-
-
-def meter_pass(
-    paths: LayeredPaths,
-    points: NDArray[np.float64],
-    normals: NDArray[np.float64],
-    samples: int,
-    seed: int,
-) -> NDArray[np.float32]:
-    """Sum of `samples` estimates of illuminance at each point: (points, layers, 3)."""
-    count = len(points)
-    sampler = _seeded(seed, count * samples)
-    index = dr.arange(mi.UInt32, count * samples) // samples
-    point = dr.gather(mi.Point3f, mi.Float(aligned(points, np.float32)), index)
-    normal = dr.gather(mi.Normal3f, mi.Float(aligned(normals, np.float32)), index)
-    layers = paths.receive(sampler, point, normal)
-    total = dr.opaque(mi.Float, 0.0, count * paths.layer_count * 3)
-    _gather(index, layers, total, mi.Bool(True))
-    return np.asarray(total.numpy(), np.float32).reshape(count, -1, 3)
-
-
-def _seeded(seed: int, size: int) -> Any:
-    """A sampler; its seed is kept out of the kernel's text so that no pass compiles anew."""
-    sampler = load({"type": "independent"})
-    sampler.seed(dr.opaque(mi.UInt32, seed), size)
-    return sampler
-
-
-def _gather(index: Any, values: Sequence[Any], total: Any, active: Any) -> None:
-    channels = [value[i] for value in values for i in range(3)]
-    # A card adds faster one by one than by first adding up among neighbours.
-    mode = dr.ReduceMode.Direct if "cuda" in mi.variant() else dr.ReduceMode.Auto
-    for offset, channel in enumerate(channels):
-        # A path that met a numerical accident must not black out its pixel for ever.
-        sound = dr.select(dr.isfinite(channel), channel, 0.0)
-        dr.scatter_add(total, sound, index * len(channels) + offset, active, mode=mode)
-    dr.eval(total)
