@@ -17,8 +17,71 @@ from previz.render.pathtracer.even import Even
 from previz.render.pathtracer.integrator import LayeredPaths
 from previz.render.pathtracer.loading import aligned, load
 
-EXTRA = 3
-"""Paths that end after the first thing met, for one that goes on."""
+LOOKS = 4
+"""Looks at what is met first and at a lamp from there, for one path: a look costs a fifth of it."""
+
+
+class Pixels:
+    """A lane for each pixel of a part; `done` samples of each have been traced before.
+
+    Samples are numbered by pixel of the whole picture and go on from pass to pass, so that they are
+    the same in every part and after every stop.
+    """
+
+    def __init__(
+        self, sensor: Any, size: tuple[int, int], part: Part, seed: int, samples: int, done: int
+    ) -> None:
+        # Kept out of the kernel's text: one kernel serves all sizes.
+        left, top, across, _ = (dr.opaque(mi.UInt32, value) for value in astuple(part))
+        width, height = (dr.opaque(mi.UInt32, side) for side in size)
+        self.lane = dr.arange(mi.UInt32, part.width_px * part.height_px)
+        row = self.lane // across
+        column = self.lane - row * across + left
+        row += top
+        self._sensor = sensor
+        self._corner, self._size = mi.Point2f(column, row), mi.Point2f(width, height)
+        self._name, self._other = mi.sample_tea_32(
+            row * width + column, dr.opaque(mi.UInt32, seed % (1 << 32))
+        )
+        self._samples, self._done = dr.opaque(mi.UInt32, samples), dr.opaque(mi.UInt32, done)
+        self.pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
+
+    def first(self) -> tuple[Any, Any]:
+        """Random numbers and ray of each pixel's first path."""
+        return self._begun(mi.UInt32(0))
+
+    def anew(self, ended: Any, turn: Any, sampler: Any, ray: Any) -> tuple[Any, Any, Any]:
+        """As `integrator.Begun.anew`."""
+        anew = ended & (turn < self._samples)
+        its_sampler, its_ray = self._begun(turn)
+        return anew, dr.select(anew, its_sampler, sampler), dr.select(anew, its_ray, ray)
+
+    def _begun(self, turn: Any) -> tuple[Any, Any]:
+        sampler = Even(self._done + turn, self._name)
+        return sampler, self._ray(sampler)
+
+    def _ray(self, sampler: Any) -> Any:
+        """A ray somewhere through the square of each pixel."""
+        position = (self._corner + sampler.next_2d()) / self._size
+        return mi.Ray3f(self._sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())[0])
+
+    @dr.syntax
+    def looked(self, paths: LayeredPaths) -> tuple[list[Any], Any, Any]:
+        """Sums over `LOOKS` looks for each path: light by layer, albedo and normal."""
+        layers = [mi.Color3f(0.0) for _ in range(paths.layer_count)]
+        albedo, normal = mi.Color3f(0.0), mi.Vector3f(0.0)
+        count, done = self._samples * LOOKS, self._done * LOOKS
+        turn = mi.UInt32(0)
+        while dr.hint(turn < count, label="looks"):
+            sampler = Even(done + turn, self._other)
+            ray = self._ray(sampler)
+            found, seen, facing = paths.look(sampler, ray, self.pixel_rad, LOOKS)
+            for light in found:
+                layers = paths.shared_out(layers, *light)
+            albedo += seen
+            normal += facing
+            turn += 1
+        return layers, albedo, normal
 
 
 def render_pass(
@@ -30,46 +93,23 @@ def render_pass(
     seed: int,
     total: Any,
     done: int = 0,
-    extra: int = EXTRA,
 ) -> None:
     """Add `samples` paths in the square of each pixel of `part` to `total`, in place, after `done`.
 
     `total` is a flat Float of the part's height x width x (3 x layers + 6); the last six channels
-    are albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
-    path to its pixel as it goes. With every path go `extra` that see only what lamps give
-    straight to what they meet: they cost little, and most of the noise is there. Paths are
-    numbered through the whole picture of `size`, so that those of a part are the same; outside
-    of it they end before they begin.
+    are albedo and normal. Memory does not grow with `samples`: a lane is a pixel, sums all of its
+    paths one after the other and writes once, so that a picture repeats to the last bit whichever
+    thread comes first.
     """
-    pixels = size[0] * size[1]
-    # Kept out of the kernel's text: one kernel serves all sizes.
-    width, height = (dr.opaque(mi.UInt32, side) for side in size)
-    wholes, one, more = (
-        dr.opaque(mi.UInt32, count) for count in (pixels * samples, samples, samples * extra)
-    )
-    number = dr.arange(mi.UInt32, pixels * samples * (1 + extra))
-    whole = number < wholes
-    each = dr.select(whole, one, more)
-    number = dr.select(whole, number, number - wholes)
-    pixel = number // each
-    first = dr.select(whole, dr.opaque(mi.UInt32, done), dr.opaque(mi.UInt32, done * extra))
-    name, other = mi.sample_tea_32(pixel, dr.opaque(mi.UInt32, seed % (1 << 32)))
-    sampler = Even(first + number - pixel * each, dr.select(whole, name, other))
-    row = pixel // width
-    column = pixel - row * width
-    position = (mi.Point2f(column, row) + sampler.next_2d()) / mi.Point2f(width, height)
-    ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
-    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
-    share = dr.opaque(mi.Float, 1.0 / (1 + extra))
-    left, top, across, down = (dr.opaque(mi.UInt32, value) for value in astuple(part))
-    # What lies left of the part or above it wraps round to a large number.
-    inside = (column - left < across) & (row - top < down)
-    layers, albedo, normal = paths.trace(sampler, ray, inside, True, pixel_rad, whole, share)
+    pixels = Pixels(sensor, size, part, seed, samples, done)
+    looked, albedo, normal = pixels.looked(paths)
     # The previous pass was computed while this one was recorded. Wait for it, so that there are
     # never more than two under way.
     dr.sync_thread()
-    index = (row - top) * across + column - left
-    _gather(index, [*layers, albedo, normal], total, inside)
+    values = [value / LOOKS for value in (*looked, albedo, normal)]
+    _add(pixels.lane, values, total, len(values))
+    layers = paths.trace(pixels, dr.full(mi.Bool, True, dr.width(pixels.lane)), pixels.pixel_rad, LOOKS)
+    _add(pixels.lane, layers, total, len(values))
 
 
 def pixel_angle_rad(sensor: Any, width_px: int) -> float:
@@ -93,7 +133,7 @@ def meter_pass(
     normal = dr.gather(mi.Normal3f, mi.Float(aligned(normals, np.float32)), index)
     layers = paths.receive(sampler, point, normal)
     total = dr.opaque(mi.Float, 0.0, count * paths.layer_count * 3)
-    _gather(index, layers, total, mi.Bool(True))
+    _add(index, layers, total, len(layers))
     return np.asarray(total.numpy(), np.float32).reshape(count, -1, 3)
 
 
@@ -104,12 +144,11 @@ def _seeded(seed: int, size: int) -> Any:
     return sampler
 
 
-def _gather(index: Any, values: Sequence[Any], total: Any, active: Any) -> None:
+def _add(index: Any, values: Sequence[Any], total: Any, colours: int) -> None:
+    """Add colours to the first of `colours` at each `index` of `total`."""
     channels = [value[i] for value in values for i in range(3)]
     # A card adds faster one by one than by first adding up among neighbours.
     mode = dr.ReduceMode.Direct if "cuda" in mi.variant() else dr.ReduceMode.Auto
     for offset, channel in enumerate(channels):
-        # A path that met a numerical accident must not black out its pixel for ever.
-        sound = dr.select(dr.isfinite(channel), channel, 0.0)
-        dr.scatter_add(total, sound, index * len(channels) + offset, active, mode=mode)
+        dr.scatter_add(total, channel, index * (3 * colours) + offset, mode=mode)
     dr.eval(total)
