@@ -19,6 +19,7 @@ from previz.render.pathtracer.loading import aligned, load
 
 LOOKS = 4
 """Looks at what is met first and at a lamp from there, for one path: a look costs a fifth of it."""
+STRIP_PX = 4
 
 
 class Pixels:
@@ -32,11 +33,18 @@ class Pixels:
         self, sensor: Any, size: tuple[int, int], part: Part, seed: int, samples: int, done: int
     ) -> None:
         # Kept out of the kernel's text: one kernel serves all sizes.
-        left, top, across, _ = (dr.opaque(mi.UInt32, value) for value in astuple(part))
+        left, top, across, down = (dr.opaque(mi.UInt32, value) for value in astuple(part))
         width, height = (dr.opaque(mi.UInt32, side) for side in size)
-        self.lane = dr.arange(mi.UInt32, part.width_px * part.height_px)
-        row = self.lane // across
-        column = self.lane - row * across + left
+        lane = dr.arange(mi.UInt32, part.width_px * part.height_px)
+        # By strips of some rows and down their columns: lanes that run in step are then a square
+        # of pixels, and their rays go through the same part of the set.
+        strip = lane // (across * STRIP_PX)
+        rows = dr.minimum(down - strip * STRIP_PX, STRIP_PX)
+        lane -= strip * STRIP_PX * across
+        column = lane // rows
+        row = strip * STRIP_PX + lane - column * rows
+        self.place = row * across + column
+        column += left
         row += top
         self._sensor = sensor
         self._corner, self._size = mi.Point2f(column, row), mi.Point2f(width, height)
@@ -107,9 +115,9 @@ def render_pass(
     # never more than two under way.
     dr.sync_thread()
     values = [value / LOOKS for value in (*looked, albedo, normal)]
-    _add(pixels.lane, values, total, len(values))
-    layers = paths.trace(pixels, dr.full(mi.Bool, True, dr.width(pixels.lane)), pixels.pixel_rad, LOOKS)
-    _add(pixels.lane, layers, total, len(values))
+    _add(pixels.place, values, total, len(values))
+    layers = paths.trace(pixels, dr.full(mi.Bool, True, dr.width(pixels.place)), pixels.pixel_rad, LOOKS)
+    _add(pixels.place, layers, total, len(values))
 
 
 def pixel_angle_rad(sensor: Any, width_px: int) -> float:
