@@ -42,7 +42,7 @@ class Begun(Protocol):
         """Random numbers and ray of the first path."""
 
     def anew(self, ended: Any, turn: Any, sampler: Any, ray: Any) -> tuple[Any, Any, Any]:
-        """Where a lane that has `ended` begins path number `turn`; numbers and ray from there on."""
+        """Which of the lanes that have `ended` begin path number `turn`; numbers and ray of all."""
 
 
 class Once:

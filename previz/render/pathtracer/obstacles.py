@@ -80,10 +80,11 @@ class Obstacles:
         lets through."""
         if self._clear is None:
             return self._scene.ray_intersect(ray, mi.RayFlags.All, False, active), mi.Float(1.0)
-        return self._through_glass(ray, active)
+        met, through = self._through_glass(ray, active)
+        return met, through
 
     @dr.syntax
-    def _through_glass(self, ray: Any, active: Any) -> tuple[Any, Any]:
+    def _through_glass(self, ray: Any, active: Any) -> Any:
         ray = mi.Ray3f(ray)
         active = mi.Bool(active)
         met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=active)
