@@ -37,6 +37,11 @@ LONGEST = (
 """Files that take minutes: begun first, or one process would end with them alone."""
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How many people drawn by lot are built: `geometry/people/test_drawn_people.py`."""
+    parser.addoption("--people", type=int, default=6)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes longest; the rest in the order of its folders."""
     items.sort(key=lambda item: not any(name in item.nodeid for name in LONGEST))

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from previz.api.opening import OpenScene, default_folder
+from previz.api.folders import scene_name
+from previz.api.opening import OpenScene
 from previz.api.showings import ShownFrame, showings_in
 from previz.measure.approvals import FrameStanding, Lost, latest
 from previz.measure.measured import Ruler
@@ -24,7 +25,7 @@ def approvals_of(opened: OpenScene, out: Path | None = None) -> tuple[FrameStand
     out  where results of the scene lie, for the light as it is now. InputError for a log or a
     showing that cannot be read.
     """
-    name = default_folder(opened.path).name
+    name = scene_name(opened.path)
     entries = [entry for entry in read_log(opened.folder) if entry.scene == name]
     digests = shown_digests(opened.stage, opened.scene.look, opened.lut)
     frames = _frames_by_seen(opened.folder) if entries else {}

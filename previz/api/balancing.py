@@ -8,7 +8,7 @@ from pathlib import Path
 from previz.api.light import read_light
 from previz.api.opening import OpenScene, Source, opened_from
 from previz.api.progress import Progress, Silence
-from previz.deliver.override import override_text, write_override
+from previz.deliver.override import override_text, refuse_override, write_override
 from previz.errors import InputError, Place, Problem
 from previz.measure.light.light import LightNumbers, light_numbers
 from previz.measure.rules.cautions import cautions_for
@@ -20,7 +20,7 @@ from previz.solve.balance import (
     solve,
 )
 from previz.solve.cures import cures
-from previz.solve.posing import pose
+from previz.solve.posing import pose, whom_for
 from previz.telling.cautions import printed
 
 
@@ -57,16 +57,24 @@ def balance_scene(
 ) -> Balanced:
     """Solve the targets of a scene for its dimmers and the ND on its windows.
 
-    InputError when it has no targets, or one that nothing on the set can serve.
+    InputError when it has no targets, or one that nothing on the set can serve; OutputError, before
+    any light is read, where the file of settings may not be written.
     """
     options = options or BalanceOptions()
     opened = opened_from(source, options.settings)
     scene, stage, catalog = opened.scene, opened.stage, opened.catalog
+    file = None if options.dry else _file(opened, options)
+    if file is not None:
+        refuse_override(file, opened.path, overwrite=options.overwrite)
+    try:
+        whom_for(stage, scene.targets)
+    except ValueError as error:
+        raise _unsolvable(opened, error) from error
     light = _light(opened, options, progress or Silence())
     try:
         problem = pose(stage, scene.targets, light)
     except ValueError as error:
-        raise InputError([Problem(Place(opened.path), f"balance: {error}")]) from error
+        raise _unsolvable(opened, error) from error
     factors, density = solve(problem)
     found = Balance(
         camera=problem.camera,
@@ -78,16 +86,19 @@ def balance_scene(
             for r in results(problem, factors, scene.targets)
         ),
     )
-    file = None
-    if not options.dry:
-        file = (
-            Path(options.out)
-            if options.out
-            else opened.path.with_name(f"{opened.path.stem}_balanced.yaml")
-        )
+    if file is not None:
         text = override_text(opened.path.name, scene.title, found)
-        write_override(file, opened.path, text, options.overwrite)
+        write_override(file, opened.path, text, overwrite=options.overwrite)
     return Balanced(opened, found, file)
+
+
+def _unsolvable(opened: OpenScene, error: ValueError) -> InputError:
+    return InputError([Problem(Place(opened.path), f"balance: {error}")])
+
+
+def _file(opened: OpenScene, options: BalanceOptions) -> Path:
+    usual = opened.path.with_name(f"{opened.path.stem}_balanced.yaml")
+    return Path(options.out) if options.out else usual
 
 
 def _light(opened: OpenScene, options: BalanceOptions, watch: Progress) -> LightNumbers:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from previz.api.folders import default_folder
+from previz.api.folders import scene_name
 from previz.api.showings import SHOWN, Showing, showings_in
 from previz.deliver.decision_log import append_to_log
 from previz.deliver.files import whole_file
@@ -41,7 +41,7 @@ class Reviewed:
         missing = [file for file in files if not file.is_file()]
         if missing:
             raise InputError([Problem(Place(file), "there is no such file") for file in missing])
-        self.folders = {default_folder(file).name: file.parent for file in files}
+        self.folders = {scene_name(file): file.parent for file in files}
         if len(self.folders) < len(set(files)):
             raise InputError([Problem(Place(files[-1]), "two scenes have this one's name")])
         found = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,6 @@ from previz.api.pictures import Picture, Pictures, look_digest
 from previz.api.pipeline import photograph
 from previz.physics.colour import luminance
 from previz.render.contract import Image
-from previz.render.denoise import Denoiser
 from previz.render.relight import LayerStack
 from previz.units import ratio_to_stops
 
@@ -79,22 +78,12 @@ def _arrays(lit: Sequence[Lit]) -> dict[str, NDArray[Any]]:
 
 
 def _lit(pictures: Pictures, camera: str, wanted: Sequence[Alone], width_px: int) -> Iterator[Lit]:
-    stack, opened = _small(pictures.kept.stack(camera), width_px), pictures.opened
+    stack, opened = _small(pictures.kept.clean(camera), width_px), pictures.opened
     lifts = [_lift_stops(pictures, stack, one) for one in wanted]
-    lights = [
-        np.float32(2.0**lift) * _light(pictures, stack, one.layers)
-        for one, lift in zip(wanted, lifts, strict=True)
-    ]
     placed, white = opened.stage.cameras[camera], pictures.kept.white(opened)
-    for light, lift in zip(_cleaned(pictures, lights, stack), lifts, strict=True):
+    for one, lift in zip(wanted, lifts, strict=True):
+        light = np.float32(2.0**lift) * _light(pictures, stack, one.layers)
         yield Lit(photograph(opened, placed, light, white), lift)
-
-
-def _cleaned(pictures: Pictures, lights: Sequence[Image], stack: LayerStack) -> Iterable[Image]:
-    """Without noise, where the frame has none."""
-    if not pictures.kept.manifest.denoised:
-        return lights
-    return Denoiser().clean_each(lights, stack.albedo, stack.normal, pictures.kept.quality)
 
 
 def _light(pictures: Pictures, stack: LayerStack, layers: Sequence[str]) -> Image:

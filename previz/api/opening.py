@@ -84,9 +84,13 @@ def open_scene(
 
 
 def open_draft(draft: SceneDraft, catalog: Catalog, settings: Sequence[str] = ()) -> OpenScene:
-    """Build a scene that was read with these settings. InputError with every problem found."""
+    """Build a scene that was read with these settings. InputError with every problem found.
+
+    A scene of which faulty parts were left out is not placed: what rests on them would come to
+    stand elsewhere, and one mistake would be told as several.
+    """
     problems = list(draft.problems)
-    scene, stage = draft.scene, None
+    scene, stage = None if draft.pruned else draft.scene, None
     notes: tuple[str, ...] = ()
     if scene is not None:
         placed = place_cameras(scene, catalog, draft.places)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from itertools import count
 
-from previz.api.opening import OpenScene, Source, default_folder, opened_from
+from previz.api.folders import scene_name
+from previz.api.opening import OpenScene, Source, opened_from
 from previz.api.progress import Progress
 from previz.errors import InputError, Problem
 
@@ -38,6 +39,6 @@ def all_open(
 
 def _name(scene: OpenScene, taken: Collection[str]) -> str:
     """The name its results have; of two alike the second is numbered."""
-    name = default_folder(scene.path).name
+    name = scene_name(scene.path)
     alike = (f"{name} {number}" for number in count(2))
     return name if name not in taken else next(other for other in alike if other not in taken)

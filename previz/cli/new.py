@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 import click
 
 from previz.cli.common import say_cautions
-from previz.cli.new_layout import Answers, TooSmallError
+from previz.cli.new_layout import SIDES, Answers, TooSmallError
 from previz.cli.new_text import NEW_RULES, scene_text
 from previz.deliver.files import write_text
 from previz.errors import OutputError
@@ -29,6 +29,7 @@ _QUESTIONS = {
     "height_m": "Height of the room in metres",
     "people": "How many people are interviewed",
     "cameras": "How many cameras",
+    "b": "What camera B shows of the face, three-quarter or profile",
 }
 
 
@@ -49,12 +50,13 @@ _TYPES: dict[str, click.ParamType[Any]] = {
     "height_m": Metres(2.3, 8.0),
     "people": click.IntRange(1, 3),
     "cameras": click.IntRange(1, 3),
+    "b": click.Choice(SIDES),
 }
 
 
 def _option(name: str, said: str) -> Callable[[Command], Command]:
     flag = "--" + name.replace("_", "-")
-    metavar = "TEXT" if name == "title" else "N"
+    metavar = {"title": "TEXT", "b": "|".join(SIDES)}.get(name, "N")
     usual = getattr(Answers(), name)
     text = f"{said}; else {usual if isinstance(usual, str) else f'{usual:g}'}."
     return click.option(flag, name, type=_TYPES[name], metavar=metavar, help=text)
@@ -70,6 +72,7 @@ def _option(name: str, said: str) -> Callable[[Command], Command]:
 @_option("height_m", "Height of the room in metres, from 2.3")
 @_option("people", "People interviewed, 1 to 3; the interviewer comes on top")
 @_option("cameras", "Cameras, 1 to 3")
+@_option("b", "What camera B shows of the face")
 def command(file: Path | None, **given: Any) -> None:
     """Write a first scene: a lit interview with every line explained.
 
@@ -83,9 +86,12 @@ def command(file: Path | None, **given: Any) -> None:
     target = scene_path(file)
     if target.exists():
         raise OutputError(f"{target} exists and is left as it is; give another name")
-    answers = Answers(
-        **{field.name: _answer(field.name, given, asking) for field in fields(Answers)}
-    )
+    answered: dict[str, Any] = {}
+    for name in (field.name for field in fields(Answers)):
+        # Only one guest who is seen by a second camera has a side to choose.
+        idle = name == "b" and (answered["people"] > 1 or answered["cameras"] < 2)
+        answered[name] = _answer(name, given, asking and not idle)
+    answers = Answers(**answered)
     shown = shlex.quote(str(target.parent if target.name == "scene.yaml" else target))
     try:
         text = scene_text(answers, shown)

@@ -57,6 +57,12 @@ LENSES = (
 SHORTEST_MM = 16.5
 LEGS_SHOW_FROM_M = 2.0  # a frame this wide reaches down to the legs behind the guests
 
+PROFILE = "profile"
+SIDES = ("three-quarter", PROFILE)
+# Round the guest from A, as one would like them: common practice, no source.
+THREE_QUARTER_DEG = (40, 35, 45, 50, 55, 60)
+PROFILE_DEG = (74, 78, 82)
+
 # Lux toward the camera at the face: together what T3.1 at ISO 800 and 1/50 s is set for.
 KEY_LX = 115.0
 FILL_LX = 29.0
@@ -82,7 +88,10 @@ STAND_TOP_M = 2.5  # as high as the stands let their heads go, and a little less
 
 @dataclass(frozen=True)
 class Answers:
-    """What the user wants. Metres; `people` are the guests, without the interviewer."""
+    """What the user wants. Metres; `people` are the guests, without the interviewer.
+
+    b  what camera B shows of the face: some 40 degrees round from A, or its profile
+    """
 
     title: str = "An interview"
     width_m: float = 5.0
@@ -90,6 +99,7 @@ class Answers:
     height_m: float = 2.7
     people: int = 1
     cameras: int = 2
+    b: str = "three-quarter"
 
 
 @dataclass(frozen=True)
@@ -187,11 +197,18 @@ class Layout:
         return round(50 + 100 * self.guests()[self.middle][0] / self._a_field_m())
 
     def _b_places(self) -> Iterator[Shot]:
-        return self._round(self.middle, (40, 35, 45, 50, 55, 60))
+        return self._round(self.middle, PROFILE_DEG if self.shows_profile else THREE_QUARTER_DEG)
 
     def _c_places(self) -> Iterator[Shot]:
-        """Of one guest the profile, 30 degrees beyond B; of several the first alone."""
-        return self._round(0, (20, 30, 40) if self.answers.people > 1 else (74, 78, 82))
+        """Of one guest what B does not show, profile or three-quarter; of several the first."""
+        if self.answers.people > 1:
+            return self._round(0, (20, 30, 40))
+        return self._round(0, THREE_QUARTER_DEG if self.shows_profile else PROFILE_DEG)
+
+    @property
+    def shows_profile(self) -> bool:
+        """Whether camera B is asked for the profile."""
+        return self.answers.b == PROFILE
 
     def _round(self, guest: int, azimuths_deg: tuple[int, ...]) -> Iterator[Shot]:
         """Close cameras to the left of A round a guest, from 2.4 m and then nearer."""
@@ -370,8 +387,13 @@ class Layout:
 
 
 def laid_out(answers: Answers) -> Layout:
-    """The layout; TooSmallError when the room does not hold it."""
+    """The layout; TooSmallError when the room, or the frame, does not hold it."""
     layout = Layout(answers)
+    if layout.shows_profile and answers.people > 1:
+        raise TooSmallError(
+            "the profile of one of several people has the others in its frame: take --b "
+            f"{SIDES[0]}, or ask for 1 person"
+        )
     if not layout.holds:
         raise TooSmallError(_too_small(answers))
     return layout

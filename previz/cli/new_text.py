@@ -152,10 +152,11 @@ def _cameras(layout: Layout) -> list[str]:
 
 def _camera(letter: str, shot: Shot, layout: Layout) -> list[str]:
     group = layout.answers.people > 1
+    profile, side = "the profile: a view of its own to cut to", "from the side, closer: cuts with A"
     why = {
         "A": "all guests, frontal" if group else "the main picture: head and chest, frontal",
-        "B": "from the side, closer: cuts with A",
-        "C": "a second single" if group else "the profile: a third view to cut to",
+        "B": profile if layout.shows_profile else side,
+        "C": "a second single" if group else (side if layout.shows_profile else profile),
     }[letter]
     together = group and letter == "A"
     return [

@@ -26,10 +26,10 @@ def override_text(base: str, title: str, found: Balance) -> str:
     return "\n".join(lines) + "\n"
 
 
-def write_override(path: Path, scene: Path, text: str, overwrite: bool) -> None:
-    """Write it beside the scene. OutputError where it would replace a file or could not be read.
+def refuse_override(path: Path, scene: Path, *, overwrite: bool) -> None:
+    """OutputError where a file of settings would replace another, or could not be read.
 
-    A scene file finds what it is based on in its own folder.
+    A scene file finds what it is based on in its own folder. Asked before anything takes long.
     """
     if path.resolve() == scene.resolve():
         raise OutputError(f"{path}: is the scene itself; give another name")
@@ -37,4 +37,9 @@ def write_override(path: Path, scene: Path, text: str, overwrite: bool) -> None:
         raise OutputError(f"{path}: must lie in the scene's folder, {scene.parent}")
     if path.exists() and not overwrite:
         raise OutputError(f"{path}: is there already; --overwrite replaces it, --out names another")
+
+
+def write_override(path: Path, scene: Path, text: str, *, overwrite: bool) -> None:
+    """Write it beside the scene. OutputError as `refuse_override` has it."""
+    refuse_override(path, scene, overwrite=overwrite)
     write_text(path, text)

@@ -162,7 +162,9 @@ def _piece(name: str, part: _Part, points: Array, material: str, linear: bool) -
     elif visual.kind == "texture" and visual.material is not None:
         colour = _textured(visual, linear)
     mesh = Mesh(points, faces)
-    return Piece(name, mesh, material, colour=colour, closed=mesh.closed)
+    # A room is seen from within, and files turn its faces either way: both sides are drawn, and
+    # whoever is inside it is inside no body.
+    return Piece(name, mesh, material, colour=colour, closed=False)
 
 
 def _textured(visual: Any, linear: bool) -> Array:

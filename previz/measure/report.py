@@ -27,6 +27,7 @@ from previz.measure.rules.safety import safety_findings
 from previz.measure.rules.scan import scan_findings
 from previz.measure.rules.sound import sound_findings
 from previz.measure.rules.spectacles import spectacle_findings, spectacle_veils
+from previz.measure.rules.spill import spill_findings
 from previz.model.meters import Targets
 from previz.model.rules import Rules
 from previz.render.readings import Readings
@@ -81,6 +82,7 @@ def measure_set(
         *safety_findings(measured),
         *scan_findings(stage),
         *sound_findings(measured),
+        *spill_findings(measured),
         *spectacle_findings(measured, veils),
     ]
     light, read = None, []

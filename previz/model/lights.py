@@ -31,6 +31,11 @@ class LightPlace(Noun):
     height_m: Annotated[float, ranged(0.0, 12.0)] | None = Field(
         None, description="Height of the middle of the light's face."
     )
+    on: Name | None = Field(
+        None,
+        description="Instead of height_m: the piece of `furniture` that a lamp of the room stands "
+        "on; without at_m in the middle of it.",
+    )
     side: Literal["camera_left", "camera_right"] | None = Field(
         None, description="Side of the picture the light comes from."
     )
@@ -49,7 +54,9 @@ class LightPlace(Noun):
 
     @model_validator(mode="after")
     def _numbers_or_words(self) -> Self:
-        numbers = {"at_m": self.at_m, "height_m": self.height_m}
+        if self.on is not None and self.height_m is not None:
+            raise ValueError("what it stands on gives its height: give on or height_m, not both")
+        numbers = {"at_m": self.at_m or self.on, "height_m": self.height_m or self.on}
         words = {
             "side": self.side,
             "azimuth_deg": self.azimuth_deg,
@@ -60,11 +67,12 @@ class LightPlace(Noun):
             if all(value is None for value in other.values()):
                 lacking = [key for key, value in wanted.items() if value is None]
                 if lacking and len(lacking) < len(wanted):
-                    raise ValueError(f"this place also needs {', '.join(lacking)}")
+                    or_on = ", or on: the furniture it stands on" if "height_m" in lacking else ""
+                    raise ValueError(f"this place also needs {', '.join(lacking)}{or_on}")
         given = any(v is not None for v in numbers.values())
         if given == any(v is not None for v in words.values()):
             raise ValueError(
-                "a light's place is at_m with height_m, or side with azimuth_deg, "
+                "a light's place is at_m with height_m or on, or side with azimuth_deg, "
                 "elevation_deg and distance_m"
             )
         return self

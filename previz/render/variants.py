@@ -161,9 +161,15 @@ def choose(wanted: str | None = None, say: Callable[[str], None] | None = None) 
 
 
 def _first_that_works(variants: tuple[str, ...], say: Callable[[str], None] | None) -> Probe:
-    failures = []
+    failures, waiting = [], list(filter(None, [say]))
+
+    def say_once(text: str) -> None:
+        # Of variants that are proved one after the other, people wait for one proof.
+        while waiting:
+            waiting.pop()(text)
+
     for variant in variants:
-        result = proved(variant, say)
+        result = proved(variant, say_once)
         if result.works:
             return result
         failures.append(f"{variant}: {result.why}")

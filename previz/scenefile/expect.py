@@ -7,6 +7,7 @@ from typing import Any
 
 from previz.model.base import CatalogName, HexColour, Moment, Name
 from previz.scenefile.schema import Schema, shapes
+from previz.scenefile.scope import ONLY_ROOMS, out_of_scope
 from previz.scenefile.wording import listed, nearest, shown
 
 _COUNT_WORDS = {2: "two", 3: "three"}
@@ -130,6 +131,8 @@ def _hint(value: object, options: list[Schema], numeric: list[Schema]) -> str:
     near = nearest(value, choices)
     if near and len(choices) > 1:
         return f"; did you mean {near}?"
+    if not choices and out_of_scope(value):
+        return f"; {ONLY_ROOMS}"
     return _number_hint(value.strip()) if numeric else ""
 
 

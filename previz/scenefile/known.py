@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from previz.scenefile.unknown import ONLY_ROOMS, out_of_scope
+from previz.scenefile.scope import ONLY_ROOMS, out_of_scope
 from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, shown
 
@@ -43,13 +43,22 @@ _REFERENCES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("moves.*.keys.*.focus", ("people",)),
     ("lights.*.aim", ("people",)),
     ("lights.*.place.camera", ("cameras",)),
+    ("lights.*.place.on", ("furniture",)),
     ("sound.boom.over", ("people",)),
     ("sound.lavalier", ("people",)),
     ("exposure.white_balance.card", ("people",)),
     ("targets.camera", ("cameras",)),
     ("targets.subject", ("people",)),
 )
-_NOUN = {("people",): "person", ("cameras",): "camera", ("people", "cameras"): "person or camera"}
+_NOUN = {
+    ("people",): "person",
+    ("cameras",): "camera",
+    ("people", "cameras"): "person or camera",
+    ("furniture",): "furniture",
+}
+
+BUILT: tuple[RecordKind, ...] = ("furniture", "sets", "materials")
+"""Kinds of records by whose names people ask for a place."""
 
 
 def check_names(view: View, catalog: Catalog) -> None:
@@ -59,7 +68,7 @@ def check_names(view: View, catalog: Catalog) -> None:
             name = view.text(*trail)
             if name is None or not view.given(*trail):
                 continue
-            if name not in catalog.names(kind) and kind == "furniture" and out_of_scope(name):
+            if name not in catalog.names(kind) and kind in BUILT and out_of_scope(name):
                 view.say(trail, f"there is no {what} called {shown(name)}; {ONLY_ROOMS}")
             elif name not in catalog.names(kind):
                 look = f"previz catalog list {kind}"

@@ -22,6 +22,8 @@ _FITS = {
     "ies": (("softbox", "panel", "fresnel"), "a softbox, panel or fresnel, whose face is flat"),
 }
 """What only some forms of fixtures can carry."""
+_REACHES = ("floor_lamp", "pendant_lamp")
+"""Bodies that reach to the floor or the ceiling, and stand on nothing else."""
 _BEAM_SLACK_DEG = 0.5
 
 
@@ -32,6 +34,12 @@ def check_lights(view: View, catalog: Catalog) -> None:
         if fixture_name is None or fixture_name not in catalog.names("fixtures"):
             continue
         fixture = catalog.fixture(fixture_name)
+        if view.given("lights", name, "place", "on") and fixture.body in (None, *_REACHES):
+            view.say(
+                ("lights", name, "place", "on"),
+                f"only a lamp that stands on furniture takes it, and {fixture_name} does not; "
+                "give height_m",
+            )
         if fixture.emits:
             _check_colour(view, name, fixture_name, fixture)
             _check_beam(view, name, fixture_name, fixture)

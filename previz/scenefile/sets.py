@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from previz.scenefile.rooms import Plan, wall_number
+from previz.scenefile.set_span import Span, fit_to, spans_of, taken_by
 from previz.scenefile.view import View
 from previz.scenefile.wording import Trail, listed, nearest, spoken
 
@@ -26,10 +27,11 @@ def check_sets(view: View, plan: Plan | None, catalog: Catalog) -> None:
         record = catalog.furniture_set(record_name)
         _check_parts(view, name, record, record_name)
         if plan is not None and not view.contradicts_itself("sets", name):
+            spans = spans_of(view, name, record, catalog)
             if wall is not None:
-                _check_on_wall(view, name, record, plan.wall_length_m(wall))
+                _check_on_wall(view, name, record, spans, plan.wall_length_m(wall))
             else:
-                _check_standing_free(view, name, record, plan)
+                _check_standing_free(view, name, record, taken_by(spans), plan)
 
 
 def _check_parts(view: View, name: str, record: SetRecord, record_name: str) -> None:
@@ -58,36 +60,44 @@ def _check_change(view: View, trail: Trail, record: SetRecord, part: str) -> Non
         view.say_no_such((*trail, "on"), f"piece that comes before {part}", before)
 
 
-def _check_on_wall(view: View, name: str, record: SetRecord, length_m: float) -> None:
-    along, half = view.number("sets", name, "along_m"), record.width_m / 2
-    if along is None or half - _SLACK_M <= along <= length_m - half + _SLACK_M:
+def _check_on_wall(
+    view: View, name: str, record: SetRecord, spans: dict[str, Span], length_m: float
+) -> None:
+    along, (low, high) = view.number("sets", name, "along_m"), taken_by(spans)
+    if along is None or -low - _SLACK_M <= along <= length_m - high + _SLACK_M:
         return
     wall = view.value("sets", name, "wall")
-    if record.width_m > length_m:
-        view.say(
-            ("sets", name), f"takes {record.width_m:g} m of wall, and wall {wall} has "
-            f"{length_m:.2f} m; choose a longer wall"
-        )  # fmt: skip
-    else:
+    takes = f"{high - low:.2f} m of wall"
+    if high - low <= length_m + _SLACK_M:
         view.say_found(
             ("sets", name, "along_m"),
-            f"from {half:.2f} to {length_m - half:.2f}, for it takes {record.width_m:g} m of "
-            f"wall {wall}",
+            f"from {-low:.2f} to {length_m - high:.2f}, for it takes {takes} {wall}",
         )
+        return
+    fit = fit_to(length_m, spans, record)
+    cure = ""
+    if fit is not None:
+        left_out, place = ", ".join(fit.without), f"{fit.near(along):g}"
+        cure = f"with without: [{left_out}] and along_m: {place} it fits, or "
+    view.say(
+        ("sets", name),
+        f"takes {takes}, and wall {wall} has {length_m:.2f} m; {cure}choose a longer wall",
+    )
 
 
-def _check_standing_free(view: View, name: str, record: SetRecord, plan: Plan) -> None:
+def _check_standing_free(view: View, name: str, record: SetRecord, ends: Span, plan: Plan) -> None:
     """The corners of the floor that it takes are inside the room."""
     at, turn_deg = view.point("sets", name, "at_m"), view.number("sets", name, "turn_deg")
     if at is None or turn_deg is None or not plan.holds(at):
         return
     turn = math.radians(turn_deg)
-    for along, out in ((s * record.width_m / 2, d) for s in (-1, 1) for d in (0.0, record.depth_m)):
+    for along, out in ((end, d) for end in ends for d in (0.0, record.depth_m)):
         x = at[0] + along * math.cos(turn) + out * math.sin(turn)
         y = at[1] + along * math.sin(turn) - out * math.cos(turn)
         if not plan.holds((x, y)):
+            wide = ends[1] - ends[0]
             view.say(
-                ("sets", name), f"takes {record.width_m:g} x {record.depth_m:g} m of floor, which "
+                ("sets", name), f"takes {wide:.2f} x {record.depth_m:.2f} m of floor, which "
                 f"reaches to [{x:.2f}, {y:.2f}], outside the room; its floor has {plan.extent()}"
             )  # fmt: skip
             return

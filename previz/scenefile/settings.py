@@ -7,6 +7,7 @@ from pathlib import Path
 
 from previz.errors import Place, Problem
 from previz.scenefile.layers import merge
+from previz.scenefile.scope import built_instead
 from previz.scenefile.wording import clipped, listed, nearest
 from previz.scenefile.yaml_tree import Entry, Leaf, Mapping, Node, read_tree
 
@@ -72,6 +73,9 @@ def full_path(parts: list[str], tree: Mapping, top_keys: tuple[str, ...]) -> lis
         return f"is there in {listed(homes, 'and')}; write {full}"
     near = nearest(parts[0], [*top_keys, *(name for names in named.values() for name in names)])
     hint = f'; did you mean "{near}"?' if near else ""
+    instead = built_instead(parts[0])
+    if instead:
+        hint = f"; {instead}"
     return f"nothing in the scene is called {clipped(parts[0])}{hint}"
 
 

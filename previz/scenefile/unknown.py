@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from previz.scenefile.schema import UNITS, keys_at, model_schema, shapes
+from previz.scenefile.scope import built_instead, out_of_scope
 from previz.scenefile.settings import COLLECTIONS
 from previz.scenefile.wording import Trail, clipped, listed, nearest
 
@@ -22,12 +23,6 @@ _OTHER_WORDS = {
 }  # fmt: skip
 # Keys of earlier versions, with what they are called now.
 _RENAMED = {"deliver": "picture", "rate_mb_s": "rate_mbit_s", "dressing": "covering"}
-_OUT_OF_SCOPE = {
-    "outdoors", "outdoor", "outside", "exterior", "terrain", "landscape", "ground", "street",
-    "garden", "forest", "beach", "vehicle", "vehicles", "car", "cars", "van", "truck", "bus",
-    "train", "boat", "ship", "aircraft", "plane",
-}  # fmt: skip
-"""Words for where people are filmed and what previz does not build."""
 _SPOKEN = {
     "mm": "millimetres", "cm": "centimetres", "m": "metres", "s": "seconds",
     "deg": "degrees", "pct": "per cent",
@@ -53,33 +48,26 @@ def meant_key(trail: Trail) -> str | None:
     return nearest(word, valid)
 
 
-def unknown_key_message(trail: Trail) -> str:
-    """`unknown key "focal_lenght_mm"; did you mean "focal_length_mm"?`"""
+def unknown_key_message(trail: Trail, value: object = None) -> str:
+    """`unknown key "focal_lenght_mm"; did you mean "focal_length_mm"?`
+
+    `value` is what is written there: it may ask for what previz does not build.
+    """
     word = str(trail[-1])
     start = f"unknown key {clipped(word)}"
-    if out_of_scope(word):
-        return f"{start}; {ONLY_ROOMS}"
     now = _RENAMED.get(word)
     if now in keys_at(trail[:-1]):
         return f"{clipped(word)} is called {now} now"
     near = meant_key(trail)
     if near:
         return f'{start}; did you mean "{near}"{_unit_note(word, near)}?'
+    instead = built_instead(word, value)
+    if instead:
+        return f"{start}; {instead}"
     homes = _homes(word)
     if len(homes) == 1:
         return f"{start}; it belongs in {homes[0]}"
     return f"{start}; valid keys are {listed(keys_at(trail[:-1]), 'and')}"
-
-
-ONLY_ROOMS = (
-    "previz builds rooms: outdoors and vehicles are out of its scope; a window shows what lies "
-    "outside (daylight.view), and a scan may be any space (room.scan)"
-)
-
-
-def out_of_scope(word: str) -> bool:
-    """Whether a word asks for a set outdoors or for a vehicle."""
-    return bool(_OUT_OF_SCOPE & set(word.lower().split("_")))
 
 
 def _stem(key: str) -> str:

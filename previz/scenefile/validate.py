@@ -181,7 +181,8 @@ class _Rounds:
     def _unknown(self, trail: Trail) -> Fault:
         near = meant_key(trail)
         meant = (*trail[:-1], near) if near else None
-        return Fault(trail, "unknown", _said(trail[:-1], unknown_key_message(trail)), meant)
+        said = unknown_key_message(trail, _at(self.data, trail))
+        return Fault(trail, "unknown", _said(trail[:-1], said), meant)
 
     def _nothing_inherited(self, trail: Trail) -> str:
         parent = _at(self.data, trail[:-1])

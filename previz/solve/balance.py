@@ -44,7 +44,8 @@ NOT_HELD = 10.0
 class TargetResult:
     """One target: what was asked, what comes out, how far off, and what would reach it.
 
-    `unit` says what `wanted` and `got` are: stops, or a ratio to 1.
+    `cures` hold what is to be known of a target that is reached, too. `unit` says what `wanted` and
+    `got` are: stops, or a ratio to 1.
     """
 
     target: str

@@ -26,6 +26,8 @@ NEAREST_M = 0.7
 LEAST_MOVE_M = 0.05
 """Nobody moves a light by less: common practice, no source."""
 MOST_FIXTURES = 2
+DARK_STOPS = 1.0
+"""A window whose own light lies further under what is wanted holds nothing: an estimate."""
 
 
 def cures(
@@ -37,11 +39,16 @@ def cures(
     catalog: Catalog,
     light: LightNumbers,
 ) -> tuple[str, ...]:
-    """Sentences on what would reach a target; empty when it is reached."""
+    """Sentences on what would reach a target, none when it is reached; on dark windows always."""
+    kind, _, window = result.target.partition("/")
+    if kind == "window" and window in stage.room.panes and _is_dark(result, problem, factors):
+        return (
+            f"it is dark outside: {window} mirrors the room and gives too little of its own to "
+            "hold; film by day, or drop targets.window",
+        )
     if result.reached:
         return ()
     face = light.faces[problem.subject]
-    kind, _, window = result.target.partition("/")
     cost = tuple(_price(problem, result.target, density)) if kind not in (FACE, "window") else ()
     lamp = {FACE: face.key, "hair": face.hair, "key_to_fill": face.key}.get(kind)
     off = result.off_stops
@@ -144,6 +151,15 @@ def _camera(name: str, off: float, stage: Stage) -> Iterator[str]:
         )
     else:
         yield f"put ND {nd_density_for_stops(off):.1f} before camera {name}"
+
+
+def _is_dark(result: TargetResult, problem: BalanceProblem, factors: Mapping[str, float]) -> bool:
+    """Whether a window's own light, its film off or down as solved, lies well under the target."""
+    window = result.target.partition("/")[2]
+    equation = next(e for e in problem.equations if e.target == result.target)
+    own = equation.given.get(window, 0.0) * factors.get(window, 1.0)
+    wanted = equation.sides(factors)[1]
+    return ratio_to_stops(max(own, 1e-12) / max(wanted, 1e-12)) < -DARK_STOPS
 
 
 def _window(name: str, off: float) -> Iterator[str]:

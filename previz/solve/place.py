@@ -138,11 +138,13 @@ def fit_camera(
     except ValueError as error:
         why = f"{said} does not fit: {error}; use a longer lens or eye height"
         return None, Misfit(why, 0.0, None)
-    away = float(np.linalg.norm(framed.camera.position_m[:2] - eyes[:2]))
-    reach = reach_m(
-        floor_of(room_shape(scene.room)), eyes, direction, SUPPORTS[camera.support].from_wall_m
+    away = _as_said(float(np.linalg.norm(framed.camera.position_m[:2] - eyes[:2])))
+    reach = _as_said(
+        reach_m(
+            floor_of(room_shape(scene.room)), eyes, direction, SUPPORTS[camera.support].from_wall_m
+        )
     )
-    near = nearest_m(framed.camera, kit)
+    near = _as_said(nearest_m(framed.camera, kit))
     if near <= away <= reach:
         return framed, None
     said += f" needs the lens {away:.2f} m from {person.name}"
@@ -160,6 +162,11 @@ def fit_camera(
         return framed, Misfit(f"{said}; no lens would fit, choose a closer size", reach, None)
     said += f"; {marked:g} mm would fit{_lens_note(kit, marked)}"
     return framed, Misfit(said, reach, marked)
+
+
+def _as_said(distance_m: float) -> float:
+    """Whole centimetres, in which it is told: nothing is refused for a difference of none."""
+    return round(distance_m, 2)
 
 
 def _fitting_mm(

@@ -64,23 +64,33 @@ class BalanceProblem:
     windows: Mapping[str, float]
 
 
-def pose(stage: Stage, targets: Targets, light: LightNumbers) -> BalanceProblem:
-    """The equations of the targets. ValueError, a sentence, when there are none to solve."""
+def whom_for(stage: Stage, targets: Targets) -> tuple[str, str]:
+    """The camera and the person that targets are for, told before any light is read.
+
+    ValueError, a sentence, where there is nothing to balance, or nobody to balance for.
+    """
+    if not any((targets.face, targets.key_to_fill, targets.lighting_ratio, targets.background,
+                targets.hair, targets.window)):  # fmt: skip
+        raise ValueError("targets are empty; give face, key_to_fill, background, hair or window")
     subject = targets.subject or guest_of(stage)
     if subject is None:
         raise ValueError("no camera is on a person, so there is no face to balance for")
     on = cameras_on(stage, subject)
     camera = targets.camera or (on[0] if on else None)
-    if camera is None or camera not in light.faces[subject].by_camera:
+    if camera is None or camera not in on:
         raise ValueError(f"camera {camera} is not on {subject}; name one in targets.camera that is")
     if targets.face and stage.setups[camera].auto:
         raise ValueError(
             f"camera {camera} sets itself for the face (exposure: auto), so there is nothing to "
             "balance the face for; give it iso and drop auto, or drop targets.face"
         )
+    return camera, subject
+
+
+def pose(stage: Stage, targets: Targets, light: LightNumbers) -> BalanceProblem:
+    """The equations of the targets. ValueError, a sentence, when one cannot be solved."""
+    camera, subject = whom_for(stage, targets)
     equations = tuple(_equations(targets, light, camera, subject))
-    if not equations:
-        raise ValueError("targets are empty; give face, key_to_fill, background, hair or window")
     face = light.faces[subject]
     dedicated = fill_lights_of(stage, face.key, face.hair)
     asked = {equation.target for equation in equations}

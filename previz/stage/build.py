@@ -82,7 +82,7 @@ def build_stage(
     ies = read_ies_files(scene, catalog, folder, places)
     lights: dict[str, StageLight] = {}
     for name, light in scene.lights.items():
-        lights[name] = place_light(name, light, catalog, lenses, people)
+        lights[name] = place_light(name, light, catalog, lenses, people, furniture.tops_m)
         seed = seed_of(f"lights.{name}", scene.seed)
         given = ies.by_light.get(name)
         thing, faces = build_light(lights[name], catalog, seed, given)

@@ -56,6 +56,16 @@ class Environment:
         weight = np.clip(-(directions @ np.asarray(inward_normal, float)), 0.0, None)
         return np.asarray(weight @ light / (weight @ solid), float)
 
+    def towards(self, directions: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Light that comes from directions (n, 3), which need not be unit vectors: (n, 3)."""
+        height, width = self.panorama.shape[:2]
+        x, y, z = np.asarray(directions, float).T
+        down = np.arctan2(np.hypot(x, y), z) / np.pi
+        around = np.arctan2(x, -y) / (2.0 * np.pi) % 1.0
+        row = np.minimum((down * height).astype(int), height - 1)
+        column = np.minimum((around * width).astype(int), width - 1)
+        return np.asarray(self.panorama[row, column], float)
+
     @cached_property
     def _parcels(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
         """The panorama in parcels of about 1.5 degrees: mean direction (n, 3), solid angle

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Any, Literal
 
 from previz.geometry.furniture import parameters_of
 from previz.geometry.gear.barn_doors import WIDE_OPEN, Leaves
@@ -121,12 +121,8 @@ def _practical(fixture: Fixture, position_m: Array, aim_m: Array, seed: int) -> 
     """
     shape = fixture.body
     assert shape is not None
-    known = parameters_of(shape)
-    wanted = {"width_m": fixture.diameter_m, "shade_height_m": fixture.height_m, "seed": seed}
-    parameters = {key: value for key, value in wanted.items() if key in known and value}
-    usual = emitter_of(shape, **parameters)
-    assert usual is not None
-    base = float(position_m[2] - usual.position_m[2])
+    known, parameters = parameters_of(shape), _measures(fixture, seed)
+    base = float(position_m[2]) - over_foot_m(fixture)
     if shape == "floor_lamp" and "height_m" in known:
         parameters["height_m"] = known["height_m"] + base
         base = 0.0
@@ -137,3 +133,19 @@ def _practical(fixture: Fixture, position_m: Array, aim_m: Array, seed: int) -> 
     return pieces, EmitterShape(
         face.kind, matrix @ face.pose, face.width_m, face.height_m, face.radius_m, face.length_m
     )
+
+
+def over_foot_m(fixture: Fixture) -> float:
+    """Height of the emitting middle of a lamp of the room over its foot, as it is usually made."""
+    assert fixture.body is not None
+    usual = emitter_of(fixture.body, **_measures(fixture, 0))
+    assert usual is not None
+    return float(usual.position_m[2])
+
+
+def _measures(fixture: Fixture, seed: int) -> dict[str, Any]:
+    """What of a lamp's record its body has a measure for."""
+    assert fixture.body is not None
+    known = parameters_of(fixture.body)
+    wanted = {"width_m": fixture.diameter_m, "shade_height_m": fixture.height_m, "seed": seed}
+    return {key: value for key, value in wanted.items() if key in known and value}

@@ -116,10 +116,14 @@ def wall_number(wall: str | int) -> int:
 
 @dataclass(frozen=True, eq=False)
 class Furnished:
-    """All furniture of a scene, standing; and where each piece was put, by its thing's name."""
+    """All furniture of a scene, standing; and where each piece was put, by its thing's name.
+
+    tops_m  middle of the top (3,) of each piece, by its name in the scene
+    """
 
     things: list[Thing]
     places: dict[str, StagePiece]
+    tops_m: dict[str, Array]
 
 
 def furnish(
@@ -129,7 +133,7 @@ def furnish(
     scene_seed: int,
 ) -> Furnished:
     """Build and place it."""
-    made = Furnished([], {})
+    made = Furnished([], {}, {})
     for name, wanted in furniture.items():
         pieces = furniture_pieces(wanted, name, catalog, scene_seed)
         matrix = furniture_matrix(wanted, pieces, walls)
@@ -138,6 +142,10 @@ def furnish(
         record = catalog.furniture(wanted.piece)
         place = piece_at(record.label, matrix)
         made.places[thing.name] = replace(place, on_stands=record.on_stands)
+        low, high = bounds(thing.pieces)
+        # A vise or a rail may stand over the top: the record's height is where things are put.
+        height_m = wanted.height_m or record.height_m or float(high[2]) - wanted.base_m
+        made.tops_m[name] = np.array([*((low + high) / 2.0)[:2], wanted.base_m + height_m])
     return made
 
 

@@ -9,10 +9,11 @@ import numpy as np
 from previz.catalog import Catalog
 from previz.geometry.gear.emitter import EmitterShape
 from previz.model.lights import Light
+from previz.model.records import Fixture
 from previz.physics.colour import luminance
 from previz.physics.ies import Distribution
 from previz.stage.emission import Emission, emission, grid_before
-from previz.stage.fixtures import fixture_gear
+from previz.stage.fixtures import fixture_gear, over_foot_m
 from previz.stage.placed import StageLight
 from previz.stage.placing import aimed, round_subject
 from previz.stage.stage import Array, Emitter, StagePerson, Thing
@@ -31,23 +32,35 @@ def place_light(
     catalog: Catalog,
     cameras: Mapping[str, Array],
     people: Mapping[str, StagePerson],
+    tops_m: Mapping[str, Array],
 ) -> StageLight:
     """Look up a light's record and resolve its place.
 
     cameras  positions of the lenses, the first camera's first: places in words refer to it
+    tops_m   middle of the top (3,) of each piece of furniture, for what stands on it
     """
-    position, aim = _place(light, cameras, people)
-    return StageLight(name, catalog.fixture(light.fixture), light, position, aim)
+    fixture = catalog.fixture(light.fixture)
+    position, aim = _place(light, fixture, cameras, people, tops_m)
+    return StageLight(name, fixture, light, position, aim)
 
 
 def _place(
-    light: Light, cameras: Mapping[str, Array], people: Mapping[str, StagePerson]
+    light: Light,
+    fixture: Fixture,
+    cameras: Mapping[str, Array],
+    people: Mapping[str, StagePerson],
+    tops_m: Mapping[str, Array],
 ) -> tuple[Array, Array]:
     """Where a light's face is and what it looks at."""
     place = light.place
     target = _target(light, people)
-    if place.at_m is not None:
+    position = None
+    if place.on is not None:
+        x, y, top = tops_m[place.on]
+        position = np.array([*(place.at_m or (x, y)), top + over_foot_m(fixture)])
+    elif place.at_m is not None:
         position = np.array([*place.at_m, place.height_m])
+    if position is not None:
         if target is None:
             target = position + np.array([0.0, 0.0, -1.0])
         return position, aimed(position, target)

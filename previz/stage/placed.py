@@ -99,6 +99,11 @@ class StageRoom:
     scan: ScannedMesh | None = None
 
 
+def pane_of(window: str) -> str:
+    """The thing that a window's glass is, where it stands in the set."""
+    return f"openings.{window}.pane"
+
+
 @dataclass(frozen=True, eq=False)
 class StageBoom:
     """A microphone on a pole: over whom, where its parts lie, and the stand that holds it."""

@@ -33,7 +33,7 @@ from previz.stage.daylight import environment_of
 from previz.stage.emission import transmittance, window_light
 from previz.stage.environment import Environment
 from previz.stage.furnishing import seed_of, wall_number
-from previz.stage.placed import StageRoom
+from previz.stage.placed import StageRoom, pane_of
 from previz.stage.stage import Array, Emitter, Thing
 from previz.stage.standing import standing
 
@@ -120,8 +120,7 @@ def build_standing_room(scene: Scene, folder: Path, catalog: Catalog) -> Standin
             things.append(standing(f"openings.{names[portal.opening]}", "room", hung))
         if scene.daylight.sky in DARK_SKIES:
             panes.add(names[portal.opening])
-            glass = _pane(portal)
-            things.append(standing(f"openings.{names[portal.opening]}.pane", "room", glass))
+            things.append(standing(pane_of(names[portal.opening]), "room", _pane(portal)))
     _, usual_cct_k = typical(scene.daylight.sky)
     sky_cct_k = scene.daylight.cct_k or usual_cct_k
     windows = tuple(

@@ -30,15 +30,16 @@ class Support:
         return self.lens_m is not None
 
 
-SUPPORTS: dict[SupportName, Support] = {
-    "tripod": Support("tripod", 0.5),
-    "shoulder_rig": Support("shoulder rig", 0.85, (1.3, 1.75)),
-    "gimbal": Support("gimbal", 0.85, (0.3, 1.9)),
-    "none": Support("nothing", 0.1),
-}
-"""A shoulder is at four fifths of the stature, and a lens on it a little higher; a gimbal is held
-from knee to forehead. Kneeling lowers both, but not for as long as an interview lasts."""
 OPERATOR_BEHIND_M = 0.55
 """From the lens back to the middle of whoever holds the camera."""
 OPERATOR_RADIUS_M = 0.3
 """What they take of the floor, elbows and all."""
+
+SUPPORTS: dict[SupportName, Support] = {
+    "tripod": Support("tripod", 0.5),
+    "shoulder_rig": Support("shoulder rig", OPERATOR_BEHIND_M + OPERATOR_RADIUS_M, (1.3, 1.75)),
+    "gimbal": Support("gimbal", OPERATOR_BEHIND_M + OPERATOR_RADIUS_M, (0.3, 1.9)),
+    "none": Support("nothing", 0.1),
+}
+"""A shoulder is at four fifths of the stature, and a lens on it a little higher; a gimbal is held
+from knee to forehead. Kneeling lowers both, but not for as long as an interview lasts."""

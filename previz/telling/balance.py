@@ -31,11 +31,9 @@ def _target(target: TargetResult) -> Iterator[str]:
     is_ratio = target.unit == "ratio"
     unit, number = (" : 1", fixed) if is_ratio else (f" {target.unit}", signed)
     said = f"{name}: {number(target.got, 1)}{unit}, wanted {number(target.wanted, 1)}"
-    if target.reached:
-        yield f"{said}: reached"
-        return
     side = "over" if target.off_stops > 0 else "short"
-    yield f"{said}: {fixed(abs(target.off_stops), 1)} stops {side}"
+    off = "reached" if target.reached else f"{fixed(abs(target.off_stops), 1)} stops {side}"
+    yield f"{said}: {off}"
     yield from (f"  {cure}" for cure in target.cures)
 
 

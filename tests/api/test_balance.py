@@ -87,6 +87,25 @@ def test_the_settings_file_is_based_on_the_scene_and_never_replaces_one_unasked(
         api.balance_scene(scene, api.BalanceOptions(out=scene, overwrite=True))
 
 
+def test_what_needs_no_light_is_refused_before_any_is_read(tmp_path, lit, monkeypatch):
+    monkeypatch.setattr("previz.api.balancing.read_light", None)
+    scene = written(tmp_path, lit + TARGETS)
+    (tmp_path / "scene_balanced.yaml").write_text("# mine")
+    with pytest.raises(OutputError, match="is there already"):
+        api.balance_scene(scene, api.BalanceOptions())
+    assert (tmp_path / "scene_balanced.yaml").read_text() == "# mine"
+    with pytest.raises(InputError, match="targets are empty"):
+        api.balance_scene(written(tmp_path, lit), api.BalanceOptions(dry=True))
+
+
+def test_a_dark_window_is_in_the_frame_and_is_said_to_give_too_little(tmp_path, lit):
+    scene = written(tmp_path, lit + "targets: {window: {stops_over_key: 1.5}}\n")
+    at_night = api.open_scene(scene, ("daylight.sky=night",))
+    balance = api.balance_scene(at_night, api.BalanceOptions(dry=True)).balance
+    assert [target.target for target in balance.targets] == ["window/window"]
+    assert "it is dark outside: window mirrors the room" in list(balance_lines(balance))[-1]
+
+
 @pytest.mark.parametrize(
     ("targets", "sentence"),
     [

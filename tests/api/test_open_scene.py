@@ -11,6 +11,7 @@ import pytest
 
 from previz import api
 from previz.deliver.frames import read_png
+from previz.errors import InputError
 from previz.render.pathtracer.backend import PathTracer
 
 pytestmark = pytest.mark.usefixtures("mannequins")
@@ -77,3 +78,33 @@ def test_relight_and_balance_take_an_open_scene(scene, tmp_path):
     asked = api.open_scene(scene, ("targets.key_to_fill=4",))
     found = api.balance_scene(asked, api.BalanceOptions(dry=True))
     assert found.balance.targets[0].target == "key_to_fill" and found.file is None
+
+
+NARROW = """\
+previz: 1
+title: A narrow room
+room: {width_m: 3.2, depth_m: 6, height_m: 2.6}
+people: {guest: {at_m: [0, 1], seat: side_chair, faces: A}}
+cameras:
+  A: {sensor: super35_3perf, lens: zoom_24_70_f2.8, focal_length_mm: 50, f_number: 2.8,
+      place: {at_m: [0, -1.4], height: eye}, aim: guest}
+  B: {sensor: super35_3perf, lens: zoom_24_70_f2.8, focal_length_mm: 50, f_number: 2.8,
+      place: {at_m: [-1.3, 0.2], height: eye}, aim: guest}
+lights:
+  hair: {fixture: fresnel_80, aim: guest,
+         place: {side: camera_right, azimuth_deg: 140, elevation_deg: 30, distance_m: 2}}
+"""
+
+
+@pytest.mark.parametrize(
+    "mistake", ["A.lens=unknown", "A.aim=typo", "A.focal_length_mm=abc", "A.place.height=knee"]
+)
+def test_one_mistake_is_one_line_although_lights_go_by_that_camera(tmp_path, mistake):
+    """Counted from B, which is all that is left, the hair light would come outside the room."""
+    path = tmp_path / "narrow.yaml"
+    path.write_text(NARROW, encoding="utf-8")
+    api.open_scene(path)
+    with pytest.raises(InputError) as refused:
+        api.open_scene(path, (mistake,))
+    [problem] = refused.value.problems
+    assert problem.message.startswith(f"cameras.{mistake.partition('=')[0]}")

@@ -39,6 +39,8 @@ CHECKED = [
     Answers(width_m=3.5, depth_m=4.0, cameras=3),
     Answers(width_m=4.0, depth_m=5.0, height_m=2.3, cameras=3),
     Answers(cameras=3),
+    Answers(b="profile"),
+    Answers(cameras=3, b="profile"),
     Answers(width_m=20.0, depth_m=20.0, height_m=8.0, cameras=3),
     Answers(width_m=5.0, depth_m=5.0, people=2),
     Answers(width_m=6.0, depth_m=6.0, height_m=2.3, people=2, cameras=3),
@@ -95,6 +97,19 @@ def test_a_room_that_holds_it_not_is_told_one_that_does() -> None:
         width, depth = re.findall(r"([\d.]+) x ([\d.]+) m would do", str(caught.value))[0]
         larger = replace(answers, width_m=float(width), depth_m=float(depth))
         assert Layout(larger).holds
+
+
+def test_camera_b_shows_the_profile_when_asked(run: Run, tmp_path: Path) -> None:
+    """From the guest it stands at least 70 degrees round from A, and C shows the other side."""
+    asked = run("new", str(tmp_path / "one"), "--b", "profile", "--cameras", "3")
+    assert asked.exit_code == 0
+    scene = yaml.safe_load((tmp_path / "one" / "scene.yaml").read_text())
+    at = {name: camera["place"]["at_m"] for name, camera in scene["cameras"].items()}
+    round_deg = {n: math.degrees(math.atan2(-x, -y)) for n, (x, y) in at.items()}
+    assert round_deg["A"] == pytest.approx(0.0)
+    assert round_deg["B"] > 70.0 and 30.0 < round_deg["C"] < 62.0
+    several = run("new", str(tmp_path / "two"), "--b", "profile", "--people", "2")
+    assert several.exit_code == 2 and "take --b three-quarter" in several.output
 
 
 def test_a_room_too_small_is_one_line_and_no_file(run: Run, tmp_path: Path) -> None:

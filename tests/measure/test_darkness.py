@@ -58,6 +58,18 @@ def test_a_lens_in_a_table_top_is_a_fault_and_under_it_is_none(measure: Measure)
     assert report.has_fault
 
 
+def test_a_scan_is_seen_from_within_whichever_way_its_faces_turn(
+    measure: Callable[..., Report], tmp_path: Path
+) -> None:
+    inward = (Path(__file__).parent / "box_room.obj").read_text().splitlines()
+    outward = [f"f {' '.join(x.split()[:0:-1])}" if x.startswith("f") else x for x in inward]
+    (tmp_path / "outward.obj").write_text("\n".join(outward))
+    for file in ("box_room.obj", "outward.obj"):
+        report = measure("", [f"room.scan={{file: {file}, up: z}}"])
+        assert report.measured.stage.room.scan is not None
+        assert said(report, "lens_inside") == []
+
+
 @pytest.mark.parametrize("clothes", ["jumper", "jacket", "dress"])
 def test_a_body_goes_all_round_although_no_part_of_it_does(clothes: str) -> None:
     body = build_person(Figure(clothes=clothes, seed=1), Pose())

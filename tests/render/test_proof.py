@@ -72,6 +72,15 @@ def test_an_answer_is_kept_and_a_late_one_is_not(monkeypatch, home):
     assert started.count("late") == 2
 
 
+def test_it_is_said_once_however_many_ways_to_compute_are_proved(monkeypatch, home):
+    answering(monkeypatch, stdout=report(right=False))
+    monkeypatch.setattr(variants, "llvm_candidates", lambda: iter([variants.Path("libLLVM.so")]))
+    heard: list[str] = []
+    with pytest.raises(MissingError, match="no way to render works here"):
+        variants.choose(None, heard.append)
+    assert len(heard) == 1 and heard[0].startswith("proving once")
+
+
 def test_what_is_no_number_is_never_right():
     assert CheckedPart("lux", 100.0, 101.0, 0.02).right
     assert not CheckedPart("lux", 100.0, 103.0, 0.02).right

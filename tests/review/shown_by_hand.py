@@ -12,7 +12,8 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from previz.api import OpenScene, default_folder
+from previz.api import OpenScene
+from previz.api.folders import scene_name
 from previz.api.light_now import light_now
 from previz.measure.measured import Ruler
 from previz.measure.shown import framing_facts, picture_settings
@@ -71,7 +72,7 @@ def show(opened: OpenScene, pictures: Path) -> dict[str, Any]:
             "settings": picture_settings(opened.scene),
         }
         frames.append(frame_of(camera, shown, file, facts))
-    name, title = default_folder(opened.path).name, opened.scene.title
+    name, title = scene_name(opened.path), opened.scene.title
     scenes = [{"name": name, "title": title, "digest": opened.digest, "frames": frames}]
     written = opened.folder / "shown" / f"{write_showing(opened.folder, title, scenes)}.json"
     return dict(json.loads(written.read_text(encoding="utf-8")))

@@ -110,7 +110,8 @@ def test_500_random_rooms_are_framed_as_asked_or_refused_with_a_reason(tmp_path:
         else:
             fitted += 1
             x, y, _ = result.framed.standings["A"].position_m
-            assert abs(x) <= values["width"] / 2 - 0.499 and abs(y) <= values["depth"] / 2 - 0.499
+            # Half a metre for the legs, to the centimetre in which distances are told.
+            assert abs(x) <= values["width"] / 2 - 0.489 and abs(y) <= values["depth"] / 2 - 0.489
         head, headroom = in_frame(scene, result.framed)
         wanted = usual_head_pct(size, scene.rules.shot_sizes)  # type: ignore[arg-type]
         assert abs(head / wanted - 1.0) < 0.01, (values, head, wanted)
@@ -136,6 +137,28 @@ def test_the_focal_length_it_names_fits(tmp_path: Path) -> None:
     values["focal"] = int(found[1]) + 3
     tight, _ = placed(tmp_path, scene_text(**values).replace("70_200_f2.8", "24_105_f4"))
     assert tight.problems
+
+
+def test_no_room_is_too_small_by_nothing(tmp_path: Path) -> None:
+    """Rooms that grow by millimetres until the camera fits: what is lacking is never 0.00 m."""
+    values = {
+        "width": 4.0, "depth": 4.0, "x": 0, "y": 0.5, "seat": "stool", "turn": 0, "sex": "male",
+        "percentile": 50, "sensor": "full_frame", "lens": "zoom_70_200_f2.8", "focal": 85,
+        "size": "medium_shot", "from_deg": 0, "height": 1.2,
+    }  # fmt: skip
+    lacking = r"needs the lens ([\d.]+) m .* leaves ([\d.]+) m there, ([\d.]+) m too little"
+
+    def told(depth: float) -> list[tuple[float, ...]]:
+        result, _ = placed(tmp_path, scene_text(**values | {"depth": round(depth, 4)}))
+        found = [re.search(lacking, problem.message) for problem in result.problems]
+        return [tuple(map(float, one.groups())) for one in found if one is not None]
+
+    [(needs, leaves, _)] = told(4.0)
+    fits = 4.0 + 2.0 * (needs - leaves)
+    steps = [told(fits + 0.002 * step) for step in range(-12, 13)]
+    assert steps[0] and not steps[-1]
+    for needs, leaves, short in (numbers for step in steps for numbers in step):
+        assert short == pytest.approx(needs - leaves) and short >= 0.01 - 1e-9
 
 
 def test_room_behind_a_corner_is_not_used(tmp_path: Path) -> None:

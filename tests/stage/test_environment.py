@@ -210,3 +210,13 @@ def test_street_lamps_far_off_are_points_after_dark_and_give_little_light():
     pixel_sr = (np.pi / height) * (2 * np.pi / width)
     points = bright[bright > 10.0 * np.median(bright)].sum() * pixel_sr
     assert 0.001 < points < 0.05
+
+
+def test_what_is_seen_in_a_direction_is_the_pixel_that_lies_there():
+    """Rows from straight up to straight down; columns from south by east, north and west."""
+    panorama = np.zeros((4, 8, 3), np.float32)
+    panorama[1, 1], panorama[2, 4], panorama[0, 0] = 1.0, 2.0, 3.0
+    seen = Environment(panorama).towards(
+        np.array([[2.0, -0.1, 1.0], [-0.1, 1.0, -0.5], [0.01, -0.1, 1.0]])
+    )
+    assert seen[:, 0].tolist() == [1.0, 2.0, 3.0]

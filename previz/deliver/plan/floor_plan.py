@@ -113,13 +113,18 @@ class _Plan:
                 self._mark(mark)
 
     def things(self) -> None:
-        """Furniture, seats, bodies."""
+        """Furniture, seats, bodies, whoever holds a camera among them."""
         for piece in self.layout.pieces:
             self._piece(piece)
         for person in self.layout.people:
             if len(person.outline_m):
                 body = area(self.view.points(person.outline_m), symbols.THIN, 0.88)
                 self.drawing.add(f"{person.name}.body", "body", [body], ink=1.0)
+        for camera in self.layout.cameras:
+            if len(camera.operator_m):
+                body = area(self.view.points(camera.operator_m), symbols.THIN, 0.88)
+                name = f"cameras.{camera.name}.operator.body"
+                self.drawing.add(name, "body", [body], ink=1.0)
 
     def lines(self) -> None:
         """Cables, angles of view, beams, the line, eyelines, hot zones."""
@@ -365,6 +370,11 @@ class _Plan:
         if len(placed.legs_m):
             legs = area(self.view.points(placed.legs_m), symbols.LEGS)
             self.drawing.add(f"cameras.{placed.name}.legs", "legs", [legs], ink=0.4)
+        if len(placed.operator_m):
+            middle_m = placed.operator_m.mean(axis=0)
+            head = symbols.person(self.view.points(middle_m), ahead)
+            name = f"cameras.{placed.name}.operator"
+            self.drawing.add(name, "operator", head, at(middle_m), symbol=True, ink=2.0)
         data = {
             **at(camera.position_m),
             "pan-deg": f"{np.degrees(row.pan_rad or 0.0):.3f}",

@@ -53,6 +53,7 @@ def entries(layout: Layout) -> list[tuple[str, Sample]]:
     boards = forms & {"bounce_board", "diffusion_frame"}
     gelled = any(o.opening.gel_nd > 0.0 or o.opening.gels for o in layout.openings)
     stands = any(row.kind == "stand" for row in layout.rows)
+    somebody = bool(layout.people) or any(len(camera.operator_m) for camera in layout.cameras)
     looks = any(person.looks_at_m is not None for person in layout.people)
     shown: list[tuple[bool, str, Sample]] = [
         (True, "camera; its lens is the dot", lambda at: symbols.camera(at + 0.65 * HALF, AHEAD)),
@@ -81,7 +82,7 @@ def entries(layout: Layout) -> list[tuple[str, Sample]]:
             _stroke(symbols.BEAM),
         ),
         (stands, "stand’s column", symbols.stand),
-        (bool(layout.people), "person", lambda at: symbols.person(at, AHEAD)),
+        (somebody, "person", lambda at: symbols.person(at, AHEAD)),
         (looks, "eyeline", _stroke(symbols.EYES)),
         (layout.line_m is not None, "the line", _stroke(symbols.LINE)),
         (gelled, "window with gel", _window),

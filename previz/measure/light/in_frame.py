@@ -13,6 +13,7 @@ from previz.geometry.gear.emitter import EmitterShape
 from previz.physics.colour import luminance
 from previz.physics.exposure import stops_over_grey
 from previz.render.contract import LightLayers
+from previz.stage.placed import pane_of
 from previz.stage.stage import Array, Emitter, Stage, StageCamera
 
 Mask = NDArray[np.bool_]
@@ -102,6 +103,8 @@ class _Masks:
         height, width = light.objects.shape
         self.rays = _rays(camera, width, height)
         self.shining = light.albedo.min(axis=2) >= SEEN_ALBEDO
+        numbers = stage.object_ids
+        self.panes = {w: numbers[p] for w in stage.room.panes if (p := pane_of(w)) in numbers}
 
     def background(self) -> Mask:
         """The set behind: no people, no gear, nothing that shines."""
@@ -110,6 +113,7 @@ class _Masks:
             wanted[number] = self.kinds[name] in ("room", "furniture") and not name.startswith(
                 "people."
             )
+        wanted[list(self.panes.values())] = False
         return np.asarray(wanted[self.light.objects] & ~self.shining)
 
     def skin(self, subject: str) -> Mask:
@@ -131,8 +135,14 @@ class _Masks:
         return np.asarray(found)
 
     def window(self, emitter: Emitter) -> Mask:
-        """What is seen through a window: it shines, and the ray passes through its hole."""
-        return np.asarray(self.shining & _through(self.rays, self.camera, emitter.shape))
+        """What is seen in a window, through its hole: its pane, or without one what shines there.
+
+        In the dark a pane stands in the hole and mirrors the room, so that behind it nothing
+        shines with an albedo of 1.
+        """
+        pane = self.panes.get(emitter.layer)
+        seen = self.shining if pane is None else self.light.objects == pane
+        return np.asarray(seen & _through(self.rays, self.camera, emitter.shape))
 
     def lamp(self, emitter: Emitter) -> Mask:
         """The emitting face of a lamp of the room that stands in the frame."""

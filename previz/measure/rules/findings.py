@@ -39,8 +39,10 @@ class Finding:
 
 
 def spoken(thing: str) -> str:
-    """A thing's name for people: `camera A` for `cameras.A`, `the seat of guest`."""
+    """A thing's name for people: `camera A` for `cameras.A`, `the seat of guest`, `the room`."""
     kind, _, name = thing.partition(".")
+    if not name:
+        return f"the {kind}"
     if kind == "people":
         whose, _, part = name.partition(".")
         return f"the {part} of {whose}" if part else whose

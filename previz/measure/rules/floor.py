@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from previz.measure.gear.overlaps import MARGIN_M
 from previz.measure.measured import CameraNumbers, Measured
 from previz.measure.rules.findings import GEOMETRY, Finding, Severity, spoken
-from previz.stage.supports import SUPPORTS
+from previz.stage.supports import OPERATOR_BEHIND_M, OPERATOR_RADIUS_M, SUPPORTS
 
 NO_WAY_M = 0.1
 """Nobody calls less than this a way: common practice, no source."""
@@ -34,7 +34,8 @@ def floor_findings(measured: Measured) -> Iterator[Finding]:
     yield from _in_one_another(measured)
     least = measured.rules.aisle_min_m
     for name, numbers in measured.cameras.items():
-        if numbers.aisle_m is not None and numbers.aisle_m < least:
+        # Compared as it is told, in whole centimetres.
+        if numbers.aisle_m is not None and round(numbers.aisle_m, 2) < round(least, 2):
             yield Finding(
                 "aisle",
                 "note",
@@ -73,11 +74,13 @@ def _held(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
             SEVERITIES.get(clash.kind, "warning"),
             f"cameras.{name}",
             f"whoever holds camera {name} ({support.words}) would stand {100 * clash.depth_m:.0f} "
-            f"cm in {what}: keep {100 * support.from_wall_m:.0f} cm free behind the lens",
+            f"cm in {what}: keep {100 * support.from_wall_m:.0f} cm free behind the lens, for the "
+            f"operator's body is {100 * OPERATOR_BEHIND_M:.0f} cm behind it and reaches "
+            f"{100 * OPERATOR_RADIUS_M:.0f} cm round, elbows and all",
             clash.depth_m,
             0.0,
             "m",
-            GEOMETRY,
+            f"{GEOMETRY}; a person who stands, the rig on the shoulder: an estimate",
         )
 
 

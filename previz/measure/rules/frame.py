@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Literal
+
+import numpy as np
 
 from previz.measure.camera.framing import FramingNumbers, HeadInFrame
 from previz.measure.camera.sight import Box
 from previz.measure.measured import CameraNumbers, Measured
+from previz.measure.roles import interviewer_of
 from previz.measure.rules.findings import GEOMETRY, Finding, spoken
+from previz.measure.sound.boom_seen import parts_seen, stand_place_m
 from previz.model.rules import Rules
 from previz.physics.projection import ACTION_SAFE_MARGIN
+from previz.scenefile.wording import listed
+from previz.stage.stage import Stage, StageCamera
 
 CLOSE = ("extreme_close_up", "big_close_up")
 WIDE = ("wide_shot", "extreme_wide_shot")
@@ -19,6 +26,11 @@ GROUP = ("medium_wide_shot", *WIDE)
 CUT_PCT = 0.5
 """Less of a head than this over the edge is no cut: an estimate."""
 ROUNDING_PCT = 0.5
+BESIDE = 0.6
+"""A head of at least this share of the subject's is beside them, not behind: an estimate."""
+PROFILE = -0.34
+"""Cosine between face and lens down to which a face is seen: 20 degrees beyond the profile, an
+estimate."""
 AT_EDGE_PCT = 0.1
 """What is seen so near an edge goes on beyond it: an estimate."""
 ACTION_SAFE_PCT = 100.0 * ACTION_SAFE_MARGIN
@@ -37,11 +49,11 @@ def frame_findings(measured: Measured) -> Iterator[Finding]:
             rules = measured.rules
             yield from _head(name, framing, rules)
             yield from _look_room(name, framing, rules)
-            yield from _eyeline(name, framing, rules)
+            yield from _eyeline(name, framing, numbers, measured)
             yield from _lens_height(name, framing, numbers, measured)
             yield from _joints(name, framing, rules)
             yield from _safe(name, framing)
-        yield from _intruders(name, numbers)
+        yield from _intruders(name, numbers, measured.stage)
 
 
 def _head(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
@@ -92,17 +104,28 @@ def _look_room(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Fin
     )
 
 
-def _eyeline(name: str, framing: FramingNumbers, rules: Rules) -> Iterator[Finding]:
-    pitch, most = framing.eyeline.pitch_deg, rules.eyeline_pitch_max_deg
+def _eyeline(
+    name: str, framing: FramingNumbers, numbers: CameraNumbers, measured: Measured
+) -> Iterator[Finding]:
+    pitch, most = framing.eyeline.pitch_deg, measured.rules.eyeline_pitch_max_deg
     if abs(pitch) <= most:
         return
-    over, cure = ("over", "lower") if pitch > 0.0 else ("under", "raise")
+    way, cure = ("over", "lower") if pitch > 0.0 else ("under", "raise")
+    person = measured.stage.people[framing.subject]
+    look_deg = math.degrees(math.asin(float(np.clip(person.gaze[2], -1.0, 1.0))))
+    if abs(look_deg - pitch) >= abs(look_deg):
+        # The lens is farther off eye height than whoever they look at: it is the one to move.
+        away_m = float(np.linalg.norm((numbers.position_m - person.landmarks["eyes"])[:2]))
+        rise_m = float(person.landmarks["eyes"][2] - numbers.position_m[2])
+        rise_m += away_m * math.tan(math.radians(look_deg))
+        cure = f"{'raise' if pitch > 0.0 else 'lower'} the camera by {100.0 * abs(rise_m):.0f} cm"
+    else:
+        cure += " whoever they look at until the eyes are at lens height"
     yield Finding(
         "eyeline_height",
         "warning",
         f"cameras.{name}",
-        f"{framing.subject} looks {abs(pitch):.0f} degrees {over} the lens of camera {name}: "
-        f"{cure} whoever they look at until the eyes are at lens height",
+        f"{framing.subject} looks {abs(pitch):.0f} degrees {way} the lens of camera {name}: {cure}",
         pitch,
         most if pitch > 0.0 else -most,
         "deg",
@@ -173,26 +196,49 @@ def _farthest_out(head: HeadInFrame, margin_pct: float) -> tuple[Edge, float]:
     return edge, out[edge] + margin_pct
 
 
-def _intruders(name: str, numbers: CameraNumbers) -> Iterator[Finding]:
+def _intruders(name: str, numbers: CameraNumbers, stage: Stage) -> Iterator[Finding]:
     for thing, box in numbers.intruders.items():
         share = numbers.in_frame.get(thing, 0.0)
-        rule, said, cure = _kind_of(thing)
-        is_person = rule == "person_in_frame"
+        is_person = thing.startswith("people.")
+        whose = _owner(thing)
         if is_person and numbers.framing and numbers.framing.shot_size in GROUP:
             yield from _cut_at_side(name, thing, box, numbers)
             continue
-        if _owner(thing) != thing and _owner(thing) in numbers.intruders:
+        if whose != thing and whose in numbers.intruders:
             continue  # whoever sits there has been named
+        if is_person and _is_framed(whose.partition(".")[2], name, numbers, stage):
+            continue
+        rule, said, cure = _kind_of(thing, stage, stage.cameras[name], box)
         yield Finding(
             rule,
             "warning" if is_person else "fault",
             f"cameras.{name}",
-            f"{said} is in the frame of camera {name}{_where(box)}: {cure}",
+            f"{said} in the frame of camera {name}{_where(box)}: {cure}",
             share,
             0.0,
             "% of the frame",
             GEOMETRY,
         )
+
+
+def _is_framed(person: str, camera: str, numbers: CameraNumbers, stage: Stage) -> bool:
+    """Whether somebody besides the subject is plainly meant: the second of a two-shot.
+
+    Their whole head is in the frame, nearly as large as the subject's, at least in profile, and
+    it is not the interviewer who looks in.
+    """
+    head, framing = numbers.others.get(person), numbers.framing
+    if head is None or framing is None or person == interviewer_of(stage):
+        return False
+    _, out = _farthest_out(head, 0.0)
+    placed = stage.people[person]
+    to_lens = stage.cameras[camera].position_m - placed.landmarks["eyes"]
+    facing = float(placed.face_forward @ to_lens) / float(np.linalg.norm(to_lens))
+    return (
+        out <= CUT_PCT
+        and head.skull_height_pct >= BESIDE * framing.head_height_pct
+        and facing > PROFILE
+    )
 
 
 def _cut_at_side(name: str, thing: str, box: Box, numbers: CameraNumbers) -> Iterator[Finding]:
@@ -220,14 +266,28 @@ def _owner(thing: str) -> str:
     return ".".join(thing.split(".")[:2]) if thing.startswith("people.") else thing
 
 
-def _kind_of(thing: str) -> tuple[str, str, str]:
+def _kind_of(thing: str, stage: Stage, camera: StageCamera, box: Box) -> tuple[str, str, str]:
     kind, _, name = thing.partition(".")
     if kind == "sound":
-        return "boom_in_frame", "the boom", "raise it or move it out"
+        return "boom_in_frame", *_boom(stage, camera, box)
     if kind == "people":
-        return "person_in_frame", spoken(thing), "move the camera or them, if not to be seen"
+        cure = "move the camera or them, if not to be seen"
+        return "person_in_frame", f"{spoken(thing)} is", cure
     noun = "camera" if kind == "cameras" else "the light"
-    return "gear_in_frame", f"{noun} {name} or its stand", "move it, or frame it out"
+    return "gear_in_frame", f"{noun} {name} or its stand is", "move it, or frame it out"
+
+
+def _boom(stage: Stage, camera: StageCamera, box: Box) -> tuple[str, str]:
+    """Which part of the boom is in a frame, and what takes it out."""
+    parts, boom = parts_seen(stage, camera, box), stage.sound.boom
+    are = "is" if len(parts) == 1 else "are"
+    said = f"the {listed(parts, 'and')} of the boom {are}"
+    if boom is None or "microphone" in parts:
+        return said, "raise it or move it out"
+    place = stand_place_m(stage, boom)
+    if place is None:
+        return said, "no place for its stand is out of all frames; have it held by hand"
+    return said, f"move its stand to [{place[0]:g}, {place[1]:g}], out of all frames"
 
 
 def _where(box: Box) -> str:

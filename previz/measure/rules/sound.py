@@ -45,7 +45,8 @@ def sound_findings(measured: Measured) -> Iterator[Finding]:
 
 def _boom(boom: BoomNumbers) -> Iterator[Finding]:
     microphone = boom.microphone
-    if microphone.distance_m > BOOM_FAR_M:
+    # Distances are compared as they are told, in whole centimetres.
+    if round(microphone.distance_m, 2) > BOOM_FAR_M:
         yield Finding(
             "boom_far",
             "warning",
@@ -59,7 +60,7 @@ def _boom(boom: BoomNumbers) -> Iterator[Finding]:
             PRACTICE,
         )
     for name, gap in boom.clearance.items():
-        if 0.0 <= gap.clearance_cm < FRAME_CM:
+        if gap.clearance_cm >= 0.0 and round(gap.clearance_cm) < FRAME_CM:
             yield Finding(
                 "boom_near_frame",
                 "warning",

@@ -17,6 +17,7 @@ from previz.geometry.piece import bounds
 from previz.geometry.walls import Wall, cut_outline
 from previz.measure.continuity.line import line_of
 from previz.measure.gear.floor import LEGS_M, Outlines, aisle_m, footprint_m
+from previz.measure.gear.held import operator_of
 from previz.measure.setting_out.beams import BeamEdge, beam_edges
 from previz.measure.setting_out.cables import CableRun, cable_runs, fed_lights
 from previz.measure.setting_out.marks import Mark, corners_of, marks_of_scan, wall_words
@@ -80,13 +81,17 @@ class PlacedPerson:
 
 @dataclass(frozen=True, eq=False)
 class PlacedCamera:
-    """A camera: the edges of its angle of view in plan as ends (2, 2), its legs, the way past."""
+    """A camera: the edges of its angle of view in plan as ends (2, 2), its legs, the way past.
+
+    operator_m  outline in plan (n, 2) of whoever holds it; (0, 2): nobody does, it stands
+    """
 
     name: str
     camera: StageCamera
     row: Row
     edges_m: Array
     legs_m: Array
+    operator_m: Array
     aisle_m: float | None
 
 
@@ -220,8 +225,15 @@ def _camera(
         row=rows[f"cameras.{name}"],
         edges_m=view_edges_m(stage, camera),
         legs_m=legs,
+        operator_m=_operator_m(stage, camera),
         aisle_m=aisle_m(stage, outlines, camera),
     )
+
+
+def _operator_m(stage: Stage, camera: StageCamera) -> Array:
+    if not stage.setups[camera.name].held:
+        return np.zeros((0, 2))
+    return np.asarray(operator_of(camera).exterior.coords, float)[:-1]
 
 
 def view_edges_m(stage: Stage, camera: StageCamera) -> Array:

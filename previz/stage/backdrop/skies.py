@@ -35,9 +35,10 @@ _TYPICAL: dict[Sky, tuple[float, float]] = {
     # The same, clear sky without the sun: 13 830 lx. Blue sky lies at 10 000 K and over
     # (from memory).
     "clear": (14000.0, 12000.0),
-    # Between sunset, some 400 lx, and the end of civil twilight, 3.4 lx (from memory): when rooms
-    # lit by lamps are as bright as the sky.
-    "dusk": (80.0, 10000.0),
+    # Some six minutes after sunset, the sun a degree down, on the straight line of the logarithm
+    # from 400 lx at sunset to 3.4 lx at the end of civil twilight (from memory; `stage.sun`): the
+    # sky has 30 to 100 cd/m2, trees and fronts under it a few, as a room lit by lamps has.
+    "dusk": (180.0, 10000.0),
     # Full moon 0.27 to 1 lx. Its light is not blue; that it is shown so is common practice, no
     # source.
     "night": (0.5, 9000.0),

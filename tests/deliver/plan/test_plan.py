@@ -154,6 +154,22 @@ def tape_direction(paper: PaperPlan, row: dict[str, str], number: int) -> np.nda
     return toward / np.hypot(*toward)
 
 
+def test_whoever_holds_a_camera_is_drawn_behind_it(plain: str, tmp_path: Path) -> None:
+    """0.55 m behind the lens, which looks north from y = -2.5; a camera that stands has nobody."""
+    tripod = opened(tmp_path, plain)
+    held = open_scene(
+        tmp_path, ("A.support=shoulder_rig", "A.place={at_m: [0, -2.5], height_m: 1.5}")
+    )
+    assert PaperPlan(svg_of(draw_plan(layout_of(tripod), A4_MM))).of_kind("operator") == {}
+    figure = draw_plan(layout_of(held), A4_MM)
+    [(name, place)] = PaperPlan(svg_of(figure)).of_kind("operator").items()
+    assert name == "cameras.A.operator"
+    assert place[:2] == pytest.approx((0.0, -3.05), abs=1e-3)
+    body = PaperPlan(svg_of(figure)).outline_m("cameras.A.operator.body")
+    assert np.ptp(body, axis=0) == pytest.approx([0.6, 0.6], abs=0.01)
+    free_of_collisions(figure)
+
+
 def test_a_scale_that_does_not_fit_says_what_would(plain: str, tmp_path: Path) -> None:
     layout = layout_of(opened(tmp_path, plain))
     with pytest.raises(ScaleError, match=r"at 1:20 .* 1:50 fits"):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from bodies import built
 
 from previz.geometry.people import Body, Figure, Pose, build_person
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.eyes import IRIS_FIBRES
 
-FIGURE = Figure(seed=3)
+FIGURE = Figure(seed=3, hair="bald")
 
 
 def _piece(body: Body, name: str) -> np.ndarray:
@@ -27,7 +28,7 @@ def _off_axis_deg(axis: np.ndarray, way: np.ndarray) -> float:
     "target", [(0.0, -2.0, 1.2), (0.5, -1.5, 1.0), (-1.6, -1.2, 1.5), (1.0, -0.6, 1.7)]
 )
 def test_both_eyes_point_at_the_target(target: tuple[float, float, float]) -> None:
-    body = build_person(FIGURE, Pose(gaze_target=target))
+    body = built(FIGURE, Pose(gaze_target=target))
     for side in ("left", "right"):
         white, iris = _piece(body, f"eye_{side}_white"), _piece(body, f"eye_{side}_iris")
         # The axis as modelled: from the middle of the ball through the middle of the iris.
@@ -38,14 +39,14 @@ def test_both_eyes_point_at_the_target(target: tuple[float, float, float]) -> No
 
 
 def test_gaze_far_to_the_side_turns_the_head() -> None:
-    body = build_person(FIGURE, Pose(gaze_target=(2.0, -1.0, 1.2)))
+    body = built(FIGURE, Pose(gaze_target=(2.0, -1.0, 1.2)))
     face = _off_axis_deg(body.face_forward, np.array([0.0, -1.0, 0.0]))
     assert 30 < face < 66
     assert _off_axis_deg(body.face_forward, body.gaze) < 26
 
 
 def test_soles_stand_on_the_floor_and_the_seat_is_touched() -> None:
-    body = build_person(FIGURE, Pose(seat_height_m=0.42))
+    body = built(FIGURE, Pose(seat_height_m=0.42))
     shoes = _piece(body, "shoes")
     assert shoes[:, 2].min() == pytest.approx(0.0, abs=0.002)
     for side in (shoes[:, 0] > 0, shoes[:, 0] < 0):
@@ -60,7 +61,7 @@ def test_soles_stand_on_the_floor_and_the_seat_is_touched() -> None:
 @pytest.mark.parametrize("posture", ["seated", "standing", "leaning"])
 @pytest.mark.parametrize("hands", ["resting", "gesturing"])
 def test_every_number_is_finite_and_nothing_is_under_the_floor(posture: str, hands: str) -> None:
-    body = build_person(FIGURE, Pose(posture=posture, hands=hands))  # type: ignore[arg-type]
+    body = built(FIGURE, Pose(posture=posture, hands=hands))  # type: ignore[arg-type]
     for piece in body.pieces:
         assert np.isfinite(piece.mesh.vertices).all(), piece.name
         assert piece.mesh.vertices[:, 2].min() > -0.001, piece.name
@@ -73,15 +74,18 @@ def test_every_number_is_finite_and_nothing_is_under_the_floor(posture: str, han
 
 
 def test_same_seed_same_body_other_seed_other_face() -> None:
-    one, two = build_person(FIGURE, Pose()), build_person(FIGURE, Pose())
+    figure = Figure(seed=3, hair="curly")
+    one, two = (build_person(figure, Pose()) for _ in range(2))
     for a, b in zip(one.pieces, two.pieces, strict=True):
         assert np.array_equal(a.mesh.vertices, b.mesh.vertices)
-    other = build_person(Figure(seed=4), Pose())
+    assert one.strands is not None and two.strands is not None
+    assert np.array_equal(one.strands.points, two.strands.points)
+    other = built(Figure(seed=4, hair="bald"))
     assert not np.allclose(other.landmarks["nose_tip"], one.landmarks["nose_tip"], atol=1e-5)
 
 
 def test_left_and_right_agree() -> None:
-    marks = build_person(FIGURE, Pose()).landmarks
+    marks = built(FIGURE, Pose()).landmarks
     mirror = np.array([-1.0, 1.0, 1.0])
     for name in ("eye", "ear", "shoulder", "elbow", "wrist", "hip", "knee", "ankle"):
         # Ears sit unevenly on any head, by less than spectacles can take up.
@@ -90,7 +94,7 @@ def test_left_and_right_agree() -> None:
 
 
 def test_landmarks_lie_in_order_on_the_head() -> None:
-    body = build_person(FIGURE, Pose())
+    body = built(FIGURE, Pose())
     m = body.landmarks
     heights = [m[n][2] for n in ("chin", "mouth", "nose_tip", "nose_root", "head_top")]
     assert np.all(np.diff(heights) > 0.01)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from bodies import built
 
-from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.people.lying import sheet
 
 
@@ -15,7 +16,7 @@ def _points(body: Body, name: str) -> np.ndarray:
 
 @pytest.mark.parametrize("sex", ["female", "male"])
 def test_a_shirt_collar_stands_about_a_centimetre_off_the_neck(sex: str) -> None:
-    body = build_person(Figure(sex=sex, clothes="shirt", hair="bald"), Pose())  # type: ignore[arg-type]
+    body = built(Figure(sex=sex, clothes="shirt", hair="bald"), Pose())  # type: ignore[arg-type]
     collar, skin = _points(body, "collar"), _points(body, "skin")
     neck = body.landmarks["neck"]
     # At the sides, where a wide collar shows most: the band's inner face, not the leaf's outer one.
@@ -27,7 +28,7 @@ def test_a_shirt_collar_stands_about_a_centimetre_off_the_neck(sex: str) -> None
 
 @pytest.mark.parametrize("posture", ["standing", "seated"])
 def test_soles_are_on_the_floor(posture: str) -> None:
-    body = build_person(
+    body = built(
         Figure(sex="male", hair="bald"),
         Pose(posture=posture, seat_height_m=0.42),  # type: ignore[arg-type]
     )
@@ -39,7 +40,7 @@ def test_soles_are_on_the_floor(posture: str) -> None:
 
 def test_stripes_run_along_a_sleeve() -> None:
     figure = Figure(sex="male", clothes="shirt", hair="bald", stripe_m=0.008)
-    body = build_person(figure, Pose(posture="standing"))
+    body = built(figure, Pose(posture="standing"))
     mesh = next(p for p in body.pieces if p.name == "shirt_stripes").mesh
     elbow, wrist = body.landmarks["elbow_left"], body.landmarks["wrist_left"]
     along = (wrist - elbow) / np.linalg.norm(wrist - elbow)
@@ -59,13 +60,13 @@ def test_stripes_run_along_a_sleeve() -> None:
 
 @pytest.mark.parametrize("clothes", ["shirt", "jumper", "jacket", "dress"])
 def test_a_person_without_hair_has_at_most_220_thousand_triangles(clothes: str) -> None:
-    body = build_person(Figure(sex="male", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
+    body = built(Figure(sex="male", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
     assert sum(len(piece.mesh.faces) for piece in body.pieces) < 220_000
 
 
 @pytest.mark.parametrize("clothes", ["work_jacket", "hoodie"])
 def test_pockets_lie_whole_on_the_cloth_above_its_hem(clothes: str) -> None:
-    body = build_person(Figure(build="heavy", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
+    body = built(Figure(build="heavy", clothes=clothes, hair="bald"), Pose())  # type: ignore[arg-type]
     pockets = [p for p in body.pieces if p.name.startswith(("patch_", "pocket"))]
     assert len(pockets) == (3 if clothes == "work_jacket" else 1)
     for piece in pockets:
@@ -90,7 +91,7 @@ def test_a_sheet_drawn_to_a_point_faces_as_its_neighbours_do() -> None:
 
 @pytest.mark.parametrize("clothes", ["shirt", "jacket"])
 def test_what_lies_on_cloth_is_wound_outwards(clothes: str) -> None:
-    body = build_person(Figure(clothes=clothes), Pose())  # type: ignore[arg-type]
+    body = built(Figure(clothes=clothes), Pose())  # type: ignore[arg-type]
     for piece in body.pieces:
         if piece.closed and piece.smooth:
             assert piece.mesh.exact.is_winding_consistent, piece.name

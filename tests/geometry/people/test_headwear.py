@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from bodies import built
 from scipy.spatial import cKDTree
 
-from previz.geometry.people import Figure, Pose, build_person
+from previz.geometry.people import Figure, Pose
 from previz.geometry.people.meshing import normals
 
 WORN = ("headscarf", "loose_headscarf", "turban", "flat_cap", "beanie")
@@ -14,9 +15,9 @@ WORN = ("headscarf", "loose_headscarf", "turban", "flat_cap", "beanie")
 
 @pytest.mark.parametrize("kind", WORN)
 def test_cloth_lies_outside_the_skin_and_leaves_the_face_open(kind: str) -> None:
-    body = build_person(Figure(hair="short", headwear=kind, seed=5), Pose())  # type: ignore[arg-type]
+    body = built(Figure(hair="short", headwear=kind, seed=5), Pose())  # type: ignore[arg-type]
     cloth = next(piece.mesh for piece in body.pieces if piece.name == kind)
-    bare = build_person(Figure(hair="bald", seed=5), Pose())
+    bare = built(Figure(hair="bald", seed=5), Pose())
     skin = next(piece.mesh for piece in bare.pieces if piece.name == "skin")
     points, vertices = np.asarray(cloth.vertices), np.asarray(skin.vertices)
     assert np.isfinite(points).all()
@@ -38,12 +39,12 @@ def test_cloth_lies_outside_the_skin_and_leaves_the_face_open(kind: str) -> None
 
 @pytest.mark.parametrize("kind", WORN)
 def test_hair_shows_under_a_cap_and_not_under_a_scarf(kind: str) -> None:
-    body = build_person(Figure(hair="short", headwear=kind, seed=5), Pose())  # type: ignore[arg-type]
+    body = built(Figure(hair="short", headwear=kind, seed=5), Pose())  # type: ignore[arg-type]
     if kind.endswith("headscarf"):
         assert body.strands is None
         return
     assert body.strands is not None
-    bare = build_person(Figure(hair="short", seed=5), Pose())
+    bare = built(Figure(hair="short", seed=5), Pose())
     assert bare.strands is not None
     assert 100 < len(body.strands.points) < 0.6 * len(bare.strands.points)
     top = body.landmarks["head_top"][2]

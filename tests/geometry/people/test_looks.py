@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from bodies import built
 
-from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people import Body, Figure, Pose
 from previz.geometry.people.chart import Complexion
 from previz.geometry.people.drape import Hang, hang
 from previz.geometry.people.hair.tones import PIGMENTS, absorption
@@ -31,7 +32,7 @@ MATERIALS = {
 
 
 def _checked(figure: Figure, pose: Pose) -> Body:
-    body = build_person(figure, pose)
+    body = built(figure, pose)
     for piece in body.pieces:
         assert piece.material in MATERIALS or Complexion.names(piece.material)
         assert np.isfinite(piece.mesh.vertices).all(), piece.name
@@ -87,8 +88,8 @@ def test_spectacles_stand_before_the_eyes() -> None:
 
 
 def test_stripes_have_the_period_asked_for_and_leave_no_gap() -> None:
-    plain = build_person(Figure(hair="bald"), Pose(posture="standing"))
-    striped = build_person(Figure(hair="bald", stripe_m=0.006), Pose(posture="standing"))
+    plain = built(Figure(hair="bald"), Pose(posture="standing"))
+    striped = built(Figure(hair="bald", stripe_m=0.006), Pose(posture="standing"))
     whole = next(p for p in plain.pieces if p.name == "jumper").mesh.area
     parts = [p.mesh.area for p in striped.pieces if p.name in ("jumper", "jumper_stripes")]
     assert len(parts) == 2
@@ -106,18 +107,11 @@ def test_ita_classes_run_from_light_to_dark() -> None:
 
 @pytest.mark.parametrize("expression", ["neutral", "talking", "smiling"])
 def test_face_moves_and_eyes_stay(expression: str) -> None:
-    still = build_person(Figure(hair="bald"), Pose())
+    still = built(Figure(hair="bald"), Pose())
     body = _checked(Figure(hair="bald", expression=expression), Pose())  # type: ignore[arg-type]
     assert np.allclose(body.landmarks["eyes"], still.landmarks["eyes"])
     moved = np.linalg.norm(body.landmarks["mouth"] - still.landmarks["mouth"])
     assert (moved > 0.0005) == (expression != "neutral")
-
-
-def test_strands_and_folds_repeat_by_seed() -> None:
-    one, two = (build_person(Figure(hair="curly", seed=9), Pose()) for _ in range(2))
-    assert one.strands is not None
-    assert two.strands is not None
-    assert np.array_equal(one.strands.points, two.strands.points)
 
 
 def test_seats_of_all_kinds() -> None:
@@ -152,7 +146,7 @@ def test_cloth_hangs_from_what_stands_out_and_comes_back_slowly() -> None:
 
 @pytest.mark.parametrize("seed", range(1, 7))
 def test_a_mouth_at_rest_is_closed_whatever_the_face(seed: int) -> None:
-    body = build_person(Figure(hair="bald", seed=seed), Pose())
+    body = built(Figure(hair="bald", seed=seed), Pose())
     lips = next(p for p in body.pieces if p.name == "skin").mesh
     teeth = next(p for p in body.pieces if p.name == "teeth").mesh.vertices
     # Rays from in front, along the seam, end on lips and not on the teeth behind.

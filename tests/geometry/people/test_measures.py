@@ -6,14 +6,16 @@ Measured by a ruler of the tests' own: cuts through the skin, and spheres laid t
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
 import trimesh
+from bodies import built
 from numpy.typing import NDArray
 
 from previz.catalog import Catalog
-from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose, build_person
+from previz.geometry.people import ANSUR_II_MM, Body, Figure, Pose
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.faces import drawn
 from previz.geometry.people.shape import RestBody, rest_body
@@ -187,14 +189,15 @@ def test_seated_eyes_and_head_top_stand_over_the_seat(sex: str, column: int) -> 
 @pytest.mark.parametrize("column", PERCENTILES)
 def test_standing_head_top_is_the_stature(sex: str, column: int) -> None:
     figure = Figure(sex=sex, stature_percentile=column, hair="bald")  # type: ignore[arg-type]
-    body = build_person(figure, Pose(posture="standing"))
+    body = built(figure, Pose(posture="standing"))
     skin = next(piece.mesh for piece in body.pieces if piece.name == "skin")
     top = skin.bounds[1, 2] * 1000
     assert top == pytest.approx(ANSUR_II_MM[sex]["stature"][PERCENTILES.index(column)], abs=10)
 
 
 def test_stature_in_metres_is_kept() -> None:
-    body = build_person(Figure(sex="male", stature_m=1.82), Pose(posture="standing"))
+    figure = Figure(sex="male", stature_m=1.82, hair="bald")
+    body = built(figure, Pose(posture="standing"))
     assert body.landmarks["head_top"][2] == pytest.approx(1.82, abs=0.010)
 
 
@@ -246,7 +249,7 @@ def test_bodies_farther_out_are_refused_with_the_range(
 
 
 def _seated(figure: Figure) -> Body:
-    return build_person(figure, Pose(seat_height_m=SEAT_M, gaze_target=None))
+    return built(replace(figure, hair="bald"), Pose(seat_height_m=SEAT_M))
 
 
 def test_heavier_builds_are_wider() -> None:

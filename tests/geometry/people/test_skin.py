@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from bodies import built
 
-from previz.geometry.people import Figure, Pose, build_person
+from previz.geometry.people import Figure, Pose
 from previz.geometry.people.archive import default_archive, load_archive
 from previz.geometry.people.chart import SIDE_M, Complexion, head_points
 from previz.geometry.people.eyes import IRISES, usual_colour
@@ -54,7 +55,7 @@ def test_a_cheek_keeps_the_reflectance_of_its_class() -> None:
 
 
 def test_painted_cheeks_are_as_light_as_measured() -> None:
-    body = build_person(Figure(skin="light", hair="bald"), Pose())
+    body = built(Figure(skin="light", hair="bald"), Pose())
     skin = next(p for p in body.pieces if p.name == "skin")
     assert skin.colour is not None
     near = np.zeros(len(skin.mesh.vertices), bool)
@@ -85,7 +86,7 @@ def test_eyes_go_with_the_skin_unless_a_colour_is_asked_for() -> None:
     assert len({usual_colour(58.0, seed) for seed in range(30)}) >= 4
     bright = []
     for name in ("dark_brown", "blue"):
-        body = build_person(Figure(hair="bald", eyes=name), Pose())  # type: ignore[arg-type]
+        body = built(Figure(hair="bald", eyes=name), Pose())  # type: ignore[arg-type]
         iris = next(p for p in body.pieces if p.name == "eye_left_iris")
         assert iris.colour is not None
         bright.append(iris.colour.mean(axis=0))

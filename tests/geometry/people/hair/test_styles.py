@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
+from bodies import built
 from scipy.spatial import cKDTree
 
-from previz.geometry.people import Body, Figure, Pose, build_person
+from previz.geometry.people import Body, Figure
 from previz.geometry.people.hair.styles import BEARDS, STYLES
 from previz.geometry.people.meshing import normals
 
@@ -18,9 +18,8 @@ SKIN_DEEP_M = 0.003
 """The form of the head that strands are kept out of has a point every five degrees."""
 
 
-@cache
 def body(**looks: Any) -> Body:
-    return build_person(Figure(**looks), Pose())
+    return built(Figure(**looks))
 
 
 def over(built: Body, points: np.ndarray) -> np.ndarray:
