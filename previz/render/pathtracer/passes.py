@@ -41,7 +41,9 @@ class Pixels:
         # By strips of some rows and down their columns: lanes that run in step are then a square
         # of pixels, and their rays go through the same part of the set.
         strip = lane // (across * STRIP_PX)
-        rows = dr.minimum(down - strip * STRIP_PX, STRIP_PX)
+        # One at least: a processor also computes the lanes that fill up its last vector, which lie
+        # below the part, and a division by none would end the program.
+        rows = dr.clip(down - strip * STRIP_PX, 1, STRIP_PX)
         lane -= strip * STRIP_PX * across
         column = lane // rows
         row = strip * STRIP_PX + lane - column * rows
