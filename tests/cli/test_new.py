@@ -221,6 +221,16 @@ def test_answers_out_of_range(run: Run, tmp_path: Path, words: list[str]) -> Non
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_length_out_of_range_is_told_why(run: Run, tmp_path: Path) -> None:
+    """What takes the least length, and what to do with a room that has less."""
+    low = run("new", tmp_path / "x", "--height-m", "2.15").stderr
+    assert "2.15 m is too little: stands, the heads on them and a hair light" in low
+    assert "take 2.3 m; give that, and set room.height_m in the file" in low
+    assert "the key and a way past" in run("new", tmp_path / "x", "--width-m", "3").stderr
+    assert "more than the 20 m" in run("new", tmp_path / "x", "--depth-m", "inf").stderr
+    assert run("new", tmp_path / "y", "--height-m", "2.3", "--cameras", "1").exit_code == 0
+
+
 def test_where_the_scene_goes(tmp_path: Path) -> None:
     assert scene_path(Path("a/b.yaml")) == Path("a/b.yaml")
     assert scene_path(Path("a/b.yml")) == Path("a/b.yml")
