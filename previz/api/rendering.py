@@ -21,7 +21,7 @@ from previz.deliver.comparison import CompareRequest, Comparison, prepare, sheet
 from previz.errors import CatalogError, InputError, Place, Problem
 from previz.measure.measured import Ruler
 from previz.measure.rules.darkness import darkness_findings
-from previz.solve.variants import Comparing, stage_with
+from previz.solve.variants import Comparing, stage_with, without_gear
 
 
 def render_scene(
@@ -90,7 +90,7 @@ def compare_variants(
 def _comparison(opened: OpenScene, request: CompareRequest, name: str) -> Comparison:
     try:
         comparing = Comparing(opened.stage, opened.catalog, name)
-        ruler = Ruler(opened.stage, opened.scene.rules)
+        ruler = Ruler(without_gear(opened.stage, name), opened.scene.rules)
         return prepare(comparing, ruler, request)
     except (ValueError, CatalogError) as error:
         raise InputError([Problem(Place(opened.path), f"compare: {error}")]) from error

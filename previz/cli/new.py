@@ -34,20 +34,50 @@ _QUESTIONS = {
 
 
 class Metres(click.FloatRange):
-    """A length within a range; `nan` is in no range, whatever comparing it says."""
+    """A length within a range; `nan` is in no range, whatever comparing it says.
+
+    `why` says what takes the least, and `key` is where a scene file has the length: a layout for
+    less is drawn by hand.
+    """
+
+    def __init__(self, least_m: float, most_m: float, key: str, why: str) -> None:
+        super().__init__(least_m, most_m)
+        self.least_m, self.most_m, self.key, self.why = least_m, most_m, key, why
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """The length in metres, or a usage error."""
-        if math.isnan(float(click.FLOAT.convert(value, param, ctx))):
+        length_m = float(click.FLOAT.convert(value, param, ctx))
+        if math.isnan(length_m):
             self.fail(f"{value} is no length", param, ctx)
-        return super().convert(value, param, ctx)
+        by_hand = f"and set {self.key} in the file, where previz check says what no longer fits"
+        if length_m < self.least_m:
+            self.fail(
+                f"{length_m:g} m is too little: {self.why} take {self.least_m:g} m; give that, "
+                f"{by_hand}",
+                param,
+                ctx,
+            )
+        if length_m > self.most_m:
+            self.fail(
+                f"{length_m:g} m is more than the {self.most_m:g} m that a first scene is laid "
+                f"out for; give that, {by_hand}",
+                param,
+                ctx,
+            )
+        return length_m
 
 
 _TYPES: dict[str, click.ParamType[Any]] = {
     "title": click.STRING,
-    "width_m": Metres(3.2, 20.0),
-    "depth_m": Metres(4.0, 20.0),
-    "height_m": Metres(2.3, 8.0),
+    "width_m": Metres(
+        3.2, 20.0, "room.width_m", "two seats, the stand of the key and a way past camera A"
+    ),
+    "depth_m": Metres(
+        4.0, 20.0, "room.depth_m", "camera A at its distance and some depth behind the guest"
+    ),
+    "height_m": Metres(
+        2.3, 8.0, "room.height_m", "stands, the heads on them and a hair light over a sitter"
+    ),
     "people": click.IntRange(1, 3),
     "cameras": click.IntRange(1, 3),
     "b": click.Choice(SIDES),

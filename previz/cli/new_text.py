@@ -6,10 +6,14 @@ import json
 import textwrap
 
 from previz.cli.new_layout import FILL_LX, KEY_LX, Answers, Layout, Shot, laid_out
-from previz.cli.new_places import GuestLight, Point
+from previz.cli.new_places import LARGE_KEY, PANEL, SMALL_KEY, GuestLight, Point
 from previz.telling.cautions import printed
 
 COMMENTS_FROM = 46
+SOFT_FROM, FAIRLY_SOFT_FROM = 0.5, 0.36
+"""Width of a light, in distances, from which on it is soft, and fairly soft: estimates."""
+LEAST_STEEP_DEG = 25
+"""From here up a key throws the nose's shadow down: an estimate."""
 NEW_RULES = ("stand_weight", "ladder", "dark_film", "cables", "exits")
 """The cautions on what such a scene proposes: lights on stands, film on a window."""
 
@@ -164,7 +168,7 @@ def _camera(letter: str, shot: Shot, layout: Layout) -> list[str]:
         _line("    sensor: super35_3perf", f"{why}"),
         _line("    mode: uhd", "alike for all, or the cuts show it"),
         _line(f"    lens: {shot.lens}", "previz catalog list lenses"),
-        _line(f"    focal_length_mm: {_number(shot.focal_length_mm)}", _why_focal(letter)),
+        _line(f"    focal_length_mm: {_number(shot.focal_length_mm)}", _why_focal(shot, layout)),
         _line("    f_number: 2.8", "open: parts the face from the background"),
         "    place:",
         _line(f"      at_m: {_point(shot.at_m)}", "the lens, not the tripod's middle"),
@@ -184,8 +188,14 @@ def _eyes_pct(letter: str, together: bool) -> int:
     return 36 if letter == "A" else 44
 
 
-def _why_focal(letter: str) -> str:
-    return "frames it from a natural distance" if letter == "A" else "longer: a softer background"
+def _why_focal(shot: Shot, layout: Layout) -> str:
+    a = layout.shots[0]
+    if shot is a:
+        return "frames it from a natural distance"
+    if shot.focal_length_mm > a.focal_length_mm:
+        return "longer than A's: a softer background"
+    alike = shot.focal_length_mm == a.focal_length_mm
+    return f"{'as A' if alike else 'shorter than A'}'s: closer, for it stands nearer"
 
 
 def _lights(layout: Layout) -> list[str]:
@@ -197,8 +207,10 @@ def _lights(layout: Layout) -> list[str]:
         (middle, "camera_right", key),
         key.dimmer_pct(KEY_LX + (0.0 if fill else FILL_LX)),
         (
-            "large, close: soft; on the side away from B",
-            "nose shadow points down; over 45 eyes go dark",
+            _how_soft(layout),
+            "nose shadow points down; over 45 eyes go dark"
+            if key.elevation_deg >= LEAST_STEEP_DEG
+            else "as high as stand and ceiling let it; 30 is usual",
         ),
     )
     if fill is None:
@@ -221,6 +233,19 @@ def _lights(layout: Layout) -> list[str]:
             ("parts hair and shoulder from the wall", "steep enough to stay off the nose"),
         )
     return lines
+
+
+def _how_soft(layout: Layout) -> str:
+    """By its size against its distance, which is all that makes a light soft."""
+    key = layout.key()
+    head = next(light for light in (LARGE_KEY, SMALL_KEY, PANEL) if light.fixture == key.fixture)
+    share = 2.0 * head.half_m / key.distance_m
+    said = "small for its distance: rather hard"
+    if share >= SOFT_FROM:
+        said = "large, close: soft"
+    elif share >= FAIRLY_SOFT_FROM:
+        said = "fairly large for its distance: fairly soft"
+    return said + ("; on the side away from B" if len(layout.shots) > 1 and len(said) < 25 else "")
 
 
 def _lamp(

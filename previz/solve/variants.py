@@ -194,6 +194,14 @@ def _on_sensor(placed: StageCamera, mode: SensorMode) -> StageCamera:
     )
 
 
+def without_gear(stage: Stage, name: str) -> Stage:
+    """The stage without the gear of camera `name`, which its variants take the place of.
+
+    Gear goes by the name of its camera, and a variant has another: it would see the old gear.
+    """
+    return replace(stage, things=tuple(thing for thing in stage.things if thing.owner != name))
+
+
 def stage_with(stage: Stage, name: str, variants: Sequence[Variant]) -> Stage:
     """The stage for rendering variants of camera `name`: they take the place of all cameras.
 
@@ -203,8 +211,7 @@ def stage_with(stage: Stage, name: str, variants: Sequence[Variant]) -> Stage:
     outside = [v.placed for v in variants if v.outside_m > 0.0]
     things = tuple(
         _without_walls(thing, outside) if thing.kind == "room" else thing
-        for thing in stage.things
-        if thing.owner != name
+        for thing in without_gear(stage, name).things
     )
     return replace(
         stage,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from previz.measure.measured import CameraNumbers
+from previz.measure.rules.findings import spoken
 from previz.solve.variants import Variant
 from previz.telling.numbers import (
     degrees,
@@ -43,7 +44,7 @@ def variant_remark(numbers: CameraNumbers, variant: Variant) -> str:
             f"The camera would stand {metres(variant.outside_m)} outside the room; its wall is "
             "left out of this picture."
         )
-    seen = [thing.partition(".")[2] for thing in numbers.intruders]
+    seen = [spoken(thing) for thing in numbers.intruders]
     if seen:
         found.append(f"In the frame: {', '.join(seen)}.")
     return " ".join(found)

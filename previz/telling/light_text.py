@@ -91,7 +91,7 @@ def camera_light_lines(name: str, measured: Measured, light: LightNumbers) -> It
         yield (
             f"{window.name} {stops(window.over_key_stops)} over the key with ND "
             f"{plain(window.gel_nd)}, {per_cent(window.clipped_pct)} of it clips; ND "
-            f"{plain(window.needed_nd)} holds it within {signed(window.wanted_stops)}"
+            f"{plain(window.needed_nd)} holds it within {stops(window.wanted_stops)} over the key"
         )
 
 
@@ -102,11 +102,13 @@ def _advice(name: str, measured: Measured, exposure: ExposureLight) -> str:
     if right is None or exposure.judged_stops is None:
         return ""
     said = f"T{plain(right.t_number, 2)} or ISO {plain(marked_iso(right.iso))} would put it right"
+    if abs(ratio_to_stops(right.iso / camera.iso)) < ALIKE_STOPS:
+        said = "nothing is to be changed"
     if exposure.judged_by != name:
-        alike = f"set as camera {exposure.judged_by} sees the face"
-        if abs(ratio_to_stops(right.iso / camera.iso)) < ALIKE_STOPS:
-            return f" toward this lens; {alike}, right as it is"
-        return f" toward this lens; {alike}, {said}"
+        return (
+            f" toward this lens, the side it sees; all cameras on this face are set as camera "
+            f"{exposure.judged_by} sees it: {said}"
+        )
     if exposure.from_skin:
         return (
             f" toward this lens, which sees its side; the lit skin in the frame is "

@@ -156,6 +156,23 @@ def test_every_value_has_its_reason() -> None:
 
 
 @pytest.mark.parametrize("answers", [a for a in HELD if a.cameras > 1], ids=told)
+def test_comments_follow_the_numbers(answers: Answers) -> None:
+    """`longer` only where it is; `soft` only of a key as wide as half its distance, about."""
+    lines = scene_text(answers, "scene.yaml").splitlines()
+    focals = [line for line in lines if "focal_length_mm" in line]
+    lengths = [float(line.split()[1]) for line in focals]
+    for line, length in zip(focals[1:], lengths[1:], strict=True):
+        assert ("longer" in line) == (length > lengths[0])
+        assert ("shorter" in line) == (length < lengths[0])
+    start = lines.index("  key:")
+    fixture = lines[start + 1]
+    distance_m = next(float(x.split()[1]) for x in lines[start:] if "distance_m" in x)
+    width_m = {"softbox_90": 0.9, "softbox_60": 0.6, "panel_60x40": 0.6}[fixture.split()[1]]
+    assert ("close: soft" in fixture) == (width_m / distance_m > 0.43)
+    assert ("rather hard" in fixture) == (width_m / distance_m < 0.3)
+
+
+@pytest.mark.parametrize("answers", [a for a in HELD if a.cameras > 1], ids=told)
 def test_set_up_as_the_trade_does(answers: Answers) -> None:
     """Common practice: key away from B, cameras on one side of the line, 30 degrees apart."""
     layout, width_m = Layout(answers), answers.width_m
@@ -219,6 +236,16 @@ def test_asks_on_a_terminal(run: Run, tmp_path: Path, monkeypatch: pytest.Monkey
 def test_answers_out_of_range(run: Run, tmp_path: Path, words: list[str]) -> None:
     assert run("new", tmp_path / "x", *words).exit_code == 2
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_length_out_of_range_is_told_why(run: Run, tmp_path: Path) -> None:
+    """What takes the least length, and what to do with a room that has less."""
+    low = run("new", tmp_path / "x", "--height-m", "2.15").stderr
+    assert "2.15 m is too little: stands, the heads on them and a hair light" in low
+    assert "take 2.3 m; give that, and set room.height_m in the file" in low
+    assert "the key and a way past" in run("new", tmp_path / "x", "--width-m", "3").stderr
+    assert "more than the 20 m" in run("new", tmp_path / "x", "--depth-m", "inf").stderr
+    assert run("new", tmp_path / "y", "--height-m", "2.3", "--cameras", "1").exit_code == 0
 
 
 def test_where_the_scene_goes(tmp_path: Path) -> None:

@@ -13,8 +13,9 @@ from previz.measure.measured import Measured, Ruler, measure
 from previz.physics import focus
 from previz.scenefile import read_scene
 from previz.solve.lens import Wishes, answers
-from previz.solve.variants import Comparing, stage_with
+from previz.solve.variants import Comparing, stage_with, without_gear
 from previz.stage.build import build_stage
+from previz.telling.comparison import variant_remark
 
 pytestmark = pytest.mark.usefixtures("mannequins")
 
@@ -117,6 +118,17 @@ def test_variants_do_not_see_their_own_gear_nor_the_wall_they_stand_behind(
     assert not any(thing.owner == "A" for thing in stage.things)
     ruler = Ruler(stage, measured.rules)
     assert ruler.camera(far.setup, far.placed).in_frame["people.guest"] > 10.0
+
+
+def test_the_cameras_own_gear_is_no_finding_in_the_frames_of_its_variants(
+    measured: Measured,
+) -> None:
+    """From behind its own tripod, which is not there then; other gear is named as what it is."""
+    [far] = comparing(measured).focal([70.0], "same_size")
+    as_it_stands = Ruler(measured.stage, measured.rules).camera(far.setup, far.placed)
+    assert "camera A" in variant_remark(as_it_stands, far)
+    ruler = Ruler(without_gear(measured.stage, "A"), measured.rules)
+    assert "camera A" not in variant_remark(ruler.camera(far.setup, far.placed), far)
 
 
 def test_a_zoom_is_not_compared_at_lengths_it_has_not(measured: Measured) -> None:

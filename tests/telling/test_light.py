@@ -83,3 +83,19 @@ def test_settings_for_a_face_are_told_rounded_and_null_in_the_dark(measured: Mea
     )
     settings = report_json(dark)["exposure"]["A"]["settings_for_face"]
     assert settings == dict.fromkeys(("t_number", "iso", "shutter_s", "nd_density"))
+
+
+def test_a_camera_that_is_right_is_told_so_and_one_that_sees_the_side_by_whom(
+    measured: Measured,
+) -> None:
+    """No stop that it has already is offered; an even `under` does not contradict `right`."""
+    report = measured({})
+    assert report.light is not None
+    exposures = {
+        name: replace(e, judged_lx=e.set_for_lx, judged_by="A", from_skin=False)
+        for name, e in report.light.cameras.items()
+    }
+    said = list(light_lines(report.measured, replace(report.light, cameras=exposures)))
+    assert sum("nothing is to be changed" in line for line in said) == 2
+    assert any("all cameras on this face are set as camera A sees it: nothing" in x for x in said)
+    assert not any("would put it right" in line for line in said)

@@ -173,11 +173,11 @@ class _Page:
         """Which number is which scene."""
         s = self.styles
         cells = [
-            [Paragraph(str(n), s.strong), Paragraph(escape(scene), s.strong),
-             Paragraph(escape(self.day.scenes[scene].title), s.cell)]
+            [Paragraph(str(n), s.strong), Paragraph(escape(self.day.scenes[scene].title), s.strong),
+             Paragraph(escape(scene), s.cell)]
             for scene, n in self.numbers.items()
         ]  # fmt: skip
-        return _table(cells, [8 * mm, 42 * mm, self.width - 50 * mm], lines=False)
+        return _table(cells, [8 * mm, self.width - 50 * mm, 42 * mm], lines=False)
 
     def _case(self, case: Case) -> Iterator[Flowable]:
         weight = fixed(self.words.weight(case.weight_kg) or 0.0, 1)

@@ -13,7 +13,7 @@ from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from previz.geometry.walls import Wall
-from previz.measure.gear.floor import LEGS_M, TOUCH_M2, Outlines, floor_of, stands_of
+from previz.measure.gear.floor import LEGS_M, TOUCH_M2, Outlines, beyond_m, floor_of, stands_of
 from previz.measure.roles import practicals_of
 from previz.model.records import Fixture
 from previz.model.room import Opening
@@ -30,6 +30,8 @@ DOORWAY_M = 0.9
 SKY_M = 100.0
 BOOM = ("boom", "counterweight", "sand bag", "bag strap")
 """Names of the pieces that hold a head away from its stand."""
+TOLD_M = 0.005
+"""What is outside by less is told as 0 cm, and touches: an estimate."""
 TOUCH_M = 1e-3
 """A head that is outside by less touches the wall: an estimate."""
 PUSH_N = 20.0
@@ -170,12 +172,11 @@ def _outside(room: StageRoom, lights: list[Thing], outlines: Outlines) -> list[M
     found = []
     for light in lights:
         top_m = max(float(piece.mesh.bounds[1, 2]) for piece in light.pieces)
-        if top_m > shape.height_m:
+        if top_m - shape.height_m >= TOLD_M:
             found.append(Meeting(light.name, "ceiling", top_m - shape.height_m))
         head = outlines.of(light, LEGS_M, SKY_M)
-        if head.difference(floor).area > TOUCH_M2:
-            corners = shapely.points(shapely.get_coordinates(head))
-            depth_m = float(shapely.distance(corners, floor).max())
+        depth_m = beyond_m(head, floor)
+        if head.difference(floor).area > TOUCH_M2 and depth_m >= TOLD_M:
             part = "head" if _head_is_outside(light, floor) else "boom arm"
             found.append(Meeting(light.name, "wall", depth_m, part))
     return found
