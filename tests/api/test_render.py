@@ -143,18 +143,20 @@ def test_a_camera_that_is_not_there_is_one_line(scene, tmp_path):
         api.render_scene(scene, options(tmp_path / "out", cameras=("C",)))
 
 
-def test_problems_of_file_and_of_placing_come_together(scene, tmp_path):
-    text = scene.read_text().replace("focal_length_mm: 28", "focal_length_mm: 280")
+def test_nothing_is_placed_until_the_file_is_right(scene, tmp_path):
+    """What rests on a faulty part would come to stand elsewhere, and be a fault of its own."""
     place = "{side: camera_left, azimuth_deg: 90, elevation_deg: 10, distance_m: 3}, aim: guest}"
-    text = text.replace("{at_m: [-1, -1], height_m: 2}, aim_m: [0, 0.4, 0.5]}", place)
-    scene.write_text(text + "people:\n  guest: {at_m: [0, 0], faces: B}\n")
-    with pytest.raises(InputError) as caught:
-        api.open_scene(scene)
-    lines = str(caught.value).splitlines()
-    assert len(lines) == 2
-    assert "focal_length_mm" in lines[0]
-    assert "lights.key: the light comes to" in lines[1]
-    assert "outside the room" in lines[1]
+    text = scene.read_text().replace("{at_m: [-1, -1], height_m: 2}, aim_m: [0, 0.4, 0.5]}", place)
+    text += "people:\n  guest: {at_m: [0, 0], faces: B}\n"
+    told = []
+    for focal_length_mm in (280, 28):
+        scene.write_text(text.replace("focal_length_mm: 28", f"focal_length_mm: {focal_length_mm}"))
+        with pytest.raises(InputError) as caught:
+            api.open_scene(scene)
+        told.append(str(caught.value).splitlines())
+    (of_file,), (of_placing,) = told
+    assert "cameras.A.focal_length_mm: must be from 24 to 70" in of_file
+    assert "lights.key: the light comes to" in of_placing and "outside the room" in of_placing
 
 
 def test_a_folder_that_cannot_be_written_is_one_line(scene, tmp_path):

