@@ -39,7 +39,11 @@ class Furniture(Noun):
         0.02, description="With wall: gap between the wall and its back."
     )
     base_m: Annotated[float, ranged(0.0, 12.0)] = Field(
-        0.0, description="Height it stands on: 0.74 for a cup on a table."
+        0.0,
+        description=(
+            "Height it stands on: 0.74 for a cup on a table. A piece that hangs on a wall has a "
+            "height of its own, and this adds to it."
+        ),
     )
     width_m: Width = None
     depth_m: Depth = None

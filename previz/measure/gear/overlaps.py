@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from shapely.geometry import Point
 
 from previz.geometry.mesh import Mesh
 from previz.geometry.piece import bounds
 from previz.geometry.solid import to_solid
+from previz.measure.gear.floor import floor_of
 from previz.measure.roles import practicals_of
 from previz.memory import remembered
 from previz.stage.stage import Array, Stage, Thing
@@ -44,6 +46,23 @@ def overlaps(stage: Stage) -> list[Overlap]:
         depth_m = _shared_once_m(one, other)
         if depth_m > MARGIN_M:
             found.append(Overlap(one.name, other.name, depth_m))
+    return found
+
+
+def over_ceiling_m(stage: Stage) -> dict[str, float]:
+    """Furniture of the room that reaches over its ceiling by more than a margin, and by how much.
+
+    What stands outside the walls, such as a tree before a window, may be higher.
+    """
+    shape, floor = stage.room.shape, floor_of(stage.room.shape)
+    if shape is None or floor is None:
+        return {}
+    found = {}
+    for thing in (t for t in stage.things if t.kind == "furniture"):
+        low, high = bounds(thing.pieces)
+        over_m = float(high[2]) - shape.height_m
+        if over_m > MARGIN_M and floor.contains(Point((low + high)[:2] / 2.0)):
+            found[thing.name] = over_m
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from previz.measure.gear.overlaps import MARGIN_M
+from previz.measure.gear.overlaps import MARGIN_M, over_ceiling_m
 from previz.measure.measured import CameraNumbers, Measured
 from previz.measure.rules.findings import GEOMETRY, Finding, Severity, spoken
 from previz.stage.supports import OPERATOR_BEHIND_M, OPERATOR_RADIUS_M, SUPPORTS
@@ -32,6 +32,7 @@ def floor_findings(measured: Measured) -> Iterator[Finding]:
     for name, numbers in measured.cameras.items():
         yield from _held(name, numbers)
     yield from _in_one_another(measured)
+    yield from _through_ceiling(measured)
     least = measured.rules.aisle_min_m
     for name, numbers in measured.cameras.items():
         # Compared as it is told, in whole centimetres.
@@ -97,6 +98,21 @@ def _in_one_another(measured: Measured) -> Iterator[Finding]:
             f"{first} and {other} are {100 * overlap.depth_m:.0f} cm in one another: move one of "
             f"them{cure}",
             overlap.depth_m,
+            MARGIN_M,
+            "m",
+            GEOMETRY,
+        )
+
+
+def _through_ceiling(measured: Measured) -> Iterator[Finding]:
+    for thing, over_m in over_ceiling_m(measured.stage).items():
+        yield Finding(
+            "through_ceiling",
+            "warning",
+            thing,
+            f"{spoken(thing)} reaches {100 * over_m:.0f} cm over the ceiling: lower it or make it "
+            "less high; base_m adds to the height at which a piece on a wall hangs by itself",
+            over_m,
             MARGIN_M,
             "m",
             GEOMETRY,

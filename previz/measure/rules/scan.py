@@ -25,6 +25,7 @@ def scan_findings(stage: Stage) -> Iterator[Finding]:
         yield from _scale(scanned)
         yield from _upright(scanned)
         yield from _people(scanned)
+        yield from _cameras(scanned, stage)
 
 
 def _scale(scanned: Scanned) -> Iterator[Finding]:
@@ -91,4 +92,21 @@ def _people(scanned: Scanned) -> Iterator[Finding]:
                 OFF_FLOOR_M,
                 "m",
                 GEOMETRY,
+            )
+
+
+def _cameras(scanned: Scanned, stage: Stage) -> Iterator[Finding]:
+    """Cameras beyond the box round the scan, which see it from outside."""
+    low, high = scanned.box_m
+    for name, camera in stage.cameras.items():
+        place = camera.position_m
+        if (place < low).any() or (place > high).any():
+            yield Finding(
+                "camera_outside_scan",
+                "fault",
+                f"cameras.{name}",
+                f"camera {name} stands outside the scan, which reaches from ({low[0]:.2f}, "
+                f"{low[1]:.2f}, {low[2]:.2f}) to ({high[0]:.2f}, {high[1]:.2f}, {high[2]:.2f}) m: "
+                "move it in, or check the scale of the scan",
+                source=GEOMETRY,
             )
