@@ -18,8 +18,8 @@ class Effort:
 
 
 EFFORTS: dict[Quality, Effort] = {
-    "draft": Effort(samples=2, width_px=640),
-    "review": Effort(samples=4, width_px=1280),
+    "draft": Effort(samples=3, width_px=640),
+    "review": Effort(samples=5, width_px=1280),
     "final": Effort(samples=96, width_px=None),
 }
 

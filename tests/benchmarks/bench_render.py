@@ -37,10 +37,9 @@ def main(scene: Path) -> None:
     import drjit as dr
     import mitsuba as mi
 
-    from previz.render.part import Part
     from previz.render.pathtracer.assemble import sensor
     from previz.render.pathtracer.compiled import CompiledRenderer
-    from previz.render.pathtracer.passes import render_pass
+    from previz.render.pathtracer.integrator import render_pass
 
     renderer = CompiledRenderer(opened.stage)
     name, camera = next(iter(opened.stage.cameras.items()))
@@ -51,7 +50,7 @@ def main(scene: Path) -> None:
     plain = mi.load_dict({"type": "path", "max_depth": -1, "rr_depth": paths.roulette_depth})
 
     def layered(seed: int) -> None:
-        render_pass(paths, view, size, Part(0, 0, *size), samples, seed, total)
+        render_pass(paths, view, size, samples, seed, total)
         dr.sync_thread()
 
     def baseline(seed: int) -> None:

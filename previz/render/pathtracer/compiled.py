@@ -17,10 +17,14 @@ from previz.render.contract import LightLayers, RenderSettings
 from previz.render.pathtracer.arriving import ArrivingLight
 from previz.render.pathtracer.assemble import Assembled, assemble, sensor
 from previz.render.pathtracer.beams import beam_table
-from previz.render.pathtracer.integrator import EmitterTable, LayeredPaths
+from previz.render.pathtracer.integrator import (
+    EmitterTable,
+    LayeredPaths,
+    meter_pass,
+    render_pass,
+)
 from previz.render.pathtracer.loading import aligned, forget_others, kept_sum
 from previz.render.pathtracer.own_gear import stands_in_own_way
-from previz.render.pathtracer.passes import meter_pass, render_pass
 from previz.render.pathtracer.rows import number_of
 from previz.render.pathtracer.seeds import pass_seed
 from previz.render.pathtracer.sunlight import sun_table
@@ -144,8 +148,9 @@ class CompiledExposing:
 
     def advance(self, samples: int) -> None:
         """Trace `samples` more paths per pixel."""
-        work = (self._size, self._settings.part, samples, self._settings.seed)
-        render_pass(self._paths, self._sensor, *work, self._sum, self.done)
+        seed = pass_seed(self._settings.seed, self.done)
+        part = self._settings.part
+        render_pass(self._paths, self._sensor, self._size, part, samples, seed, self._sum)
         self.done += samples
 
     def light(self) -> LightLayers:

@@ -11,10 +11,11 @@ Runs in the compiled (`*_ad_rgb`) variants only. Must be imported after a varian
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
-from typing import Any, Protocol
+from dataclasses import astuple, dataclass
+from typing import Any
 
 import drjit as dr
 import mitsuba as mi
@@ -22,42 +23,18 @@ import numpy as np
 from mitsuba.ad.integrators.common import mis_weight
 from numpy.typing import NDArray
 
+from previz.render.part import Part
 from previz.render.pathtracer.beams import Beams, BeamTable
 from previz.render.pathtracer.beneath import LIFT_M, Beneath
 from previz.render.pathtracer.hair import HairGuides
 from previz.render.pathtracer.lamps import learn
-from previz.render.pathtracer.loading import aligned
+from previz.render.pathtracer.loading import aligned, load
 from previz.render.pathtracer.obstacles import Obstacles
 from previz.render.pathtracer.relief import Relief
 from previz.render.pathtracer.sunlight import Sunlight, SunTable
 
 ENDLESS = 1_000_000
 DIRECT_LOOKS = 6
-
-
-class Begun(Protocol):
-    """Paths that each lane traces, one after the other."""
-
-    def first(self) -> tuple[Any, Any]:
-        """Random numbers and ray of the first path."""
-
-    def anew(self, ended: Any, turn: Any, sampler: Any, ray: Any) -> tuple[Any, Any, Any]:
-        """Which of the lanes that have `ended` begin path number `turn`; numbers and ray of all."""
-
-
-class Once:
-    """One path for each lane."""
-
-    def __init__(self, sampler: Any, ray: Any) -> None:
-        self._sampler, self._ray = sampler, ray
-
-    def first(self) -> tuple[Any, Any]:
-        """As `Begun.first`."""
-        return self._sampler, mi.Ray3f(self._ray)
-
-    def anew(self, _ended: Any, _turn: Any, sampler: Any, ray: Any) -> tuple[Any, Any, Any]:
-        """Never."""
-        return mi.Bool(False), sampler, ray
 
 
 @dataclass(frozen=True, eq=False)
@@ -206,7 +183,7 @@ class LayeredPaths:
 
         Where that is nothing it is black and infinitely far.
         """
-        si, _ = self._obstacles.met_through_glass(ray, mi.Bool(True))
+        si = self._obstacles.met_behind_glass(ray)
         hit = si.is_valid()
         seen = si.bsdf().eval_diffuse_reflectance(si, hit)
         number = dr.reinterpret_array(mi.UInt32, si.emitter(self.scene, hit))
@@ -216,20 +193,16 @@ class LayeredPaths:
         point = dr.select(hit, si.p, 0.0)
         return point, facing, albedo, dr.select(hit, dr.norm(si.p - ray.o), dr.inf)
 
-    def shared_out(self, layers: list[Any], light: Any, number: Any, active: Any) -> list[Any]:
+    def _shared_out(self, layers: list[Any], light: Any, number: Any, active: Any) -> list[Any]:
         """`layers` with `light` added to that of emitter `number`."""
         layer = dr.gather(mi.UInt32, self._layer, number, active)
-        # A path that met a numerical accident must not black out its pixel for ever.
-        light = dr.select(dr.isfinite(light), light, 0.0)
         return [
             before + dr.select(active & (layer == i), light, 0.0) for i, before in enumerate(layers)
         ]
 
-    def _sample_lamp(
-        self, si: Any, sample: Any, active: Any, faced: bool = False
-    ) -> tuple[Any, Any, Any]:
+    def _sample_lamp(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any, Any]:
         """A point on some lamp, its light over density, and where it is usable and unobstructed."""
-        ds, weight = self._lamps.sample(si, sample, active, faced)
+        ds, weight = self._lamps.sample(si, sample, active)
         return ds, weight, self._unobstructed(si, ds, active & (ds.pdf != 0.0))
 
     def _unobstructed(self, si: Any, ds: Any, active: Any) -> Any:
@@ -240,23 +213,23 @@ class LayeredPaths:
         """
         return active & ~self._obstacles.block(si.spawn_ray_to(ds.p), active)
 
-    def _sun_fallen(
+    def _with_sun(
         self,
+        layers: list[Any],
         si: Any,
         bsdf: Any,
         throughput: Any,
         sampler: Any,
         active: Any,
-        under: tuple[Any, Any, Any] | None = None,
-    ) -> list[tuple[Any, Any, Any]]:
-        """The sun's light that the surface at `si` sends back along the path, if there is a sun."""
+        under: tuple[Any, Any, Any],
+    ) -> list[Any]:
+        """`layers` with the sun's light that the surface at `si` sends back along the path."""
         if self._sun is None:
-            return []
+            return layers
         towards, light, number, active = self._sun.sample(si, sampler.next_2d(), active)
         value = bsdf.eval(mi.BSDFContext(), si, si.to_local(towards), active)
-        if under is not None:
-            value += self._beneath_skin(si, *under, towards)
-        return [(throughput * value * light, number, active)]
+        value += self._beneath_skin(si, *under, towards)
+        return self._shared_out(layers, throughput * value * light, number, active)
 
     def _sun_seen(self, number: Any, direction: Any, active: Any) -> Any:
         """Luminance of the sun's disc itself, for whoever looks straight at it."""
@@ -276,7 +249,7 @@ class LayeredPaths:
         lit = active & met.is_valid() & (number != 0)
         light = throughput * mirrored * through * emitter.eval(met, lit)
         light *= self._factor(number, met.wi.z, away.d, lit)
-        return self.shared_out(layers, light, number, lit)
+        return self._shared_out(layers, light, number, lit)
 
     def _bend(self, si: Any, active: Any, pixel_rad: Any) -> Any:
         """How much skin bends where a camera looks at it; 0 on everything else."""
@@ -296,139 +269,89 @@ class LayeredPaths:
             return si
         return self.relief.tilted(si, ray, pixel_rad * away_m, active)
 
-    def look(
-        self, sampler: Any, ray: Any, pixel_rad: Any, looks: float
-    ) -> tuple[list[tuple[Any, Any, Any]], Any, Any]:
-        """What a camera's rays meet first behind clear glass, and what lamps give straight to it.
-
-        Light as (radiance, emitter, where), then albedo and normal for the denoiser: of eyes behind
-        spectacles the eyes, or nothing would hold their edges. `looks` is how many of these there
-        are for one path of `trace`, which leaves out what they see.
-        """
-        si, through = self._obstacles.met_through_glass(ray, mi.Bool(True))
-        hit = si.is_valid()
-        plain = mi.Normal3f(si.sh_frame.n)
-        si = self._embossed(si, ray, dr.norm(si.p - ray.o), pixel_rad, hit)
-        bsdf = si.bsdf(ray)
-        albedo, facing = bsdf.eval_diffuse_reflectance(si, hit), mi.Vector3f(si.sh_frame.n)
-
-        number = dr.reinterpret_array(mi.UInt32, si.emitter(self.scene, hit))
-        lit = hit & (number != 0)
-        seen = si.emitter(self.scene, hit).eval(si, lit)
-        seen = seen * self._factor(number, si.wi.z, ray.d, lit)
-        found = [(through * (seen + self._sun_seen(number, ray.d, lit)), number, lit)]
-
-        if self.max_depth > 1:
-            bend = self._bend(si, hit, pixel_rad)
-            si.p += dr.select(bend > 0.0, LIFT_M, 0.0) * plain
-            smooth = hit & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
-            under = (plain, bend, albedo)
-            found.append(self._lamp_seen(si, bsdf, sampler, through, smooth, under, looks))
-            found += self._sun_fallen(si, bsdf, through, sampler, smooth, under)
-
-        if self.guides is not None and not self.guides.bald:
-            albedo, facing = self.guides.on(si, albedo, facing, hit)
-        albedo = dr.select(lit, mi.Color3f(1.0), albedo)
-        return found, dr.select(hit, albedo, 0.0), dr.select(hit, facing, 0.0)
-
-    def _lamp_seen(
-        self,
-        si: Any,
-        bsdf: Any,
-        sampler: Any,
-        throughput: Any,
-        active: Any,
-        under: tuple[Any, Any, Any],
-        looks: float,
-    ) -> tuple[Any, Any, Any]:
-        """What a lamp chosen from `si` gives straight to it, of what goes back along the path."""
-        ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), active, True)
-        value, pdf = bsdf.eval_pdf(mi.BSDFContext(), si, si.to_local(ds.d), sampling)
-        mis = dr.select(ds.delta, 1.0, mis_weight(ds.pdf * looks, pdf))
-        number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-        more = self._beneath_skin(si, *under, ds.d)
-        received = throughput * (mis * value + more) * weight
-        received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
-        return received, number, sampling
+    def _guiding(self, si: Any, bsdf: Any, active: Any) -> tuple[Any, Any]:
+        """Albedo and normal at `si`, for the denoiser."""
+        seen, facing = bsdf.eval_diffuse_reflectance(si, active), si.sh_frame.n
+        if self.guides is None or self.guides.bald:
+            return seen, facing
+        return self.guides.on(si, seen, mi.Vector3f(facing), active)
 
     @dr.syntax
     def trace(  # noqa: PLR0915 - one compiled loop: its state has to stand in one place
-        self,
-        begun: Begun,
-        active: Any,
-        pixel_rad: Any = None,
-        looks: float = 0.0,
+        self, sampler: Any, ray: Any, active: Any, emission_first: bool, pixel_rad: Any = None
     ) -> Any:
-        """Sum of the radiance by layer along the paths that `begun` begins, one after the other.
+        """Radiance by layer along `ray`, and albedo and normal of what it meets first.
 
-        A lane whose path has ended goes on with its next one at once. All of a lane's paths are
-        summed here in their own order, so that a sum is the same to the last bit each time.
-
-        Emitters that the ray itself meets give nothing: that light is counted elsewhere. With
-        `looks` the rays are a camera's and so many `look` for each path at what is met first: what
-        they find is left out. `pixel_rad` is the angle between two pixels there: only a camera sees
-        relief.
+        With `emission_first` False, emitters that the ray itself meets give nothing (their
+        light is counted elsewhere). `pixel_rad` is the angle between two pixels where the ray is
+        a camera's: only a camera sees relief.
         """
-        by_camera = looks > 0.0
         scene = self.scene
         context = mi.BSDFContext()
-        turn = mi.UInt32(0)
-        sampler, ray = begun.first()
+        ray = mi.Ray3f(ray)
         depth = mi.UInt32(0)
         layers = [mi.Color3f(0.0) for _ in range(self.layer_count)]
+        albedo = mi.Color3f(0.0)
+        normal = mi.Vector3f(0.0)
         throughput = mi.Color3f(1.0)
         eta = mi.Float(1.0)
         active = mi.Bool(active)
-        count_emission = mi.Bool(False)
+        count_emission = mi.Bool(emission_first)
         previous = dr.zeros(mi.SurfaceInteraction3f)
         previous_pdf = mi.Float(1.0)
         previous_delta = mi.Bool(True)
-        looking = mi.Bool(by_camera)
-        looks_before = mi.Float(1.0)
+        looking = mi.Bool(emission_first)
         away_m = mi.Float(0.0)
 
-        while dr.hint(active, label="layered paths"):
-            si = scene.ray_intersect(ray, mi.RayFlags.All, False, active)
+        while dr.hint(active, max_iterations=self.max_depth, label="layered paths"):
+            si = scene.ray_intersect(ray, mi.RayFlags.All, depth == 0, active)
             away_m += dr.select(active & si.is_valid(), si.t, 0.0)
             looked_at = active & looking & si.is_valid()
             plain = mi.Normal3f(si.sh_frame.n)
             si = self._embossed(si, ray, away_m, pixel_rad, looked_at)
             bsdf = si.bsdf(ray)
+            seen, facing = self._guiding(si, bsdf, looked_at)
 
             # Light of an emitter that the path has hit.
             ds = mi.DirectionSample3f(scene, si, previous)
             met = active & count_emission
-            chosen = self._lamps.density(previous, ds, met & ~previous_delta, by_camera)
-            mis = mis_weight(previous_pdf, chosen * looks_before)
+            mis = mis_weight(previous_pdf, self._lamps.density(previous, ds, met & ~previous_delta))
             mis = dr.select(previous_delta, 1.0, mis)
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
             lit = met & (number != 0)
             emitted = throughput * mis * ds.emitter.eval(si, lit)
             emitted *= self._factor(number, si.wi.z, ray.d, lit)
-            layers = self.shared_out(layers, emitted, number, lit)
+            emitted += throughput * self._sun_seen(number, ray.d, lit & looking)
+            layers = self._shared_out(layers, emitted, number, lit)
 
             # Light of an emitter that was chosen and aimed at.
             go_on = active & (depth + 1 < self.max_depth) & si.is_valid()
             bend = self._bend(si, looked_at, pixel_rad)
             si.p += dr.select(bend > 0.0, LIFT_M, 0.0) * plain
-            smooth = go_on & ~looking & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
-            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth, by_camera)
+            smooth = go_on & mi.has_flag(bsdf.flags(), mi.BSDFFlags.Smooth)
+            ds, weight, sampling = self._sample_lamp(si, sampler.next_2d(), smooth)
             towards = si.to_local(ds.d)
             value, pdf, sample, sample_weight = bsdf.eval_pdf_sample(
                 context, si, towards, sampler.next_1d(), sampler.next_2d(), go_on
             )
             mis = dr.select(ds.delta, 1.0, mis_weight(ds.pdf, pdf))
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
-            received = throughput * mis * value * weight
+            more = self._beneath_skin(si, plain, bend, seen, ds.d)
+            received = throughput * (mis * value + more) * weight
             received *= self._factor(number, -dr.dot(ds.d, ds.n), ds.d, sampling)
-            layers = self.shared_out(layers, received, number, sampling)
-            for sunlit in self._sun_fallen(si, bsdf, throughput, sampler, smooth):
-                layers = self.shared_out(layers, *sunlit)
+            layers = self._shared_out(layers, received, number, sampling)
+            under = (plain, bend, seen)
+            layers = self._with_sun(layers, si, bsdf, throughput, sampler, smooth, under)
+
+            # What the denoiser wants to know of the first thing met; of eyes behind spectacles
+            # the eyes, or nothing would hold their edges.
+            albedo = dr.select(looked_at, dr.select(lit, mi.Color3f(1.0), seen), albedo)
+            normal = dr.select(looked_at, facing, normal)
 
             # Lamps mirrored in glass that the camera sees: found each time, for chance would
             # find them once in twenty, and a catchlight with it.
             mirrored = mi.Float(0.0)
-            if by_camera:
+            if emission_first:
                 mirrored = self._obstacles.mirrored_at(si, go_on & looking)
                 layers = self._with_mirrored(layers, si, throughput, mirrored, go_on & looking)
 
@@ -444,7 +367,6 @@ class LayeredPaths:
             previous_delta = dr.select(straight, previous_delta, delta)
             count_emission |= ~straight
             count_emission &= ~(looking & delta & ~straight & (mirrored > 0.0))
-            looks_before = dr.select(straight, looks_before, dr.select(looking, looks, 1.0))
             looking &= straight
             depth += 1
 
@@ -454,22 +376,9 @@ class LayeredPaths:
             roulette = depth >= self.roulette_depth
             survived = sampler.next_1d() < survival
             throughput = dr.select(roulette, throughput * dr.rcp(survival), throughput)
-            going = go_on & (brightest != 0.0) & (~roulette | survived)
+            active = go_on & (brightest != 0.0) & (~roulette | survived)
 
-            # What has ended begins anew.
-            ended = active & ~going
-            turn += dr.select(ended, 1, 0)
-            anew, sampler, ray = begun.anew(ended, turn, sampler, ray)
-            throughput = dr.select(anew, 1.0, throughput)
-            eta = dr.select(anew, 1.0, eta)
-            depth = dr.select(anew, 0, depth)
-            away_m = dr.select(anew, 0.0, away_m)
-            previous_delta |= anew
-            looking = dr.select(anew, by_camera, looking)
-            count_emission &= ~anew
-            active = going | anew
-
-        return layers
+        return layers, albedo, normal
 
     def receive(self, sampler: Any, point: Any, normal: Any) -> list[Any]:
         """One sample of the illuminance by layer on flat receptors at `point` facing `normal`.
@@ -482,7 +391,7 @@ class LayeredPaths:
         si.sh_frame = mi.Frame3f(normal)
         local = mi.warp.square_to_cosine_hemisphere(sampler.next_2d())
         ray = mi.Ray3f(point, si.sh_frame.to_world(local))
-        bounced = self.trace(Once(sampler, ray), mi.Bool(True))
+        bounced, _, _ = self.trace(sampler, ray, mi.Bool(True), False)
         layers = [layer * dr.pi for layer in bounced]
         # To trace a path costs far more than to sample a lamp, and most of the noise comes from
         # sampling lamps.
@@ -492,9 +401,88 @@ class LayeredPaths:
             usable &= cosine > 0.0
             number = dr.reinterpret_array(mi.UInt32, ds.emitter)
             direct = weight * cosine * self._factor(number, -dr.dot(ds.d, ds.n), ds.d, usable)
-            layers = self.shared_out(layers, direct, number, usable)
+            layers = self._shared_out(layers, direct, number, usable)
         if self._sun is None:
             return layers
         towards, light, number, usable = self._sun.sample(si, sampler.next_2d(), mi.Bool(True))
         cosine = dr.maximum(dr.dot(towards, normal), 0.0)
-        return self.shared_out(layers, light * cosine, number, usable)
+        return self._shared_out(layers, light * cosine, number, usable)
+
+
+def render_pass(
+    paths: LayeredPaths,
+    sensor: Any,
+    size: tuple[int, int],
+    part: Part,
+    samples: int,
+    seed: int,
+    total: Any,
+) -> None:
+    """Add `samples` paths in the square of each pixel of `part` to `total`, in place.
+
+    `total` is a flat Float of the part's height x width x (3 x layers + 6); the last six channels
+    are albedo and normal. Memory does not grow with `samples`: the compiled kernel adds every
+    path to its pixel as it goes. Paths are numbered through the whole picture of `size`, so that
+    those of a part are the same; outside of it they end before they begin.
+    """
+    count = size[0] * size[1] * samples
+    # Kept out of the kernel's text: one kernel serves all sizes.
+    width, height = (dr.opaque(mi.UInt32, side) for side in size)
+    sampler = _seeded(seed, count)
+    pixel = dr.arange(mi.UInt32, count) // dr.opaque(mi.UInt32, samples)
+    row = pixel // width
+    column = pixel - row * width
+    position = (mi.Point2f(column, row) + sampler.next_2d()) / mi.Point2f(width, height)
+    ray, _ = sensor.sample_ray(0.0, 0.5, position, sampler.next_2d())
+    pixel_rad = dr.opaque(mi.Float, pixel_angle_rad(sensor, size[0]))
+    left, top, across, down = (dr.opaque(mi.UInt32, value) for value in astuple(part))
+    # What lies left of the part or above it wraps round to a large number.
+    inside = (column - left < across) & (row - top < down)
+    layers, albedo, normal = paths.trace(sampler, ray, inside, True, pixel_rad)
+    # The previous pass was computed while this one was recorded. Wait for it, so that there are
+    # never more than two under way.
+    dr.sync_thread()
+    _gather((row - top) * across + column - left, [*layers, albedo, normal], total, inside)
+
+
+def pixel_angle_rad(sensor: Any, width_px: int) -> float:
+    """Angle between two neighbouring pixels in the middle of the picture."""
+    half_rad = math.radians(float(mi.traverse(sensor)["x_fov"][0])) / 2.0
+    return 2.0 * math.tan(half_rad) / width_px
+
+
+def meter_pass(
+    paths: LayeredPaths,
+    points: NDArray[np.float64],
+    normals: NDArray[np.float64],
+    samples: int,
+    seed: int,
+) -> NDArray[np.float32]:
+    """Sum of `samples` estimates of illuminance at each point: (points, layers, 3)."""
+    count = len(points)
+    sampler = _seeded(seed, count * samples)
+    index = dr.arange(mi.UInt32, count * samples) // samples
+    point = dr.gather(mi.Point3f, mi.Float(aligned(points, np.float32)), index)
+    normal = dr.gather(mi.Normal3f, mi.Float(aligned(normals, np.float32)), index)
+    layers = paths.receive(sampler, point, normal)
+    total = dr.opaque(mi.Float, 0.0, count * paths.layer_count * 3)
+    _gather(index, layers, total, mi.Bool(True))
+    return np.asarray(total.numpy(), np.float32).reshape(count, -1, 3)
+
+
+def _seeded(seed: int, size: int) -> Any:
+    """A sampler; its seed is kept out of the kernel's text so that no pass compiles anew."""
+    sampler = load({"type": "independent"})
+    sampler.seed(dr.opaque(mi.UInt32, seed), size)
+    return sampler
+
+
+def _gather(index: Any, values: Sequence[Any], total: Any, active: Any) -> None:
+    channels = [value[i] for value in values for i in range(3)]
+    # A card adds faster one by one than by first adding up among neighbours.
+    mode = dr.ReduceMode.Direct if "cuda" in mi.variant() else dr.ReduceMode.Auto
+    for offset, channel in enumerate(channels):
+        # A path that met a numerical accident must not black out its pixel for ever.
+        sound = dr.select(dr.isfinite(channel), channel, 0.0)
+        dr.scatter_add(total, sound, index * len(channels) + offset, active, mode=mode)
+    dr.eval(total)

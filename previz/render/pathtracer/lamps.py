@@ -3,9 +3,8 @@
 From any vertex one lamp is sampled. Chosen by power alone, a face that one key lights would look
 at it one time in ten and be noisy ten times over. So the set is cut into cells, and once, when
 a scene is loaded, random points of every cell look at every lamp past what stands in the way.
-A lamp's chance in a cell is its share of the light there, for pictures also by which way a surface
-faces: the wall round a window is lit by everything but the window. A remainder goes by power alone,
-so that no lamp is ever left out: whatever the chances are, the light is right, only its noise
+A lamp's chance in a cell is its share of the light there, with a remainder by power alone, so
+that no lamp is ever left out: whatever the chances are, the light is right, only its noise
 differs.
 """
 
@@ -31,13 +30,6 @@ LOOKS = 16
 """Random points in each cell."""
 BY_POWER = 0.2
 """Share of the choice that goes by power alone."""
-BY_FACING = 0.5
-"""Share of the rest that goes by the light on a surface that faces one way."""
-BEHIND = 0.1
-"""Added to a cosine: surfaces that face one way by and large see a little behind."""
-AXES = tuple((axis, sign) for axis in range(3) for sign in (1.0, -1.0))
-ANY_WAY = len(AXES)
-WAYS = ANY_WAY + 1
 SEED = 20_011
 
 
@@ -69,8 +61,7 @@ class Lamps:
     """Chances of a scene's lamps by cell, drawn by the alias method (Walker 1977)."""
 
     def __init__(self, scene: Any, numbers: list[int], grid: Grid, chances: Array) -> None:
-        """`numbers` are the emitters' registry numbers; `chances` (cells x WAYS, lamps) sum to 1,
-        the ways of facing of one cell one after the other."""
+        """`numbers` are the emitters' registry numbers; `chances` (cells, lamps) sum to 1."""
         self._count = len(numbers)
         self._emitters = scene.emitters_dr()
         self._grid = grid
@@ -85,21 +76,17 @@ class Lamps:
         self._share = mi.Float(aligned(share, np.float32))
         self._other = mi.UInt32(aligned(other, np.uint32))
 
-    def _row(self, si: Any, faced: bool) -> Any:
-        """Where the chances at a point begin in the tables; outside the box, the nearest cell's."""
-        at = (si.p - self._low) * self._scale
+    def _row(self, point: Any) -> Any:
+        """Where a point's cell begins in the tables; outside the box, the nearest cell's."""
+        at = (point - self._low) * self._scale
         # Through the nearest whole number that is a cell: what is no number has none.
         at = dr.select(at > 0.0, at, 0.0)
         cell = dr.minimum(mi.Point3u(dr.minimum(at, 1e6)), self._cells - 1)
-        place = (cell.z * self._cells.y + cell.y) * self._cells.x + cell.x
-        return (place * WAYS + (_way(si) if faced else ANY_WAY)) * self._count
+        return ((cell.z * self._cells.y + cell.y) * self._cells.x + cell.x) * self._count
 
-    def sample(self, si: Any, sample: Any, active: Any, faced: bool) -> tuple[Any, Any]:
-        """A point on some lamp seen from `si`, and its radiance over density.
-
-        faced  whether the lamp is chosen by which way the surface faces as well
-        """
-        row = self._row(si, faced)
+    def sample(self, si: Any, sample: Any, active: Any) -> tuple[Any, Any]:
+        """A point on some lamp seen from `si`, and its radiance over density."""
+        row = self._row(si.p)
         at = sample.x * self._count
         column = dr.minimum(mi.UInt32(at), self._count - 1)
         rest = at - mi.Float(column)
@@ -116,12 +103,12 @@ class Lamps:
         ds.pdf *= chance
         return ds, dr.select(ds.pdf > 0.0, weight / chance, 0.0)
 
-    def density(self, reference: Any, ds: Any, active: Any, faced: bool) -> Any:
+    def density(self, reference: Any, ds: Any, active: Any) -> Any:
         """Density with which `sample` from `reference` would have come to `ds`."""
         number = dr.reinterpret_array(mi.UInt32, ds.emitter)
         lit = active & (number != 0)
         lamp = dr.gather(mi.UInt32, self._place, number, lit)
-        chance = dr.gather(mi.Float, self._chance, self._row(reference, faced) + lamp, lit)
+        chance = dr.gather(mi.Float, self._chance, self._row(reference.p) + lamp, lit)
         return ds.emitter.pdf_direction(reference, ds, lit) * chance
 
 
@@ -150,33 +137,16 @@ def learn(scene: Any, numbers: list[int], weigh: Callable[[Any, Any, Any], Any])
     power = np.array([float(e.sampling_weight()) for e in scene.emitters()])
     power /= power.sum()
     if count == 1:
-        return Lamps(scene, numbers, grid, np.ones((grid.size * WAYS, 1)))
+        return Lamps(scene, numbers, grid, np.ones((grid.size, 1)))
     seen = _looked_at(scene, grid, count, weigh)
     seen = 0.5 * seen + 0.5 * _spread(seen, grid.counts)
-    any_way = _shares(seen[:, ANY_WAY:], power)
-    share = BY_FACING * _shares(seen, any_way) + (1.0 - BY_FACING) * any_way
-    share[:, ANY_WAY:] = any_way
-    chances = BY_POWER * power + (1.0 - BY_POWER) * share
-    return Lamps(scene, numbers, grid, chances.reshape(-1, count))
-
-
-def _shares(seen: Array, otherwise: Array) -> Array:
-    """Each lamp's share of the light, along the last axis; `otherwise` where there is none."""
-    total = seen.sum(axis=-1, keepdims=True)
-    return np.where(total > 0.0, seen / np.maximum(total, 1e-30), otherwise)
-
-
-def _way(si: Any) -> Any:
-    """Number of the axis along which a surface faces whoever came to it, as in `AXES`."""
-    facing = si.n * dr.sign(si.wi.z)
-    x, y, z = dr.abs(facing.x), dr.abs(facing.y), dr.abs(facing.z)
-    axis = dr.select((x >= y) & (x >= z), mi.UInt32(0), dr.select(y >= z, mi.UInt32(1), 2))
-    along = dr.select(axis == 0, facing.x, dr.select(axis == 1, facing.y, facing.z))
-    return 2 * axis + dr.select(along < 0.0, mi.UInt32(1), 0)
+    total = seen.sum(axis=1, keepdims=True)
+    share = np.where(total > 0.0, seen / np.maximum(total, 1e-30), power)
+    return Lamps(scene, numbers, grid, BY_POWER * power + (1.0 - BY_POWER) * share)
 
 
 def _looked_at(scene: Any, grid: Grid, count: int, weigh: Callable[[Any, Any, Any], Any]) -> Array:
-    """Light of each lamp past what stands in the way, (cells, WAYS, lamps), in any unit."""
+    """Light of each lamp past what stands in the way, (cells, lamps), in any unit."""
     index = dr.arange(mi.UInt32, grid.size * count * LOOKS) // LOOKS
     sampler = load({"type": "independent"})
     sampler.seed(SEED, dr.width(index))
@@ -194,14 +164,9 @@ def _looked_at(scene: Any, grid: Grid, count: int, weigh: Callable[[Any, Any, An
     ds, weight = emitter.sample_direction(si, sampler.next_2d())
     ds.emitter = emitter
     light = weigh(ds, weight, si)
-    light = dr.select(dr.isfinite(light), light, 0.0)
-    total = dr.opaque(mi.Float, 0.0, grid.size * WAYS * count)
-    place = index + cell * (ANY_WAY * lamps)
-    for way, (axis, sign) in enumerate(AXES):
-        falling = dr.maximum(sign * ds.d[axis] + BEHIND, 0.0)
-        dr.scatter_add(total, light * falling, place + way * lamps)
-    dr.scatter_add(total, light, place + ANY_WAY * lamps)
-    return np.asarray(total.numpy(), float).reshape(grid.size, WAYS, count)
+    total = dr.zeros(mi.Float, grid.size * count)
+    dr.scatter_add(total, dr.select(dr.isfinite(light), light, 0.0), index)
+    return np.asarray(total.numpy(), float).reshape(grid.size, count)
 
 
 def _spread(values: Array, counts: tuple[int, int, int]) -> Array:

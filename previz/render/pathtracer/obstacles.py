@@ -75,35 +75,44 @@ class Obstacles:
         """Share of light that a sheet of glass at `si` mirrors, 0 where there is no glass."""
         return _share(dr.abs(si.wi.z), self._index_of(si, active))
 
+    def met_behind_glass(self, ray: Any) -> Any:
+        """The first surface behind any clear glass."""
+        if self._clear is None:
+            return self._scene.ray_intersect(ray)
+        return self._scene.ray_intersect(self._past_glass(ray))
+
+    @dr.syntax
     def met_through_glass(self, ray: Any, active: Any) -> tuple[Any, Any]:
         """The first surface behind any clear glass, and the share of its light that the glass
         lets through."""
-        if self._clear is None:
-            return self._scene.ray_intersect(ray, mi.RayFlags.All, False, active), mi.Float(1.0)
-        met, through = self._through_glass(ray, active)
-        return met, through
+        ray = mi.Ray3f(ray)
+        going = mi.Bool(active)
+        through = mi.Float(1.0)
+        sheets = mi.UInt32(0)
+        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="mirrored"):
+            met = self._scene.ray_intersect(ray, mi.RayFlags.Minimal, False, going)
+            index = self._index_of(met, going & (sheets < MOST_SHEETS))
+            going = index > 0.0
+            through *= 1.0 - _share(dr.abs(dr.dot(met.n, ray.d)), index)
+            ray.o = ray(dr.select(going, met.t + BEYOND_M, 0.0))
+            sheets += 1
+        return self._scene.ray_intersect(ray, active), through
 
     @dr.syntax
-    def _through_glass(self, ray: Any, active: Any) -> Any:
+    def _past_glass(self, ray: Any) -> Any:
+        """The rest of a ray from where it has left the last glass before something else."""
         ray = mi.Ray3f(ray)
-        active = mi.Bool(active)
-        met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=active)
-        through = mi.Float(1.0)
-        going = self._is_glass(met, active)
+        going = mi.Bool(True)
         sheets = mi.UInt32(0)
-        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="through sheets"):
-            si = met.compute_surface_interaction(ray, mi.RayFlags.Minimal, going)
-            through *= dr.select(going, 1.0 - self.mirrored_at(si, going), 1.0)
-            ray.o = dr.select(going, ray(met.t + BEYOND_M), ray.o)
+        while dr.hint(going, max_iterations=MOST_SHEETS + 1, label="past glass"):
             met = self._scene.ray_intersect_preliminary(ray, coherent=False, active=going)
+            hit = going & met.is_valid()
+            shape = dr.reinterpret_array(mi.UInt32, met.shape)
+            glass = hit & dr.gather(mi.Bool, self._clear, shape, hit) & (sheets < MOST_SHEETS)
+            ray.o = ray(dr.select(glass, met.t + BEYOND_M, 0.0))
             sheets += 1
-            going &= self._is_glass(met, going) & (sheets < MOST_SHEETS)
-        return met.compute_surface_interaction(ray, mi.RayFlags.All, active), through
-
-    def _is_glass(self, met: Any, active: Any) -> Any:
-        shape = dr.reinterpret_array(mi.UInt32, met.shape)
-        hit = active & met.is_valid()
-        return hit & dr.gather(mi.Bool, self._clear, shape, hit)
+            going = mi.Bool(glass)
+        return ray
 
 
 def _share(cosine: Any, index: Any) -> Any:
