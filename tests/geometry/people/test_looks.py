@@ -43,9 +43,11 @@ def _checked(figure: Figure, pose: Pose) -> Body:
     return body
 
 
-@pytest.mark.parametrize("clothes", ["shirt", "jumper", "jacket", "dress"])
-@pytest.mark.parametrize("sex", ["female", "male"])
-def test_every_garment_on_every_sex(clothes: str, sex: str) -> None:
+@pytest.mark.parametrize(
+    ("clothes", "sex"),
+    [("shirt", "female"), ("jumper", "male"), ("jacket", "female"), ("dress", "female")],
+)
+def test_garments_are_whole_on_heavy_people(clothes: str, sex: str) -> None:
     figure = Figure(sex=sex, clothes=clothes, build="heavy", hair="bald")  # type: ignore[arg-type]
     body = _checked(figure, Pose())
     assert clothes in {piece.name for piece in body.pieces}
