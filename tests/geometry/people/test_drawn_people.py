@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from bodies import built
 from oracles.drawn_people import Onlooker, drawn_person
+from oracles.folded import folded_share
 
 from previz.geometry.people import Body
 
@@ -44,7 +45,7 @@ def test_no_skin_comes_through_the_clothes(number: int) -> None:
 
 def test_the_face_is_nowhere_turned_inside_out(number: int) -> None:
     mesh = next(piece.mesh for piece in _body(number).pieces if piece.name == "skin")
-    assert _folded_share(np.asarray(mesh.vertices), np.asarray(mesh.faces)) < 0.002
+    assert folded_share(np.asarray(mesh.vertices), np.asarray(mesh.faces), 2e-8) < 0.002
 
 
 def test_no_strand_hangs_before_an_eye(number: int) -> None:
@@ -56,17 +57,3 @@ def test_no_strand_hangs_before_an_eye(number: int) -> None:
         ahead = away @ body.face_forward
         beside = np.linalg.norm(away - ahead[..., None] * body.face_forward, axis=2)
         assert not ((ahead > 0.0) & (beside < 0.012)).any(), eye
-
-
-def _folded_share(vertices: np.ndarray, faces: np.ndarray) -> float:
-    """Share of the edges at which one triangle lies flat upon the next."""
-    corner = vertices[faces]
-    way = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    size = np.linalg.norm(way, axis=1)
-    way /= np.maximum(size, 1e-15)[:, None]
-    key = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1) @ [len(vertices), 1]
-    order = np.argsort(key, kind="stable")
-    same = np.flatnonzero(key[order][1:] == key[order][:-1])
-    one, two = order[same] // 3, order[same + 1] // 3
-    real = (size[one] > 2e-8) & (size[two] > 2e-8)
-    return float(((way[one] * way[two]).sum(axis=1)[real] < -0.5).mean())
